@@ -1,0 +1,77 @@
+package oilbird.alarm.state;
+
+import oilbird.mapping.signal.Moment;
+import oilbird.mapping.signal.Quality;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * One fact in an alarm's life. The station fold numbers it; the event record stores it.
+ *
+ * @param occurrence the activation it belongs to.
+ * @param kind what happened.
+ * @param after the alarm's state name afterwards.
+ * @param annunciate what the operator's display and horn do about it.
+ * @param by who or what acted; null for what the process itself did.
+ * @param text comment, reason, refusal or evidence: facts as given, never rendered prose.
+ */
+public record AlarmEvent(
+        AlarmId alarm,
+        long occurrence,
+        Kind kind,
+        StateName after,
+        boolean active,
+        boolean acknowledged,
+        boolean latched,
+        Annunciation annunciate,
+        Priority priority,
+        Quality quality,
+        @Nullable Actor by,
+        String text,
+        Moment at) {
+
+    public enum Kind {
+        /** Became active: a new occurrence. */
+        RAISED,
+        /** The condition no longer holds. */
+        RETURNED,
+        ACKNOWLEDGED,
+        /** Acknowledged by rule or by the return. */
+        AUTO_ACKNOWLEDGED,
+        /** An acknowledged, still active alarm asks again. */
+        RE_ALARMED,
+        /** A multi-level alarm became more urgent. */
+        ESCALATED,
+        /** A multi-level alarm became less urgent, still active. */
+        EASED,
+        RESET,
+        SHELVED,
+        UNSHELVED,
+        /** Shelving ended by time, by one-shot, or by a restart without stored state. */
+        AUTO_UNSHELVED,
+        SUPPRESSED,
+        UNSUPPRESSED,
+        REMOVED_FROM_SERVICE,
+        PLACED_IN_SERVICE,
+        /** The time stated for being out of service is over; it stays out of service. */
+        SERVICE_TIME_OVER,
+        DISABLED,
+        ENABLED,
+        QUALITY_CHANGED,
+        COMMENTED,
+        /** Somebody asked for something the state does not allow; nothing changed. */
+        REFUSED
+    }
+
+    /** What an operator's display does on an event, by IEC 62682. */
+    public enum Annunciation {
+        NONE,
+        /** Horn and flash begin. */
+        START,
+        /** Horn and flash end, the alarm stays listed. */
+        STEADY,
+        /** Still asks for attention, in the form for "returned, unacknowledged". */
+        CHANGE_FORM,
+        /** Disappears from the list. */
+        END
+    }
+}

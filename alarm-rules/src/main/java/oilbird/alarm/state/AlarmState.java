@@ -1,0 +1,96 @@
+package oilbird.alarm.state;
+
+import oilbird.mapping.signal.Moment;
+import oilbird.mapping.signal.Quality;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * The memories of one alarm. All are independent; {@link #name()} is derived.
+ *
+ * <p>Deadlines are monotonic nanoseconds ({@link Moment#monotonicNanos()}), {@link #NEVER} when none.
+ *
+ * @param condition last told condition, before delays; null until first told.
+ * @param occurrence counter of activations, 0 before the first; never resets.
+ * @param priority present priority; rises with the level of a multi-level alarm.
+ * @param quality worst quality of the inputs at the last evaluation.
+ * @param pendingSince when {@code condition} last began to differ from {@code active}; NEVER if it does not.
+ * @param pendingSamples consecutive samples since then.
+ * @param lastEvent id of the newest event of this alarm, empty before the first.
+ * @param activeSince wall time of the present or last activation.
+ */
+public record AlarmState(
+        AlarmId id,
+        boolean enabled,
+        @Nullable Boolean condition,
+        boolean active,
+        boolean acknowledged,
+        boolean latched,
+        Shelving shelving,
+        boolean suppressedByDesign,
+        @Nullable OutOfService outOfService,
+        long occurrence,
+        Priority priority,
+        Quality quality,
+        long pendingSince,
+        int pendingSamples,
+        long reAlarmAt,
+        String lastEvent,
+        @Nullable Moment activeSince) {
+
+    public static final long NEVER = Long.MAX_VALUE;
+
+    /** An alarm that has never been active: state NORM. */
+    public static AlarmState initial(AlarmId id, AlarmPolicy policy) {
+        return new AlarmState(
+                id,
+                true,
+                null,
+                false,
+                true,
+                false,
+                Shelving.NONE,
+                false,
+                null,
+                0,
+                policy.priority(),
+                Quality.BAD,
+                NEVER,
+                0,
+                NEVER,
+                "",
+                null);
+    }
+
+    /** True while any layer keeps the alarm from being annunciated. */
+    public boolean suppressed() {
+        return shelving.kind() != Shelving.Kind.NONE || suppressedByDesign || outOfService != null;
+    }
+
+    /** True while the alarm asks for somebody's attention. */
+    public boolean annunciated() {
+        return enabled && !suppressed() && (active || !acknowledged || latched);
+    }
+
+    /** The state's name by IEC 62682; display precedence of layers: out of service, shelved, by design. */
+    public StateName name() {
+        if (!enabled) {
+            return StateName.DISABLED;
+        }
+        if (outOfService != null) {
+            return StateName.OOSRV;
+        }
+        if (shelving.kind() != Shelving.Kind.NONE) {
+            return StateName.SHLVD;
+        }
+        if (suppressedByDesign) {
+            return StateName.DSUPR;
+        }
+        if (active) {
+            return acknowledged ? StateName.ACKED : StateName.UNACK;
+        }
+        if (latched) {
+            return acknowledged ? StateName.LTACK : StateName.LTUNK;
+        }
+        return acknowledged ? StateName.NORM : StateName.RTNUN;
+    }
+}

@@ -1,0 +1,37 @@
+package oilbird.alarm.state;
+
+/**
+ * Why a human act was refused, with the OPC UA Part 9 status a client would get.
+ *
+ * <p>Symbols and meanings: OPC 10000-9, 5.5 to 5.8.
+ */
+public enum Refusal {
+    ALREADY_ACKNOWLEDGED("Bad_ConditionBranchAlreadyAcked", "the alarm is already acknowledged"),
+    EVENT_UNKNOWN("Bad_EventIdUnknown", "the alarm has changed since the event you saw; look again"),
+    NOT_LATCHED("Bad_InvalidState", "only a latched, acknowledged alarm whose condition is gone can be reset"),
+    ALREADY_SHELVED("Bad_ConditionAlreadyShelved", "the alarm is already shelved"),
+    NOT_SHELVED("Bad_ConditionNotShelved", "the alarm is not shelved"),
+    SHELVING_TIME("Bad_ShelvingTimeOutOfRange", "the time is zero, negative or longer than this alarm allows"),
+    SHELVING_NOT_ALLOWED("Bad_MethodInvalid", "alarms of this class cannot be shelved"),
+    DISABLED("Bad_ConditionDisabled", "the alarm is disabled"),
+    ALREADY_DISABLED("Bad_ConditionAlreadyDisabled", "the alarm is already disabled"),
+    ALREADY_ENABLED("Bad_ConditionAlreadyEnabled", "the alarm is already enabled"),
+    ALREADY_OUT_OF_SERVICE("Bad_InvalidState", "the alarm is already out of service"),
+    NOT_OUT_OF_SERVICE("Bad_InvalidState", "the alarm is not out of service");
+
+    private final String opcUaStatus;
+    private final String message;
+
+    Refusal(String opcUaStatus, String message) {
+        this.opcUaStatus = opcUaStatus;
+        this.message = message;
+    }
+
+    public String opcUaStatus() {
+        return opcUaStatus;
+    }
+
+    public String message() {
+        return message;
+    }
+}

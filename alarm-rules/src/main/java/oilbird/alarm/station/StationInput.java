@@ -1,0 +1,41 @@
+package oilbird.alarm.station;
+
+import oilbird.alarm.state.AlarmId;
+import oilbird.alarm.state.AlarmInput;
+import oilbird.mapping.signal.Decoded;
+import oilbird.mapping.signal.Moment;
+import oilbird.mapping.signal.QualityReason;
+
+/** Everything that can happen to a station. One input is handled whole before the next. */
+public sealed interface StationInput {
+    Moment at();
+
+    /** One answered request. The gateway's own indications come this way too, as device {@code gateway}. */
+    record Observed(Decoded decoded) implements StationInput {
+        @Override
+        public Moment at() {
+            return decoded.at();
+        }
+    }
+
+    /**
+     * One request that brought no usable answer.
+     *
+     * @param reason {@code UNREACHABLE}, {@code REFUSED_BY_DEVICE}, {@code INVALID_ANSWER} or
+     *     {@code OTHER_PRODUCT}.
+     * @param detail for the engineer, for example {@code exception 02, illegal data address}.
+     */
+    record RequestFailed(String device, String block, QualityReason reason, String detail, Moment at)
+            implements StationInput {}
+
+    /** A human act on one alarm. */
+    record Act(AlarmId alarm, AlarmInput act) implements StationInput {
+        @Override
+        public Moment at() {
+            return act.at();
+        }
+    }
+
+    /** Time has passed; due at {@link StationStep#wakeAt()}. */
+    record Elapsed(Moment at) implements StationInput {}
+}

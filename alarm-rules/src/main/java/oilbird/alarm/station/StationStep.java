@@ -1,0 +1,25 @@
+package oilbird.alarm.station;
+
+import java.util.List;
+import oilbird.alarm.state.AlarmState;
+import oilbird.alarm.state.Refusal;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * What one input made of the station.
+ *
+ * @param events in order, numbered; to be committed before anyone is told.
+ * @param changed the alarms whose memories changed, to be stored in the same transaction.
+ * @param wakeAt monotonic nanoseconds at which {@link StationInput.Elapsed} is due; Long.MAX_VALUE for never.
+ * @param refusal why a human act was refused; null when it was not.
+ */
+public record StationStep(
+        List<StationEvent> events,
+        List<AlarmState> changed,
+        long wakeAt,
+        @Nullable Refusal refusal) {
+    public StationStep {
+        events = List.copyOf(events);
+        changed = List.copyOf(changed);
+    }
+}

@@ -1,0 +1,4 @@
+@NullMarked
+package oilbird.gateway.app;
+
+import org.jspecify.annotations.NullMarked;

@@ -1,0 +1,4 @@
+@NullMarked
+package oilbird.gateway.modbus;
+
+import org.jspecify.annotations.NullMarked;

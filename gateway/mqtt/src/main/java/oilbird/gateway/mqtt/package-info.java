@@ -1,0 +1,4 @@
+@NullMarked
+package oilbird.gateway.mqtt;
+
+import org.jspecify.annotations.NullMarked;

@@ -1,0 +1,44 @@
+package oilbird.mapping.signal;
+
+/** Why a value is not of good quality. Every reason but {@link #NONE} has one {@link Quality} it causes. */
+public enum QualityReason {
+    NONE(Quality.GOOD),
+    /** Never read since start. */
+    NOT_YET_READ(Quality.BAD),
+    /** The device does not answer. */
+    UNREACHABLE(Quality.BAD),
+    /** The device answered with an exception. */
+    REFUSED_BY_DEVICE(Quality.BAD),
+    /** The answer broke the protocol or belongs to another request. */
+    INVALID_ANSWER(Quality.BAD),
+    /** The device sent its own "no value" code. */
+    NO_VALUE(Quality.BAD),
+    /** A floating-point value that is not a finite number, or a digit that is no BCD digit. */
+    NOT_A_NUMBER(Quality.BAD),
+    /** Outside the plausible range of the device map. */
+    OUTSIDE_RANGE(Quality.BAD),
+    /** The bit that says whether this value is valid says no. */
+    DECLARED_INVALID(Quality.BAD),
+    /** No fresh value within the point's own update period. */
+    STALE(Quality.BAD),
+    /** An indication holds that makes this reading worthless. */
+    WORTHLESS(Quality.BAD),
+    /** Another product answers than the map is for. */
+    OTHER_PRODUCT(Quality.BAD),
+    /** An indication holds, or held too recently, that makes this reading doubtful. */
+    DOUBTFUL(Quality.UNCERTAIN),
+    /** The device runs a firmware revision that the map was not checked against. */
+    OTHER_FIRMWARE(Quality.UNCERTAIN),
+    /** The device is in maintenance. */
+    IN_MAINTENANCE(Quality.UNCERTAIN);
+
+    private final Quality quality;
+
+    QualityReason(Quality quality) {
+        this.quality = quality;
+    }
+
+    public Quality quality() {
+        return quality;
+    }
+}
