@@ -58,7 +58,8 @@ record StationFile(
 
     static Loaded<StationFile> read(String text) {
         Problems problems = new Problems();
-        @Nullable StationFile file = YamlDocument.read(FILE, text, problems)
+        @Nullable
+        StationFile file = YamlDocument.read(FILE, text, problems)
                 .map(root -> {
                     SCHEMA.check(root);
                     return of(root.asMapping(), problems);
@@ -110,7 +111,8 @@ record StationFile(
         Map<String, PeriodEntry> periods = new LinkedHashMap<>();
         for (YamlMapping.Entry entry : device.mapping("poll").entries()) {
             periods.put(
-                    entry.key(), new PeriodEntry(entry.value().asDuration(), entry.value().position()));
+                    entry.key(),
+                    new PeriodEntry(entry.value().asDuration(), entry.value().position()));
         }
         return new DeviceEntry(
                 device.text("id", ""),

@@ -57,7 +57,9 @@ public final class InputQueue implements InputSink {
         try {
             boolean kept;
             if (input instanceof StationInput.Observed observed) {
-                kept = offer(input, lane(observed.decoded().device(), observed.decoded().block()));
+                kept = offer(
+                        input,
+                        lane(observed.decoded().device(), observed.decoded().block()));
             } else if (input instanceof StationInput.RequestFailed failed) {
                 kept = offer(input, lane(failed.device(), failed.block()));
             } else {
