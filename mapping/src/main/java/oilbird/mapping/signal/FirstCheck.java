@@ -11,11 +11,19 @@ import java.util.List;
  * @param id unique within the device map or the rule file that gives it.
  * @param action what to do, in the imperative: {@code Listen at the cabinet for the fan}.
  * @param exposure 0 screen only, 1 look from outside, 2 open a cabinet, 3 touch or measure, 4 outage.
+<<<<<<< HEAD
  * @param cautions that go with it; none of them for a higher exposure than this check's.
  * @param look what to look at or measure; empty when the action says it all.
  * @param accept the accepted range with its unit, or the accepted finding; empty when there is none.
  * @param outcomes what each finding means, in the order to consider them.
  * @param minutes how long it takes, at least 1.
+=======
+ * @param action what to look at or measure, in plain words.
+ * @param accepted what is found when all is well; null where the outcomes say it all.
+ * @param outcomes what each finding means.
+ * @param cautions in the order of {@link Caution}; none of them for a higher exposure than this check's.
+ * @param minutes roughly how long it takes; null when nobody said.
+>>>>>>> fold
  * @param tools what to bring.
  */
 public record FirstCheck(
@@ -23,6 +31,7 @@ public record FirstCheck(
         String action,
         int exposure,
         List<Caution> cautions,
+<<<<<<< HEAD
         String look,
         String accept,
         List<Outcome> outcomes,
@@ -33,6 +42,20 @@ public record FirstCheck(
      * @param means what follows from it: {@code fan failed; replace it}.
      */
     public record Outcome(String found, String means) {}
+=======
+        @Nullable Integer minutes,
+        List<String> tools) {
+    public FirstCheck(
+            String id,
+            int exposure,
+            String action,
+            @Nullable String accepted,
+            List<Outcome> outcomes,
+            List<Caution> cautions,
+            @Nullable Integer minutes) {
+        this(id, exposure, action, accepted, outcomes, cautions, minutes, List.of());
+    }
+>>>>>>> fold
 
     public FirstCheck {
         if (exposure < 0 || exposure > 4) {
@@ -42,7 +65,10 @@ public record FirstCheck(
             throw new IllegalArgumentException("a check takes at least a minute: " + id);
         }
         cautions = List.copyOf(cautions);
+<<<<<<< HEAD
         outcomes = List.copyOf(outcomes);
+=======
+>>>>>>> fold
         tools = List.copyOf(tools);
     }
 }
