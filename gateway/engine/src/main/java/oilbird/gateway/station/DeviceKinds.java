@@ -53,16 +53,14 @@ final class DeviceKinds {
         makes.doubtful().stream()
                 .filter(p -> !makes.worthless().contains(p))
                 .forEach(p -> doubts.add(new Doubting(p, false, makes.afterPeriods())));
-        return new DeviceKind.NamedIndication(
-                indication.name(), indication.text(), doubts, indication.engineerOnly());
+        return new DeviceKind.NamedIndication(indication.name(), indication.text(), doubts, indication.engineerOnly());
     }
 
     private static DeviceKind.Block block(DeviceMap map, ReadBlock block, Map<String, Duration> periods) {
         List<String> signals = new ArrayList<>();
         map.pointsOf(block).forEach(p -> signals.add(p.name()));
         signals.addAll(map.indicationsOf(block));
-        return new DeviceKind.Block(
-                block.name(), periods.getOrDefault(block.pollClass(), Duration.ZERO), signals);
+        return new DeviceKind.Block(block.name(), periods.getOrDefault(block.pollClass(), Duration.ZERO), signals);
     }
 
     /** Checks of all indications; one that several share is given once. */

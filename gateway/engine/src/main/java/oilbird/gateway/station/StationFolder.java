@@ -21,7 +21,6 @@ import java.util.Optional;
 import java.util.function.BiFunction;
 import java.util.stream.Stream;
 import oilbird.alarm.rule.AlarmRule;
-import oilbird.alarm.rule.DeviceKind;
 import oilbird.alarm.rule.RuleBinder;
 import oilbird.alarm.rule.RuleInstance;
 import oilbird.alarm.rule.RuleReader;
@@ -108,13 +107,13 @@ public final class StationFolder {
                 StationModel.Settings.DEFAULT.chatterCount(),
                 StationModel.Settings.DEFAULT.chatterWindow());
         String version = HexFormat.of().formatHex(digest.digest());
-        return problems.loaded(
-                new Station(new StationModel(facts, bound, settings, version), devices, file.links()));
+        return problems.loaded(new Station(new StationModel(facts, bound, settings, version), devices, file.links()));
     }
 
     private List<PolledDevice> devices(StationFile file, Map<String, DeviceMap> maps) {
         List<PolledDevice> devices = new ArrayList<>();
-        List<String> assets = file.assets().stream().map(StationFile.AssetEntry::id).toList();
+        List<String> assets =
+                file.assets().stream().map(StationFile.AssetEntry::id).toList();
         for (DeviceEntry entry : file.devices()) {
             if (!entry.asset().isEmpty() && !assets.contains(entry.asset())) {
                 problems.error(
@@ -197,8 +196,7 @@ public final class StationFolder {
             }
             String text = new String(in.readAllBytes(), StandardCharsets.UTF_8);
             Loaded<List<AlarmRule>> rules = RuleReader.read("gateway.yaml", text);
-            return rules.result()
-                    .orElseThrow(() -> new IllegalStateException(GATEWAY_RULES + ": " + rules.problems()));
+            return rules.result().orElseThrow(() -> new IllegalStateException(GATEWAY_RULES + ": " + rules.problems()));
         } catch (IOException e) {
             throw new UncheckedIOException(e);
         }
@@ -220,8 +218,7 @@ public final class StationFolder {
                     .sorted()
                     .toList();
         } catch (NoSuchFileException e) {
-            problems.error(
-                    new Position(name, 1, 1), "the station folder has no folder `" + name + "`", "create it");
+            problems.error(new Position(name, 1, 1), "the station folder has no folder `" + name + "`", "create it");
             return List.of();
         } catch (IOException e) {
             throw new UncheckedIOException(e);
