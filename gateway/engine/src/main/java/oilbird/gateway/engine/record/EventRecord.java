@@ -50,6 +50,8 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
     private boolean wantsEveryState;
     private boolean suspect;
     private boolean copyMarked;
+    private boolean unseen;
+    private long nextPosition;
     private volatile @Nullable SetAside setAside;
     private @Nullable Connection reader;
 
@@ -97,6 +99,7 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
             }
         }
         wantsEveryState = true;
+        unseen = true;
         // Above every position that the unseen file can have, and exact in a JSON number.
         long position = Math.max(1, now.wallMillis()) * 1_000;
         return new Recovered(List.of(), List.of(), position, 0, true, null, why, List.of());
@@ -146,10 +149,11 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
         long position = Math.max(
                 RecordFile.number(connection, "SELECT max(position) FROM event"),
                 RecordFile.number(connection, "SELECT max(to_position) FROM gap"));
+        nextPosition = position + 1;
         for (String problem : problems) {
             LOG.warnf("GW-2022 %s", problem);
         }
-        return new Recovered(states, links, position + 1, incarnation, copy, before, unavailable, problems);
+        return new Recovered(states, links, nextPosition, incarnation, copy, before, unavailable, problems);
     }
 
     /** Checks the newest rows, where an interrupted write would show, and gives the last one's hash. */
@@ -270,10 +274,21 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
         if (open == null) {
             throw new CommitFailedException("the event record is not open");
         }
+        if (unseen && !commit.events().isEmpty()) {
+            unseen = false;
+            open.skipped(nextPosition, firstPosition(commit) - 1);
+        }
         if (wantsEveryState && !brought) {
             throw new CommitFailedException("a new event record was begun and wants the state of every alarm");
         }
         return open;
+    }
+
+    private static long firstPosition(Commit commit) {
+        long first = commit.events().get(0).position();
+        return commit.gaps().isEmpty()
+                ? first
+                : Math.min(first, commit.gaps().get(0).from());
     }
 
     private void closeWriting() {
@@ -452,8 +467,10 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
                 for (RecordGap gap : commit.gaps()) {
                     insertGap.setLong(1, gap.from());
                     insertGap.setLong(2, gap.to());
-                    insertGap.setString(3, gap.first().toString());
-                    insertGap.setString(4, gap.last().toString());
+                    insertGap.setString(
+                            3, gap.first() == null ? null : gap.first().toString());
+                    insertGap.setString(
+                            4, gap.last() == null ? null : gap.last().toString());
                     insertGap.executeUpdate();
                 }
                 for (RecordedEvent recorded : commit.events()) {
@@ -497,6 +514,17 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
                     e.addSuppressed(again);
                 }
                 throw e;
+            }
+        }
+
+        /** Positions that no event ever had; part of the transaction that follows. */
+        void skipped(long from, long to) throws SQLException {
+            if (from > 1 && from <= to) {
+                insertGap.setLong(1, from);
+                insertGap.setLong(2, to);
+                insertGap.setString(3, null);
+                insertGap.setString(4, null);
+                insertGap.executeUpdate();
             }
         }
 

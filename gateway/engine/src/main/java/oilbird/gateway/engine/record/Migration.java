@@ -29,8 +29,8 @@ record Migration(int to, List<String> statements) {
                     CREATE TABLE gap (
                       from_position INTEGER PRIMARY KEY,
                       to_position INTEGER NOT NULL,
-                      first_event TEXT NOT NULL,
-                      last_event TEXT NOT NULL
+                      first_event TEXT,
+                      last_event TEXT
                     )""",
                     """
                     CREATE TABLE alarm_state (

@@ -123,11 +123,15 @@ public final class RecordVerifier {
                 RecordGap gap = new RecordGap(
                         result.getLong(1),
                         result.getLong(2),
-                        EventId.parse(result.getString(3)),
-                        EventId.parse(result.getString(4)));
+                        eventId(result.getString(3)),
+                        eventId(result.getString(4)));
                 gaps.put(gap.from(), gap);
             }
         }
+    }
+
+    private static @Nullable EventId eventId(@Nullable String text) {
+        return text == null ? null : EventId.parse(text);
     }
 
     /** A damaged page makes a whole range unreadable; what lies around it is not. */
@@ -236,8 +240,12 @@ public final class RecordVerifier {
                 Kind.NEVER_WRITTEN,
                 from,
                 to,
-                "events " + gap.first() + " to " + gap.last()
-                        + " were announced from memory while the disk could not be written, and never recorded"));
+                gap.first() == null
+                        ? "positions " + from + " to " + to
+                                + " were never used: the record could not be read at a start"
+                        : "events " + gap.first() + " to " + gap.last()
+                                + " were announced from memory while the disk could not be written, and never"
+                                + " recorded"));
         return true;
     }
 
@@ -311,10 +319,18 @@ public final class RecordVerifier {
     }
 
     private boolean neverWritten(EventId id) {
-        return gaps.values().stream()
-                .anyMatch(gap -> gap.first().incarnation() == id.incarnation()
-                        && gap.first().sequence() <= id.sequence()
-                        && gap.last().sequence() >= id.sequence());
+        for (RecordGap gap : gaps.values()) {
+            EventId first = gap.first();
+            EventId end = gap.last();
+            if (first != null
+                    && end != null
+                    && first.incarnation() == id.incarnation()
+                    && first.sequence() <= id.sequence()
+                    && end.sequence() >= id.sequence()) {
+                return true;
+            }
+        }
+        return false;
     }
 
     private void checkDatabase() throws SQLException {
