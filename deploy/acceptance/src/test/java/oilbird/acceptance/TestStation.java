@@ -36,7 +36,7 @@ final class TestStation {
                         asset: t%d
                         map: hbg-8
                         modbus_tcp: {host: 127.0.0.1, port: %d, unit: 1, deadline: 900 ms}
-                        poll: {status: 200 ms, slow: 500 ms}
+                        poll: {status: 200 ms, readings: 500 ms}
                     """
                             .formatted(i, i, gasPorts.get(i - 1)));
         }
@@ -72,7 +72,7 @@ final class TestStation {
         monitor.setInputRegister(22, 2400);
         monitor.setInputRegister(23, 120);
         monitor.setInputRegister(24, 110);
-        monitor.setInputRegister(25, 1350);
+        monitor.setInputRegister(25, 2400);
         for (int register = 30; register <= 37; register++) {
             monitor.setInputRegister(register, 0x3030);
         }
