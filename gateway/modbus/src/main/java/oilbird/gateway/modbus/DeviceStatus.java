@@ -1,6 +1,7 @@
 package oilbird.gateway.modbus;
 
 import java.util.Map;
+import java.util.TreeMap;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -34,7 +35,7 @@ public record DeviceStatus(
      * @param requests sent, identification requests included.
      * @param answers that were whole, valid and no exception.
      * @param exceptions by exception code.
-     * @param faults requests that got no valid answer, by reason; {@link Fault#NO_ANSWER} and
+     * @param faults attempts to connect or to ask that got no valid answer, by reason; {@link Fault#NO_ANSWER} and
      *     {@link Fault#ANSWER_TOO_SLOW} are the time-outs.
      * @param reconnects connections made to it after the first.
      * @param missedPeriods polls that fell due while an earlier one still ran, and were left out.
@@ -50,6 +51,11 @@ public record DeviceStatus(
             long missedPeriods,
             long heldBackPeriods,
             long lastRoundTripNanos) {
+        public Counts {
+            exceptions = new TreeMap<>(exceptions);
+            faults = new TreeMap<>(faults);
+        }
+
         public long timeouts() {
             return faults.getOrDefault(Fault.NO_ANSWER, 0L) + faults.getOrDefault(Fault.ANSWER_TOO_SLOW, 0L);
         }

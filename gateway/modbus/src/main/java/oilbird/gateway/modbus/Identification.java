@@ -7,11 +7,12 @@ import org.jspecify.annotations.Nullable;
 /**
  * What a device says of itself by function 43/14.
  *
- * @param objects text of each object id; 00 VendorName, 01 ProductCode, 02 MajorMinorRevision.
+ * @param objects text of each object id, without the blanks or zeros that some devices pad with; 00 VendorName, 01 ProductCode, 02 MajorMinorRevision.
  */
 public record Identification(Map<Integer, String> objects) {
     public Identification {
         objects = new TreeMap<>(objects);
+        objects.replaceAll((id, text) -> text.replace('\0', ' ').strip());
     }
 
     public @Nullable String vendor() {
