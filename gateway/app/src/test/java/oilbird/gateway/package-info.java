@@ -1,4 +1,4 @@
 @NullMarked
-package oilbird.gateway.engine;
+package oilbird.gateway;
 
 import org.jspecify.annotations.NullMarked;
