@@ -3,6 +3,8 @@ package oilbird.demoplant.room;
 import com.fasterxml.jackson.core.JsonProcessingException;
 import com.fasterxml.jackson.databind.JsonNode;
 import com.fasterxml.jackson.databind.ObjectMapper;
+import java.nio.charset.StandardCharsets;
+import java.time.Duration;
 import java.time.Instant;
 import java.time.ZoneId;
 import java.time.format.DateTimeFormatter;
@@ -15,8 +17,11 @@ import java.util.Locale;
  * One alarm event as a control room reads it: what happened, whether the readings can be trusted, and what to check
  * first.
  *
+ * @param eventId the same for every repetition of the same fact
  * @param kind what happened to the alarm: {@code raised}, {@code returned}, {@code acknowledged} and so on
  * @param alarm which alarm
+ * @param asset name of what it is about, empty when not said
+ * @param sounds whether it asks for the operator's attention anew
  * @param priority its priority, empty when none is given
  * @param sentence what happened, one plain sentence
  * @param trust whether the readings can be trusted, empty when nothing is said
@@ -26,8 +31,11 @@ import java.util.Locale;
  * @param at when it happened, as sent
  */
 record AlarmNotice(
+        String eventId,
         String kind,
         String alarm,
+        String asset,
+        boolean sounds,
         String priority,
         String sentence,
         String trust,
@@ -72,7 +80,7 @@ record AlarmNotice(
     static AlarmNotice read(byte[] payload) throws Unreadable {
         JsonNode event;
         try {
-            event = JSON.readTree(new String(payload, java.nio.charset.StandardCharsets.UTF_8));
+            event = JSON.readTree(new String(payload, StandardCharsets.UTF_8));
         } catch (JsonProcessingException notJson) {
             throw new Unreadable("not JSON: " + notJson.getOriginalMessage());
         }
@@ -82,12 +90,16 @@ record AlarmNotice(
         List<Check> checks = new ArrayList<>();
         for (JsonNode check : event.path("firstChecks")) {
             List<String> cautions = new ArrayList<>();
-            check.path("cautions").forEach(caution -> cautions.add(caution.asText()));
-            checks.add(new Check(check.path("do").asText(), exposure(check.path("exposure")), cautions));
+            check.path("cautions")
+                    .forEach(caution -> cautions.add(caution.path("text").asText()));
+            checks.add(new Check(check.path("do").asText(), optional(check, "exposureText"), cautions));
         }
         return new AlarmNotice(
+                required(event, "eventId"),
                 required(event, "kind"),
                 required(event, "alarm"),
+                optional(event, "assetName"),
+                required(event, "annunciate").equals("start"),
                 optional(event, "priority"),
                 required(event, "sentence"),
                 optional(event, "trust"),
@@ -97,10 +109,6 @@ record AlarmNotice(
                 required(event, "at"));
     }
 
-    boolean isRaised() {
-        return kind.equals("raised");
-    }
-
     /** Whether it tells in words what happened and what to check first. */
     boolean isExplained() {
         return !sentence.isBlank()
@@ -108,9 +116,9 @@ record AlarmNotice(
                 && !firstChecks.get(0).what().isBlank();
     }
 
-    /** The event in plain words; several lines for an alarm raised, one for any other event. */
+    /** The event in plain words; several lines when it asks for attention, one when not. */
     String print() {
-        if (!isRaised()) {
+        if (!sounds) {
             return timeOfDay() + "  " + kind + ": " + sentence + "  [" + alarm + "]";
         }
         StringBuilder text = new StringBuilder();
@@ -118,13 +126,14 @@ record AlarmNotice(
         if (!priority.isBlank()) {
             text.append(", priority ").append(priority);
         }
+        text.append(asset.isBlank() ? "" : "  " + asset);
         text.append("  [").append(alarm).append("]\n").append(sentence).append('\n');
         if (!trust.isBlank()) {
             text.append(trust).append('\n');
         }
         if (!call.isBlank()) {
             text.append("Call: ").append(call);
-            text.append(within.isBlank() ? "" : ", within " + within).append('\n');
+            text.append(within.isBlank() ? "" : ", within " + inWords(within)).append('\n');
         }
         String label = "First check: ";
         for (Check check : firstChecks) {
@@ -147,12 +156,26 @@ record AlarmNotice(
         }
     }
 
-    private static String exposure(JsonNode exposure) {
-        if (exposure.isInt()) {
-            int level = exposure.asInt();
-            return level >= 0 && level < EXPOSURES.size() ? EXPOSURES.get(level) : "exposure " + level;
+    /** An ISO 8601 duration as people say it, such as {@code 2 h 30 min}. */
+    private static String inWords(String duration) {
+        Duration time;
+        try {
+            time = Duration.parse(duration);
+        } catch (DateTimeParseException otherForm) {
+            return duration;
         }
-        return exposure.asText("");
+        List<String> parts = new ArrayList<>();
+        addPart(parts, time.toDays(), "d");
+        addPart(parts, time.toHoursPart(), "h");
+        addPart(parts, time.toMinutesPart(), "min");
+        addPart(parts, time.toSecondsPart(), "s");
+        return parts.isEmpty() ? "0 s" : String.join(" ", parts);
+    }
+
+    private static void addPart(List<String> parts, long count, String unit) {
+        if (count > 0) {
+            parts.add(count + " " + unit);
+        }
     }
 
     private static String required(JsonNode event, String field) throws Unreadable {

@@ -9,6 +9,8 @@ import oilbird.demoplant.wire.PortTaken;
 
 /** An MQTT broker on loopback that asks nobody's name, writes nothing to disk and reports to no one. */
 public final class Broker implements AutoCloseable {
+    private static final int LARGEST_MESSAGE = 1 << 20;
+
     private final Server server;
 
     private Broker(Server server) {
@@ -23,6 +25,8 @@ public final class Broker implements AutoCloseable {
         properties.setProperty(IConfig.ALLOW_ANONYMOUS_PROPERTY_NAME, "true");
         properties.setProperty(IConfig.PERSISTENCE_ENABLED_PROPERTY_NAME, "false");
         properties.setProperty(IConfig.ENABLE_TELEMETRY_NAME, "false");
+        // An explained alarm is longer than the broker's own limit of 8 KiB.
+        properties.setProperty(IConfig.NETTY_MAX_BYTES_PROPERTY_NAME, Integer.toString(LARGEST_MESSAGE));
         Server server = new Server();
         try {
             server.startServer(new MemoryConfig(properties));

@@ -17,15 +17,18 @@ public final class ControlRoom implements AutoCloseable {
 
     private final MqttClient client;
     private final Consumer<String> out;
-    private final Set<String> seen = new LinkedHashSet<>();
-    private Tally tally = new Tally(0, 0, 0, 0);
+    private final Set<String> seenEvents = new LinkedHashSet<>();
+    private final Set<String> explained = new LinkedHashSet<>();
+    private final Set<String> unexplained = new LinkedHashSet<>();
+    private int others;
+    private int unreadable;
 
     /**
      * What arrived.
      *
-     * @param explained alarms raised that came with a sentence and a first check
-     * @param unexplained alarms raised that came without
-     * @param others events of other kinds
+     * @param explained different alarms that asked for attention with a sentence and a first check
+     * @param unexplained different alarms that asked for attention without
+     * @param others events that asked for no attention
      * @param unreadable messages that were no alarm event
      */
     public record Tally(int explained, int unexplained, int others, int unreadable) {}
@@ -52,7 +55,7 @@ public final class ControlRoom implements AutoCloseable {
 
     /** What arrived so far. */
     public synchronized Tally tally() {
-        return tally;
+        return new Tally(explained.size(), unexplained.size(), others, unreadable);
     }
 
     @Override
@@ -65,22 +68,25 @@ public final class ControlRoom implements AutoCloseable {
         }
     }
 
-    /** Takes one message; one that comes again word for word is a repetition of delivery and told once. */
+    /** Takes one message; an event delivered again is told once. */
     synchronized void take(byte[] payload) {
-        if (!seen.add(new String(payload, java.nio.charset.StandardCharsets.UTF_8))) {
+        AlarmNotice notice;
+        try {
+            notice = AlarmNotice.read(payload);
+        } catch (AlarmNotice.Unreadable failure) {
+            unreadable++;
+            out.accept("control room: a message that is no alarm event: " + failure.getMessage());
             return;
         }
-        try {
-            AlarmNotice notice = AlarmNotice.read(payload);
-            tally = !notice.isRaised()
-                    ? new Tally(tally.explained, tally.unexplained, tally.others + 1, tally.unreadable)
-                    : notice.isExplained()
-                            ? new Tally(tally.explained + 1, tally.unexplained, tally.others, tally.unreadable)
-                            : new Tally(tally.explained, tally.unexplained + 1, tally.others, tally.unreadable);
-            out.accept(notice.isRaised() ? "\n" + notice.print() + "\n" : notice.print());
-        } catch (AlarmNotice.Unreadable unreadable) {
-            tally = new Tally(tally.explained, tally.unexplained, tally.others, tally.unreadable + 1);
-            out.accept("control room: a message that is no alarm event: " + unreadable.getMessage());
+        if (!seenEvents.add(notice.eventId())) {
+            return;
         }
+        if (!notice.sounds()) {
+            others++;
+            out.accept(notice.print());
+            return;
+        }
+        (notice.isExplained() ? explained : unexplained).add(notice.alarm());
+        out.accept("\n" + notice.print() + "\n");
     }
 }
