@@ -4,6 +4,7 @@ import java.time.Duration;
 import java.util.List;
 import java.util.Locale;
 import oilbird.alarm.state.AlarmClass;
+import org.jspecify.annotations.Nullable;
 
 /**
  * What a rule does where its file does not say.
@@ -31,8 +32,7 @@ final class RuleDefaults {
     private static final Debounce LIQUID_LEVEL = seconds(60, 5);
     private static final Debounce ANALYSIS = new Debounce(Duration.ZERO, Duration.ZERO, 1, 2, 0);
     private static final Debounce OTHER_READING = new Debounce(Duration.ZERO, Duration.ZERO, 2, 2, 1);
-    private static final Debounce COMMUNICATION =
-            new Debounce(Duration.ofSeconds(10), Duration.ofSeconds(10), 1, 1, 0);
+    private static final Debounce COMMUNICATION = new Debounce(Duration.ofSeconds(10), Duration.ofSeconds(10), 1, 1, 0);
     private static final Debounce AT_ONCE = new Debounce(Duration.ZERO, Duration.ZERO, 1, 1, 0);
 
     private static Debounce seconds(int delay, double percent) {
@@ -42,8 +42,8 @@ final class RuleDefaults {
     /**
      * @param point the reading of a level; ignored for other conditions.
      */
-    static Debounce debounce(Condition condition, DeviceKind.Point point) {
-        if (condition instanceof Condition.Level) {
+    static Debounce debounce(Condition condition, DeviceKind.@Nullable Point point) {
+        if (condition instanceof Condition.Level && point != null) {
             return ofReading(point);
         }
         if (condition instanceof Condition.IndicationIs) {

@@ -29,8 +29,7 @@ public final class RuleReader {
     private static final SchemaCheck SCHEMA = SchemaCheck.of("/oilbird/schema/alarm-rules-1.schema.json");
     private static final List<String> KINDS = List.of("indication", "level", "overdue", "communication");
     private static final List<String> SCOPES = List.of("map", "devices", "assets", "asset");
-    private static final List<String> OF_LEVEL =
-            List.of("over", "unit", "high", "low", "deadband", "deadband_percent");
+    private static final List<String> OF_LEVEL = List.of("over", "unit", "high", "low", "deadband", "deadband_percent");
     private static final List<String> PLACEHOLDERS = List.of("device", "asset", "value", "limit");
     private static final Pattern PLACEHOLDER = Pattern.compile("\\{([^{}]*)\\}");
 
@@ -88,13 +87,10 @@ public final class RuleReader {
         checkWords(node.get("says"), scope, condition);
         checkWords(node.get("says_after"), scope, condition);
         List<FirstCheck> own = new ArrayList<>();
-        List<String> ofMap = new ArrayList<>();
-        for (YamlNode item : node.list("first_checks").items()) {
-            String name = item.asText();
+        List<String> order = node.texts("first_checks");
+        for (String name : order) {
             FirstCheck check = checks.get(name);
-            if (check == null) {
-                ofMap.add(name);
-            } else {
+            if (check != null) {
                 usedChecks.add(name);
                 own.add(check);
             }
@@ -109,8 +105,8 @@ public final class RuleReader {
                 record,
                 behaviour,
                 own,
-                ofMap,
-                overrides(node.mapping("overrides"), condition),
+                order,
+                overrides(node.mapping("overrides"), condition, priority),
                 places(keyPosition, node));
     }
 
@@ -142,8 +138,7 @@ public final class RuleReader {
             case "overdue" -> new Condition.Overdue(signal(when.text("overdue")));
             case "communication" ->
                 new Condition.CommunicationLost(new Condition.SignalName(null, DeviceKind.COMMUNICATION_LOST));
-            case "indication" ->
-                new Condition.IndicationIs(signal(when.text("indication")), when.truth("holds", true));
+            case "indication" -> new Condition.IndicationIs(signal(when.text("indication")), when.truth("holds", true));
             default -> new Condition.IndicationIs(signal(""), true);
         };
     }
@@ -155,14 +150,14 @@ public final class RuleReader {
         if (given.isEmpty()) {
             // An empty or misspelt mapping is already told by the schema; a second complaint helps nobody.
             if (!node.entries().isEmpty()
-                    && node.entries().stream().allMatch(e -> OF_LEVEL.contains(e.key()) || e.key().equals("holds"))) {
+                    && node.entries().stream()
+                            .allMatch(e -> OF_LEVEL.contains(e.key()) || e.key().equals("holds"))) {
                 node.error("nothing says " + purpose, choice);
             }
             return "";
         }
         for (String second : given.subList(1, given.size())) {
-            problems.error(
-                    node.keyPosition(second), "`" + second + "` stands beside `" + given.get(0) + "`", choice);
+            problems.error(node.keyPosition(second), "`" + second + "` stands beside `" + given.get(0) + "`", choice);
         }
         return given.get(0);
     }
@@ -294,7 +289,8 @@ public final class RuleReader {
             Priority priority,
             Condition condition) {
         AlarmClass alarmClass = node.choice("class", AlarmClass.class);
-        YamlMapping rationalized = node.has("rationalized") ? node.mapping("rationalized") : root.mapping("rationalized");
+        YamlMapping rationalized =
+                node.has("rationalized") ? node.mapping("rationalized") : root.mapping("rationalized");
         String owner = node.text("owner", root.text("owner", ""));
         List<String> missing = new ArrayList<>();
         missing(missing, node.has("causes"), "causes");
@@ -415,7 +411,7 @@ public final class RuleReader {
 
     // ---- overrides
 
-    private List<AlarmRule.Override> overrides(YamlMapping node, Condition condition) {
+    private List<AlarmRule.Override> overrides(YamlMapping node, Condition condition, Priority ofRule) {
         List<AlarmRule.Override> overrides = new ArrayList<>();
         for (YamlMapping.Entry entry : node.entries()) {
             YamlMapping of = entry.value().asMapping();
@@ -423,7 +419,8 @@ public final class RuleReader {
             Condition.Direction direction = level == null ? Condition.Direction.HIGH : level.direction();
             for (String key : List.of("high", "low", "deadband", "deadband_percent")) {
                 if (of.has(key) && level == null) {
-                    problems.error(of.keyPosition(key), "`" + key + "` needs a level, and this rule has none", "delete it");
+                    problems.error(
+                            of.keyPosition(key), "`" + key + "` needs a level, and this rule has none", "delete it");
                 }
             }
             String other = direction == Condition.Direction.HIGH ? "low" : "high";
@@ -440,8 +437,7 @@ public final class RuleReader {
                         "delete them");
             }
             Priority priority = of.has("priority") ? of.choice("priority", Priority.class) : null;
-            List<Condition.Limit> limits = limits(
-                    of, direction, priority == null ? Priority.WARNING : priority);
+            List<Condition.Limit> limits = limits(of, direction, priority == null ? ofRule : priority);
             overrides.add(new AlarmRule.Override(
                     entry.key(),
                     of.truth("enabled", true),
