@@ -5,6 +5,7 @@ import oilbird.alarm.state.AlarmInput;
 import oilbird.mapping.signal.Decoded;
 import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.QualityReason;
+import oilbird.mapping.signal.SignalId;
 
 /** Everything that can happen to a station. One input is handled whole before the next. */
 public sealed interface StationInput {
@@ -35,6 +36,14 @@ public sealed interface StationInput {
             return act.at();
         }
     }
+
+    /**
+     * Something the gateway saw outside the station's signals, to be numbered and recorded with the rest.
+     *
+     * @param subject device, word or rule that it is about.
+     * @param text what was seen, as facts.
+     */
+    record Noticed(StationEvent.Notice.Kind kind, SignalId subject, String text, Moment at) implements StationInput {}
 
     /** Time has passed; due at {@link StationStep#wakeAt()}. */
     record Elapsed(Moment at) implements StationInput {}

@@ -1,0 +1,87 @@
+package oilbird.alarm.rule;
+
+import java.time.Duration;
+import java.util.List;
+import oilbird.alarm.state.Acknowledgement;
+import oilbird.alarm.state.Priority;
+import oilbird.mapping.signal.FirstCheck;
+import oilbird.mapping.text.Position;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * One rule of a rule file: a condition that deserves an alarm on everything in its scope.
+ *
+ * @param key the rule's part of the alarm's identity; never reused for another meaning.
+ * @param says the condition in plain words; {@code {device}}, {@code {asset}}, {@code {value}} and
+ *     {@code {limit}} stand for what they name.
+ * @param saysAfter the same once the condition is over; empty where the file does not state it.
+ * @param condition as written; its deadband is in units only after binding.
+ * @param deadbandPercent deadband in percent of the reading's span, or null.
+ * @param behaviour what the file states; null parts take the defaults of class and signal type.
+ * @param checks first checks given here.
+ * @param mapChecks ids of first checks of the device map.
+ * @param overrides deviations of single assets or devices.
+ * @param places where the parts are, to report problems that only the station reveals.
+ */
+public record AlarmRule(
+        String key,
+        Scope scope,
+        String says,
+        String saysAfter,
+        Condition condition,
+        @Nullable Double deadbandPercent,
+        @Nullable String unit,
+        Rationalization record,
+        Behaviour behaviour,
+        List<FirstCheck> checks,
+        List<String> mapChecks,
+        List<Override> overrides,
+        Places places) {
+
+    /**
+     * Delays and attributes as far as stated.
+     *
+     * @param suppressible false for an alarm that names a cause.
+     */
+    public record Behaviour(
+            @Nullable Duration onDelay,
+            @Nullable Duration offDelay,
+            @Nullable Integer onSamples,
+            @Nullable Integer offSamples,
+            @Nullable Boolean latching,
+            @Nullable Acknowledgement acknowledgement,
+            @Nullable Duration reAlarmTime,
+            @Nullable Boolean shelvingAllowed,
+            @Nullable Duration maxShelveTime,
+            @Nullable Boolean suppressible) {}
+
+    /**
+     * What differs for one asset or device.
+     *
+     * @param of id of the asset or device.
+     * @param enabled false where the rule does not apply there.
+     * @param limits replaces all limits of a level, or null.
+     */
+    public record Override(
+            String of,
+            boolean enabled,
+            @Nullable List<Condition.Limit> limits,
+            @Nullable Double deadband,
+            @Nullable Double deadbandPercent,
+            @Nullable Priority priority,
+            @Nullable String limitBasis,
+            Behaviour behaviour,
+            Position position) {}
+
+    /** Where the parts of a rule are in its file. */
+    public interface Places {
+        /** The place of a part, given by its keys and indices below the rule, or of its nearest parent. */
+        Position at(Object... path);
+    }
+
+    public AlarmRule {
+        checks = List.copyOf(checks);
+        mapChecks = List.copyOf(mapChecks);
+        overrides = List.copyOf(overrides);
+    }
+}
