@@ -1,4 +1,0 @@
-@NullMarked
-package oilbird.gateway.engine;
-
-import org.jspecify.annotations.NullMarked;
