@@ -22,6 +22,11 @@ public sealed interface StationInput {
     /**
      * One request that brought no usable answer.
      *
+     * <p>A device is lost when every block of it, or the same block twice, was {@code UNREACHABLE} since its
+     * last answer; at once when {@code block} is empty. An exception response is an answer. Another product
+     * is no device at all.
+     *
+     * @param block name of the read block; empty where not even a connection came about.
      * @param reason {@code UNREACHABLE}, {@code REFUSED_BY_DEVICE}, {@code INVALID_ANSWER} or
      *     {@code OTHER_PRODUCT}.
      * @param detail for the engineer, for example {@code exception 02, illegal data address}.
@@ -30,7 +35,7 @@ public sealed interface StationInput {
             implements StationInput {}
 
     /** A human act on one alarm. */
-    record Act(AlarmId alarm, AlarmInput act) implements StationInput {
+    record Act(AlarmId alarm, AlarmInput.Act act) implements StationInput {
         @Override
         public Moment at() {
             return act.at();
