@@ -10,4 +10,5 @@ import org.jspecify.annotations.Nullable;
  * @param since monotonic nanoseconds of the first of them; timers must not run ahead of it.
  * @param ticket what the act's door handed in with it; null for inputs of pollers.
  */
-public record Queued(StationInput input, long since, @Nullable Object ticket) {}
+public record Queued(
+        StationInput input, long since, @Nullable Object ticket) {}
