@@ -6,7 +6,6 @@ import java.util.Comparator;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
-import java.util.Objects;
 import java.util.Optional;
 import oilbird.alarm.explain.Explainer;
 import oilbird.alarm.explain.Explanation;
@@ -17,14 +16,17 @@ import oilbird.alarm.state.Actor;
 import oilbird.alarm.state.AlarmEvent;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.AlarmState;
+import oilbird.alarm.state.OutOfService;
 import oilbird.alarm.state.Shelving;
 import oilbird.alarm.state.StateName;
+import oilbird.alarm.station.EventId;
 import oilbird.alarm.station.StationEvent;
 import oilbird.alarm.station.StationModel;
 import oilbird.alarm.station.StationView;
 import oilbird.gateway.engine.record.RecordedEvent;
 import oilbird.mapping.signal.Indication;
 import oilbird.mapping.signal.IndicationState;
+import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.Quality;
 import oilbird.mapping.signal.QualityReason;
 import oilbird.mapping.signal.Reading;
@@ -103,41 +105,77 @@ public final class Forms {
     }
 
     /** Explains an alarm as it was right after the event, however it stands now. */
-    private ExplanationForm explainedAsOf(StationEvent.OfAlarm ofAlarm, StationView.AlarmView now, StationView view) {
-        AlarmEvent event = ofAlarm.event();
-        boolean newest = now.state().lastEvent().equals(ofAlarm.id().toString());
-        StationView.AlarmView then = newest
-                ? now
-                : new StationView.AlarmView(
-                        now.rule(),
-                        asAfter(event, now.state()),
-                        ofAlarm.doubted(),
-                        now.chattering(),
-                        event.kind() == AlarmEvent.Kind.RAISED ? event.text() : "",
-                        null,
-                        now.limit());
-        return explanation(then, view);
+    private ExplanationForm explainedAsOf(StationEvent.OfAlarm ofAlarm, StationView.AlarmView seen, StationView view) {
+        boolean newest = seen.state().lastEvent().equals(ofAlarm.id().toString());
+        return explanation(newest ? seen : asAfter(ofAlarm, seen), view);
     }
 
-    private static AlarmState asAfter(AlarmEvent event, AlarmState now) {
+    /**
+     * The alarm at least as it was right after an event, whose own id the state then has: the view's, unless the
+     * event was announced after that view was taken.
+     *
+     * @return null if the view has no such alarm.
+     */
+    public static StationView.@Nullable AlarmView atLeast(StationView view, StationEvent.OfAlarm ofAlarm) {
+        StationView.AlarmView seen = view.alarms().get(ofAlarm.event().alarm());
+        boolean changedNothing = ofAlarm.event().kind() == AlarmEvent.Kind.REFUSED;
+        return seen == null || changedNothing || !isBefore(seen.state().lastEvent(), ofAlarm.id())
+                ? seen
+                : asAfter(ofAlarm, seen);
+    }
+
+    private static boolean isBefore(String lastEvent, EventId event) {
+        if (lastEvent.isEmpty()) {
+            return true;
+        }
+        EventId last = EventId.parse(lastEvent);
+        return last.incarnation() < event.incarnation()
+                || (last.incarnation() == event.incarnation() && last.sequence() < event.sequence());
+    }
+
+    private static StationView.AlarmView asAfter(StationEvent.OfAlarm ofAlarm, StationView.AlarmView seen) {
+        AlarmEvent event = ofAlarm.event();
+        return new StationView.AlarmView(
+                seen.rule(),
+                stateAfter(ofAlarm, seen.state()),
+                ofAlarm.doubted(),
+                seen.chattering(),
+                event.kind() == AlarmEvent.Kind.RAISED ? event.text() : "",
+                null,
+                seen.limit());
+    }
+
+    private static AlarmState stateAfter(StationEvent.OfAlarm ofAlarm, AlarmState seen) {
+        AlarmEvent event = ofAlarm.event();
+        Actor by = event.by() == null ? new Actor("gateway", "rule") : event.by();
+        Shelving shelving = seen.shelving().kind() != Shelving.Kind.NONE
+                ? seen.shelving()
+                : new Shelving(Shelving.Kind.TIMED, AlarmState.NEVER, 0, by, event.text());
+        OutOfService out = seen.outOfService() != null
+                ? seen.outOfService()
+                : new OutOfService(by, event.text(), "", AlarmState.NEVER, 0);
+        Moment activeSince = event.kind() == AlarmEvent.Kind.RAISED
+                ? event.at()
+                : event.occurrence() == seen.occurrence() ? seen.activeSince() : null;
         return new AlarmState(
-                now.id(),
+                seen.id(),
                 event.after() != StateName.DISABLED,
                 event.active(),
                 event.active(),
                 event.acknowledged(),
                 event.latched(),
-                event.after() == StateName.SHLVD ? now.shelving() : Shelving.NONE,
+                event.after() == StateName.SHLVD ? shelving : Shelving.NONE,
                 event.after() == StateName.DSUPR,
-                event.after() == StateName.OOSRV ? now.outOfService() : null,
+                event.after() == StateName.OOSRV ? out : null,
                 event.occurrence(),
                 event.priority(),
                 event.quality(),
+                null,
                 AlarmState.NEVER,
                 0,
-                AlarmState.NEVER,
-                now.lastEvent(),
-                event.occurrence() == now.occurrence() ? now.activeSince() : null);
+                ofAlarm.id().toString(),
+                seen.acknowledgedEvent(),
+                activeSince);
     }
 
     private ExplanationForm unexplained(AlarmEvent event, List<StationEvent.Doubt> doubted) {
@@ -212,13 +250,11 @@ public final class Forms {
         return form(explanation, alarm.rule(), alarm.doubted());
     }
 
+    /** What the explainer needs of a view to explain this one alarm. */
     private static StationView withAlarm(StationView view, StationView.AlarmView alarm) {
-        if (Objects.equals(view.alarms().get(alarm.state().id()), alarm)) {
-            return view;
-        }
-        Map<AlarmId, StationView.AlarmView> alarms = new LinkedHashMap<>(view.alarms());
-        alarms.put(alarm.state().id(), alarm);
-        return new StationView(view.at(), alarms, view.devices(), view.flood());
+        Map<AlarmId, StationView.AlarmView> only = new LinkedHashMap<>();
+        only.put(alarm.state().id(), alarm);
+        return new StationView(view.at(), only, view.devices(), view.flood());
     }
 
     private ExplanationForm form(Explanation explanation, RuleInstance rule, List<StationEvent.Doubt> doubted) {
@@ -250,14 +286,14 @@ public final class Forms {
                 check.exposure(),
                 explained.exposureText(),
                 explained.cautions().stream()
-                        .map(caution -> new CheckForm.Caution(caution.id(), caution.text()))
+                        .map(caution -> new CheckForm.Caution(caution.name(), caution.text()))
                         .toList(),
-                check.look(),
-                check.accept(),
+                "",
+                check.accepted() == null ? "" : check.accepted(),
                 check.outcomes().stream()
-                        .map(outcome -> new CheckForm.Outcome(outcome.found(), outcome.means()))
+                        .map(outcome -> new CheckForm.Outcome(outcome.finding(), outcome.meaning()))
                         .toList(),
-                check.minutes(),
+                check.minutes() == null ? 1 : check.minutes(),
                 check.tools());
     }
 

@@ -134,7 +134,7 @@ public final class MqttLink implements Link {
         }
         CompletableFuture<Void> eventConfirmed = open.publish(settings.topic() + "/event", Written.json(form), false);
         AlarmId id = ofAlarm.event().alarm();
-        StationView.AlarmView alarm = now.alarms().get(id);
+        StationView.AlarmView alarm = Forms.atLeast(now, ofAlarm);
         if (alarm == null || alarm.state().lastEvent().equals(stateSent.get(id))) {
             return eventConfirmed;
         }
