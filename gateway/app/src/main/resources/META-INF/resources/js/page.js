@@ -125,9 +125,10 @@ function renderList(now) {
 
 function renderAside(now) {
   const asideWords = (alarm) => {
-    const until = alarm.setAsideUntil ? ` Until ${pointInTime(new Date(alarm.setAsideUntil), now, utc)} (${span(new Date(alarm.setAsideUntil) - now)} left).` : '';
-    const who = alarm.setAsideBy ? ` By ${alarm.setAsideBy}.` : '';
-    const why = alarm.setAsideReason ? ` Reason: ${alarm.setAsideReason}.` : '';
+    const layer = alarm.outOfService ?? alarm.shelved;
+    const until = layer?.until ? ` Until ${pointInTime(new Date(layer.until), now, utc)} (${span(new Date(layer.until) - now)} left).` : '';
+    const who = layer?.by ? ` By ${layer.by.name}.` : '';
+    const why = layer?.reason ? ` Reason: ${layer.reason}.` : '';
     return `${alarm.headline}. ${alarm.active ? 'Its condition holds now.' : 'Its condition does not hold.'}${why}${who}${until}`;
   };
   const fill = (id, alarms) => {
@@ -141,9 +142,11 @@ function renderAside(now) {
       say(item, words);
     });
   };
-  fill('shelved', snapshot.setAside.shelved);
-  fill('suppressed', snapshot.setAside.suppressed);
-  fill('out-of-service', snapshot.setAside.outOfService);
+  const { shelved, suppressed, outOfService } = snapshot.setAside;
+  say(by('aside-counts'), `${shelved.length} shelved, ${suppressed.length} suppressed by design, ${outOfService.length} out of service`);
+  fill('shelved', shelved);
+  fill('suppressed', suppressed);
+  fill('out-of-service', outOfService);
 }
 
 /** Tells a screen reader about newcomers, without taking the focus. */

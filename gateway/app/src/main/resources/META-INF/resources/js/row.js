@@ -41,6 +41,10 @@ function checkOf(check) {
   fact(item, '.look', check.look);
   fact(item, '.accept', check.accept);
   fact(item, '.minutes', check.minutes ? `${check.minutes} min` : '');
+  fact(item, '.tools', check.tools.join(', '));
+  const findings = item.querySelector('.findings');
+  listInto(findings, check.outcomes.map((outcome) => `${outcome.found}: ${outcome.means}`));
+  findings.hidden = check.outcomes.length === 0;
   return item;
 }
 
@@ -74,12 +78,14 @@ export function updateRow(row, alarm, now, utc) {
   row.querySelector('.unread').hidden = alarm.quality !== 'bad';
   say(row.querySelector('.headline'), alarm.headline);
   say(row.querySelector('.sentence'), alarm.sentence);
+  say(row.querySelector('.trouble'), alarm.troubleText);
 
-  const doubtful = alarm.doubtfulReadings.length > 0;
+  const doubtful = !alarm.readingsTrusted;
   row.querySelector('.trust').classList.toggle('doubtful-words', doubtful);
   say(row.querySelector('.trust .glyph'), doubtful ? '?' : '✓');
   say(row.querySelector('.trust .words'), alarm.trust);
 
+  fact(row, '.response', alarm.response);
   fact(row, '.call', alarm.call);
   const limit = durationOf(alarm.within);
   const due = Date.parse(alarm.actBy);
@@ -87,7 +93,7 @@ export function updateRow(row, alarm, now, utc) {
   fact(row, '.within', Number.isNaN(limit) ? '' : span(limit)
     + (Number.isFinite(due) ? `, by ${pointInTime(new Date(due), now, utc)}${late ? ' (time is over)' : ''}` : ''));
   const since = new Date(alarm.since);
-  fact(row, '.since', `${pointInTime(since, now, utc)} (${span(now - since)})${alarm.timeTrusted ? '' : ', clock not trusted'}`);
+  say(row.querySelector('.since'), `since ${pointInTime(since, now, utc)} (${span(now - since)})${alarm.timeTrusted ? '' : ', clock not trusted'}`);
   row.querySelector('.hardwired').hidden = !alarm.alsoHardwired;
 
   const shown = JSON.stringify([alarm.firstChecks, alarm.causes, alarm.consequence]);
@@ -96,6 +102,7 @@ export function updateRow(row, alarm, now, utc) {
     checks.dataset.shows = shown;
     checks.querySelector('.check-list').replaceChildren(...alarm.firstChecks.map(checkOf));
     listInto(checks.querySelector('.causes'), alarm.causes);
+    say(checks.querySelector('.standing'), alarm.standingNote);
     say(checks.querySelector('.consequence'), alarm.consequence);
   }
   say(row.querySelector('.identity-line'), `Alarm ${alarm.alarm}, occurrence ${alarm.occurrence}, event ${alarm.lastEvent}`);
