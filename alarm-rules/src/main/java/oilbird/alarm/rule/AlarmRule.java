@@ -30,7 +30,6 @@ public record AlarmRule(
         String saysAfter,
         Condition condition,
         @Nullable Double deadbandPercent,
-        @Nullable String unit,
         Rationalization record,
         Behaviour behaviour,
         List<FirstCheck> checks,
