@@ -17,8 +17,9 @@ final class TestStation {
         copy(GatewayProcess.root().resolve("deploy/demo-station"), folder);
         StringBuilder yaml = new StringBuilder(
                 """
-                format: oilbird-station/1
-                station: {id: windlow, name: Windlow substation}
+                station: 1
+                id: windlow
+                name: Windlow substation
                 gateway: {id: windlow-gw1, name: Oilbird gateway}
                 acknowledgement: here
                 assets:
@@ -34,7 +35,7 @@ final class TestStation {
                         name: gas monitor of transformer %d
                         asset: T%d
                         map: hbg-8
-                        modbus-tcp: {host: 127.0.0.1, port: %d, unit: 1, deadline: 900ms}
+                        modbus_tcp: {host: 127.0.0.1, port: %d, unit: 1, deadline: 900 ms}
                         poll: {fast: 200ms, slow: 500ms}
                     """
                             .formatted(i, i, i, gasPorts.get(i - 1)));
