@@ -1,0 +1,34 @@
+package oilbird.gateway.modbus;
+
+import java.time.Duration;
+
+/**
+ * What holds for every connection of a poller.
+ *
+ * @param connectDeadline within which a TCP connection must stand.
+ * @param firstBackOff wait after a first failure; it doubles with every further one.
+ * @param longestBackOff where the doubling ends.
+ * @param firstSuspension wait after a device refused a request as faulty (exceptions 01 to 03) or answered as
+ *     another product; it doubles too.
+ * @param longestSuspension where that doubling ends.
+ * @param seed of the jitter, up to a quarter of each wait; the same seed gives the same waits.
+ */
+public record PollerSettings(
+        Duration connectDeadline,
+        Duration firstBackOff,
+        Duration longestBackOff,
+        Duration firstSuspension,
+        Duration longestSuspension,
+        long seed) {
+
+    /** 3 s to connect; back-off 0.5 to 30 s; suspension 1 to 15 min. */
+    public static PollerSettings standard(long seed) {
+        return new PollerSettings(
+                Duration.ofSeconds(3),
+                Duration.ofMillis(500),
+                Duration.ofSeconds(30),
+                Duration.ofMinutes(1),
+                Duration.ofMinutes(15),
+                seed);
+    }
+}
