@@ -38,7 +38,6 @@ function checkOf(check) {
   const cautions = item.querySelector('.cautions');
   listInto(cautions, check.cautions.map((caution) => caution.text));
   cautions.hidden = check.cautions.length === 0;
-  fact(item, '.look', check.look);
   fact(item, '.accept', check.accept);
   fact(item, '.minutes', check.minutes ? `${check.minutes} min` : '');
   fact(item, '.tools', check.tools.join(', '));

@@ -8,7 +8,6 @@ import java.util.List;
  *
  * @param action what to do, in the imperative; the key is {@code do}.
  * @param exposure 0 screen only to 4 outage.
- * @param look what to look at or measure; empty when the action says it all.
  * @param accept the accepted range or finding; empty when there is none.
  */
 public record CheckForm(
@@ -17,7 +16,6 @@ public record CheckForm(
         int exposure,
         String exposureText,
         List<Caution> cautions,
-        String look,
         String accept,
         List<Outcome> outcomes,
         int minutes,

@@ -288,7 +288,6 @@ public final class Forms {
                 explained.cautions().stream()
                         .map(caution -> new CheckForm.Caution(caution.name(), caution.text()))
                         .toList(),
-                "",
                 check.accepted() == null ? "" : check.accepted(),
                 check.outcomes().stream()
                         .map(outcome -> new CheckForm.Outcome(outcome.finding(), outcome.meaning()))

@@ -105,7 +105,8 @@ public final class StationFolder {
         StationModel.Settings settings = new StationModel.Settings(
                 file.acknowledgementOwner(),
                 StationModel.Settings.DEFAULT.chatterCount(),
-                StationModel.Settings.DEFAULT.chatterWindow());
+                StationModel.Settings.DEFAULT.chatterWindow(),
+                StationModel.Settings.DEFAULT.leastStaleAge());
         String version = HexFormat.of().formatHex(digest.digest());
         return problems.loaded(new Station(new StationModel(facts, bound, settings, version), devices, file.links()));
     }

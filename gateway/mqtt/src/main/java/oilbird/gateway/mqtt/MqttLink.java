@@ -21,6 +21,7 @@ import oilbird.gateway.contract.Written;
 import oilbird.gateway.engine.clock.GatewayClock;
 import oilbird.gateway.engine.outbox.Link;
 import oilbird.gateway.engine.record.RecordedEvent;
+import oilbird.gateway.station.MqttLinkSettings;
 import oilbird.mapping.signal.Moment;
 import org.jboss.logging.Logger;
 import org.jspecify.annotations.Nullable;
@@ -43,6 +44,8 @@ public final class MqttLink implements Link {
     private static final Logger LOG = Logger.getLogger(MqttLink.class);
     /** States that are on their way at once while they are all sent again. */
     private static final int STATES_AT_ONCE = 256;
+    /** How long to wait for the broker to answer a connect or a publish. */
+    private static final Duration PATIENCE = Duration.ofSeconds(10);
 
     private final MqttLinkSettings settings;
     private final Vertx vertx;
@@ -83,11 +86,10 @@ public final class MqttLink implements Link {
         }
         Moment now = clock.now();
         BrokerConnection opened =
-                BrokerConnection.open(settings, vertx, gatewayTopic(), Written.json(lifeSign(false, now)));
+                BrokerConnection.open(settings, PATIENCE, vertx, gatewayTopic(), Written.json(lifeSign(false, now)));
         try {
             stateSent.clear();
-            BrokerConnection.await(
-                    opened.publish(gatewayTopic(), Written.json(lifeSign(true, now)), true), settings.patience());
+            BrokerConnection.await(opened.publish(gatewayTopic(), Written.json(lifeSign(true, now)), true), PATIENCE);
             sendAllStates(opened);
         } catch (IOException e) {
             opened.close();
@@ -116,7 +118,7 @@ public final class MqttLink implements Link {
 
     private void awaitAll(List<CompletableFuture<Void>> onTheWay) throws IOException {
         for (CompletableFuture<Void> confirmation : onTheWay) {
-            BrokerConnection.await(confirmation, settings.patience());
+            BrokerConnection.await(confirmation, PATIENCE);
         }
         onTheWay.clear();
     }
