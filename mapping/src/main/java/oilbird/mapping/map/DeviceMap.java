@@ -1,9 +1,12 @@
 package oilbird.mapping.map;
 
 import java.time.Duration;
+import java.util.Collections;
+import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import oilbird.mapping.address.Place;
 import oilbird.mapping.address.ReadBlock;
 import org.jspecify.annotations.Nullable;
 
@@ -29,6 +32,7 @@ public record DeviceMap(
         List<MappedIndication> indications,
         List<ReadBlock> readPlan) {
     public DeviceMap {
+        pollClasses = Collections.unmodifiableMap(new LinkedHashMap<>(pollClasses));
         points = List.copyOf(points);
         words = List.copyOf(words);
         indications = List.copyOf(indications);
@@ -66,7 +70,7 @@ public record DeviceMap(
                 .toList();
     }
 
-    private static boolean delivers(ReadBlock block, oilbird.mapping.address.Place place, String pollClass) {
+    private static boolean delivers(ReadBlock block, Place place, String pollClass) {
         return block.pollClass().equals(pollClass) && block.covers(place.table(), place.start(), place.cells());
     }
 }

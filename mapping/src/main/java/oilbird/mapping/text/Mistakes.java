@@ -70,6 +70,8 @@ final class Mistakes {
                     && (wanted.contains("integer") || wanted.contains("number"))) {
                 what = quoted(written) + " in quotes is a text, not " + names;
                 remedy = "write it without quotes";
+            } else if (written.matches("[-+]?[0-9]{1,20},[0-9]{1,20}") && wanted.contains("number")) {
+                remedy = "write the decimal sign as a point: " + written.replace(',', '.');
             }
         }
         node.problems().misshapen(node.position(), what, remedy);
