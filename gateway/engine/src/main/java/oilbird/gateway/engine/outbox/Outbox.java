@@ -6,6 +6,7 @@ import java.util.List;
 import java.util.Map;
 import java.util.TreeMap;
 import java.util.concurrent.CopyOnWriteArrayList;
+import oilbird.gateway.engine.record.EventSource;
 import oilbird.gateway.engine.record.LinkPosition;
 import oilbird.gateway.engine.record.RecordedEvent;
 
@@ -23,14 +24,8 @@ public final class Outbox {
     private long last;
     private long settled;
 
-    /** Where events come from that are no longer in memory. */
-    @FunctionalInterface
-    public interface EventSource {
-        /** Events after a position in order, at most {@code max}. */
-        List<RecordedEvent> after(long position, int max);
-    }
-
     /**
+     * @param older where events come from that are no longer in memory.
      * @param last position of the newest event at the start.
      * @param saved cursors as the record has them.
      * @param keep events kept in memory for links that are nearly up to date.
