@@ -13,7 +13,7 @@ final class DeviceLedger {
     private final Map<Fault, Long> faults = new EnumMap<>(Fault.class);
     private Condition condition = Condition.NOT_YET_ASKED;
     private @Nullable String detail;
-    private @Nullable Identification identification;
+    private @Nullable FoundIdentification identification;
     private long requests;
     private long answers;
     private long connects;
@@ -54,7 +54,7 @@ final class DeviceLedger {
         heldBack += periods;
     }
 
-    synchronized void identified(Identification found) {
+    synchronized void identified(FoundIdentification found) {
         identification = found;
     }
 

@@ -7,6 +7,7 @@ import java.util.List;
 import java.util.Map;
 import java.util.Set;
 import oilbird.mapping.address.ReadBlock;
+import oilbird.mapping.map.Identification;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -22,7 +23,7 @@ import org.jspecify.annotations.Nullable;
  * @param blocks the read plan; block names are unique.
  * @param periods polling period of each poll class that a block names; 10 ms to 24 h.
  * @param requestDeadline within which an answer must have come whole; 10 ms to 5 min.
- * @param expected what FC 43/14 must answer; null when the device is not asked.
+ * @param expected which product the device map is for; null when the device is not asked what it is.
  */
 public record DeviceSession(
         String device,
@@ -33,7 +34,7 @@ public record DeviceSession(
         Map<String, Duration> periods,
         Duration requestDeadline,
         BlockDecoder decoder,
-        @Nullable ExpectedIdentification expected) {
+        @Nullable Identification expected) {
     private static final Duration SHORTEST = Duration.ofMillis(10);
     private static final Duration LONGEST_PERIOD = Duration.ofHours(24);
     private static final Duration LONGEST_DEADLINE = Duration.ofMinutes(5);

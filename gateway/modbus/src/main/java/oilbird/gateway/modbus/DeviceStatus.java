@@ -16,7 +16,7 @@ public record DeviceStatus(
         String device,
         Condition condition,
         @Nullable String detail,
-        @Nullable Identification identification,
+        @Nullable FoundIdentification identification,
         Counts counts) {
 
     /** How a device stands with the poller. */

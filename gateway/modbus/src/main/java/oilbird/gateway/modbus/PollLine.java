@@ -8,15 +8,18 @@ import java.util.TreeMap;
 import java.util.concurrent.TimeUnit;
 import java.util.concurrent.locks.LockSupport;
 import java.util.function.Consumer;
+import oilbird.alarm.station.StationEvent;
 import oilbird.alarm.station.StationInput;
 import oilbird.gateway.engine.clock.GatewayClock;
 import oilbird.gateway.engine.queue.InputSink;
 import oilbird.gateway.modbus.DeviceStatus.Condition;
 import oilbird.mapping.address.RawBlock;
+import oilbird.mapping.map.Identification;
 import oilbird.mapping.signal.Decoded;
 import oilbird.mapping.signal.Indication;
 import oilbird.mapping.signal.IndicationState;
 import oilbird.mapping.signal.QualityReason;
+import oilbird.mapping.signal.SignalId;
 import org.jspecify.annotations.Nullable;
 
 /** One connection with its thread and the devices behind it: one, or the units behind a Modbus gateway. */
@@ -27,7 +30,7 @@ final class PollLine implements Runnable {
 
     private final String host;
     private final int port;
-    private final List<PolledDevice> devices = new ArrayList<>();
+    private final List<LineDevice> devices = new ArrayList<>();
     private final InputSink sink;
     private final GatewayClock clock;
     private final PollerSettings settings;
@@ -56,12 +59,12 @@ final class PollLine implements Runnable {
         Random random = new Random(settings.seed() ^ name.hashCode());
         transactions = new TransactionIds(random.nextInt(0x10000));
         connectBackOff = new BackOff(settings.firstBackOff(), settings.longestBackOff(), random);
-        sessions.forEach(session -> devices.add(new PolledDevice(session, settings, random)));
+        sessions.forEach(session -> devices.add(new LineDevice(session, settings, random)));
         thread = new Thread(null, this, "modbus " + name, STACK_BYTES);
         thread.setDaemon(true);
     }
 
-    List<PolledDevice> devices() {
+    List<LineDevice> devices() {
         return devices;
     }
 
@@ -90,11 +93,11 @@ final class PollLine implements Runnable {
     @Override
     public void run() {
         while (!stopped) {
-            PolledDevice dueDevice = null;
-            PolledBlock dueBlock = null;
+            LineDevice dueDevice = null;
+            LineBlock dueBlock = null;
             long dueAt = Long.MAX_VALUE;
-            for (PolledDevice device : devices) {
-                for (PolledBlock block : device.blocks) {
+            for (LineDevice device : devices) {
+                for (LineBlock block : device.blocks) {
                     long at = device.dueAt(block);
                     if (at < dueAt) {
                         dueAt = at;
@@ -113,7 +116,7 @@ final class PollLine implements Runnable {
         closeConnection();
     }
 
-    private void pollGuarded(PolledDevice device, PolledBlock block) {
+    private void pollGuarded(LineDevice device, LineBlock block) {
         try {
             device.take(block, now());
             poll(device, block);
@@ -126,7 +129,7 @@ final class PollLine implements Runnable {
         }
     }
 
-    private void poll(PolledDevice device, PolledBlock block) {
+    private void poll(LineDevice device, LineBlock block) {
         ModbusTcpConnection open = connected();
         if (open == null || !identified(device, open)) {
             return;
@@ -162,7 +165,7 @@ final class PollLine implements Runnable {
                 && connection.answers() > 0;
     }
 
-    private Outcome ask(PolledDevice device, ModbusTcpConnection open, ReadRequest request) {
+    private Outcome ask(LineDevice device, ModbusTcpConnection open, ReadRequest request) {
         long began = System.nanoTime();
         device.ledger.sent();
         Outcome outcome = open.exchange(device.session.unit(), request, device.session.requestDeadline());
@@ -192,17 +195,16 @@ final class PollLine implements Runnable {
                 closeConnection();
                 return null;
             }
-            for (PolledDevice device : devices) {
-                device.identity = device.session.expected() == null
-                        ? PolledDevice.Identity.ACCEPTED
-                        : PolledDevice.Identity.UNKNOWN;
+            for (LineDevice device : devices) {
+                device.identity =
+                        device.session.expected() == null ? LineDevice.Identity.ACCEPTED : LineDevice.Identity.UNKNOWN;
                 device.ledger.connected();
             }
             return opened.connection();
         }
         if (opening instanceof ModbusTcpConnection.Opening.NotOpened notOpened && !stopped) {
             long until = now() + connectBackOff.take();
-            for (PolledDevice device : devices) {
+            for (LineDevice device : devices) {
                 device.ledger.failed(notOpened.failure().fault());
                 allBlocksFailed(
                         device,
@@ -215,9 +217,9 @@ final class PollLine implements Runnable {
     }
 
     /** False when the device must not be polled now, which has then been told. */
-    private boolean identified(PolledDevice device, ModbusTcpConnection open) {
-        ExpectedIdentification expected = device.session.expected();
-        if (expected == null || device.identity != PolledDevice.Identity.UNKNOWN) {
+    private boolean identified(LineDevice device, ModbusTcpConnection open) {
+        Identification expected = device.session.expected();
+        if (expected == null || device.identity != LineDevice.Identity.UNKNOWN) {
             return true;
         }
         Map<Integer, String> objects = new TreeMap<>();
@@ -238,7 +240,7 @@ final class PollLine implements Runnable {
             }
             objects.putAll(part.objects());
             if (!part.moreFollows()) {
-                return accept(device, expected, new Identification(objects));
+                return accept(device, expected, new FoundIdentification(objects));
             }
             if (part.nextObject() <= next) {
                 break;
@@ -253,11 +255,11 @@ final class PollLine implements Runnable {
                 Fault.MALFORMED_IDENTIFICATION.words() + " (its parts never end)");
     }
 
-    private boolean identificationRefused(PolledDevice device, Outcome.Refused refused) {
+    private boolean identificationRefused(LineDevice device, Outcome.Refused refused) {
         if (refused.exception().reaction() != ExceptionCode.Reaction.SUSPEND) {
             return identificationFailed(device, refused.exception().quality(), refused.detail());
         }
-        device.identity = PolledDevice.Identity.ACCEPTED;
+        device.identity = LineDevice.Identity.ACCEPTED;
         if (device.tellOfIdentity("none")) {
             tell(
                     2108,
@@ -268,51 +270,53 @@ final class PollLine implements Runnable {
         return true;
     }
 
-    private boolean identificationFailed(PolledDevice device, QualityReason quality, String detail) {
+    private boolean identificationFailed(LineDevice device, QualityReason quality, String detail) {
         device.failed();
         device.holdUntil(now() + device.backOff.take());
         allBlocksFailed(device, quality, detail + ", asked for identification");
         return false;
     }
 
-    private boolean accept(PolledDevice device, ExpectedIdentification expected, Identification found) {
+    private boolean accept(LineDevice device, Identification expected, FoundIdentification found) {
         device.ledger.identified(found);
-        if (differs(expected.vendor(), found.vendor()) || differs(expected.product(), found.product())) {
-            String detail = "the device says it is " + found + "; the device map is for " + expected.vendor() + " "
-                    + expected.product();
-            device.ledger.condition(Condition.OTHER_PRODUCT, detail);
-            offerAllFailed(device, QualityReason.OTHER_PRODUCT, detail);
-            device.holdUntil(now() + device.suspension.take());
-            if (device.tellOfIdentity(found.toString())) {
-                tell(2106, device.name(), detail + "; it is not polled");
+        boolean news = device.tellOfIdentity(found.toString());
+        switch (expected.judge(found.vendor(), found.product(), found.revision())) {
+            case AS_MAPPED -> device.identity = LineDevice.Identity.ACCEPTED;
+            case OTHER_FIRMWARE -> {
+                device.identity = LineDevice.Identity.OTHER_FIRMWARE;
+                if (news) {
+                    String text = "runs firmware " + found.revision() + "; the device map was checked against "
+                            + String.join(", ", expected.firmware());
+                    tell(2107, device.name(), text + "; its readings are uncertain");
+                    sink.offer(new StationInput.Noticed(
+                            StationEvent.Notice.Kind.OTHER_FIRMWARE,
+                            new SignalId(device.name(), "identification"),
+                            text,
+                            clock.now()));
+                }
             }
-            return false;
+            case OTHER_PRODUCT -> {
+                String detail = "the device says it is " + found + "; the device map is for " + expected.vendor() + " "
+                        + expected.product();
+                device.ledger.condition(Condition.OTHER_PRODUCT, detail);
+                offerAllFailed(device, QualityReason.OTHER_PRODUCT, detail);
+                device.holdUntil(now() + device.suspension.take());
+                if (news) {
+                    tell(2106, device.name(), detail + "; it is not polled");
+                }
+                return false;
+            }
         }
         device.suspension.reset();
-        String revision = found.revision();
-        boolean checked = expected.revisions().isEmpty()
-                || (revision != null && expected.revisions().contains(revision));
-        device.identity = checked ? PolledDevice.Identity.ACCEPTED : PolledDevice.Identity.OTHER_FIRMWARE;
-        if (device.tellOfIdentity(found.toString()) && !checked) {
-            tell(
-                    2107,
-                    device.name(),
-                    "runs firmware " + revision + "; the device map was checked against " + expected.revisions()
-                            + "; its readings are uncertain");
-        }
         return true;
     }
 
-    private static boolean differs(@Nullable String expected, @Nullable String found) {
-        return expected != null && !expected.equals(found);
-    }
-
-    private void answered(PolledDevice device, PolledBlock block, int[] cells) {
+    private void answered(LineDevice device, LineBlock block, int[] cells) {
         block.answered();
         alive(device);
         Decoded decoded = device.session.decoder().decode(new RawBlock(block.block, cells), clock.now());
         sink.offer(new StationInput.Observed(
-                device.identity == PolledDevice.Identity.OTHER_FIRMWARE ? uncertain(decoded) : decoded));
+                device.identity == LineDevice.Identity.OTHER_FIRMWARE ? uncertain(decoded) : decoded));
     }
 
     /** Under another firmware a bit may mean something else: it may raise an alarm, but never clear one. */
@@ -333,7 +337,7 @@ final class PollLine implements Runnable {
                 decoded.at());
     }
 
-    private void refused(PolledDevice device, PolledBlock block, Outcome.Refused refused) {
+    private void refused(LineDevice device, LineBlock block, Outcome.Refused refused) {
         ExceptionCode exception = refused.exception();
         QualityReason quality = exception.quality();
         switch (exception.reaction()) {
@@ -362,7 +366,7 @@ final class PollLine implements Runnable {
     }
 
     /** The device gave a valid answer of some kind. */
-    private void alive(PolledDevice device) {
+    private void alive(LineDevice device) {
         connectBackOff.reset();
         device.answered(now());
         Condition before = device.ledger.condition();
@@ -373,7 +377,7 @@ final class PollLine implements Runnable {
     }
 
     /** One lost answer speaks for its own block; a second in a row speaks for the device. */
-    private void deviceFailed(PolledDevice device, PolledBlock block, QualityReason quality, String detail) {
+    private void deviceFailed(LineDevice device, LineBlock block, QualityReason quality, String detail) {
         device.holdUntil(now() + device.backOff.take());
         if (device.failed() > 1) {
             allBlocksFailed(device, quality, detail);
@@ -383,12 +387,12 @@ final class PollLine implements Runnable {
         }
     }
 
-    private void allBlocksFailed(PolledDevice device, QualityReason quality, String detail) {
+    private void allBlocksFailed(LineDevice device, QualityReason quality, String detail) {
         failing(device, detail);
         offerAllFailed(device, quality, detail);
     }
 
-    private void failing(PolledDevice device, String detail) {
+    private void failing(LineDevice device, String detail) {
         boolean before = device.ledger.condition() == Condition.FAILING;
         device.ledger.condition(Condition.FAILING, detail);
         if (!before) {
@@ -396,13 +400,13 @@ final class PollLine implements Runnable {
         }
     }
 
-    private void offerAllFailed(PolledDevice device, QualityReason quality, String detail) {
-        for (PolledBlock block : device.blocks) {
+    private void offerAllFailed(LineDevice device, QualityReason quality, String detail) {
+        for (LineBlock block : device.blocks) {
             failBlock(device, block, quality, detail);
         }
     }
 
-    private void failBlock(PolledDevice device, PolledBlock block, QualityReason quality, String detail) {
+    private void failBlock(LineDevice device, LineBlock block, QualityReason quality, String detail) {
         block.failed();
         sink.offer(new StationInput.RequestFailed(device.name(), block.block.name(), quality, detail, clock.now()));
     }

@@ -22,6 +22,7 @@ import oilbird.alarm.station.StationInput;
 import oilbird.gateway.engine.clock.GatewayClock;
 import oilbird.mapping.address.ModbusTable;
 import oilbird.mapping.address.ReadBlock;
+import oilbird.mapping.map.Identification;
 import oilbird.mapping.signal.Decoded;
 import oilbird.mapping.signal.Indication;
 import oilbird.mapping.signal.IndicationState;
@@ -251,8 +252,8 @@ final class ModbusPollerTest {
         }
     }
 
-    private static final ExpectedIdentification EXPECTED =
-            new ExpectedIdentification("Harrowbeck Instruments (invented)", "HBG-8", List.of("2.14", "2.15"));
+    private static final Identification EXPECTED =
+            new Identification("Harrowbeck Instruments (invented)", "HBG-8", List.of("2.14", "2.15"));
 
     private static RawDevice.Manner saysItIs(String vendor, String product, String revision) {
         return request -> request.send(
@@ -273,8 +274,8 @@ final class ModbusPollerTest {
                 assertThat(device.awaitRequest().function()).isEqualTo(3);
             }
             assertThat(rig.status("gas").identification())
-                    .isEqualTo(
-                            new Identification(Map.of(0, "Harrowbeck Instruments (invented)", 1, "HBG-8", 2, "2.14")));
+                    .isEqualTo(new FoundIdentification(
+                            Map.of(0, "Harrowbeck Instruments (invented)", 1, "HBG-8", 2, "2.14")));
             assertThat(rig.notices).extracting(Notice::number).containsOnly(2101);
         }
     }
@@ -334,6 +335,11 @@ final class ModbusPollerTest {
             assertThat(rig.notices)
                     .filteredOn(notice -> notice.number() == 2107)
                     .hasSize(1);
+            assertThat(rig.all)
+                    .filteredOn(StationInput.Noticed.class::isInstance)
+                    .singleElement()
+                    .satisfies(input -> assertThat(((StationInput.Noticed) input).text())
+                            .isEqualTo("runs firmware 3.00; the device map was checked against 2.14, 2.15"));
         }
     }
 

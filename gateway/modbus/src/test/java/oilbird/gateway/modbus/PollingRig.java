@@ -15,6 +15,7 @@ import oilbird.gateway.engine.clock.GatewayClock;
 import oilbird.mapping.address.ModbusTable;
 import oilbird.mapping.address.RawBlock;
 import oilbird.mapping.address.ReadBlock;
+import oilbird.mapping.map.Identification;
 import oilbird.mapping.signal.Decoded;
 import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.QualityReason;
@@ -75,7 +76,7 @@ final class PollingRig implements AutoCloseable {
             int port,
             int unit,
             Duration deadline,
-            @Nullable ExpectedIdentification expected,
+            @Nullable Identification expected,
             ReadBlock... blocks) {
         return new DeviceSession(
                 device,

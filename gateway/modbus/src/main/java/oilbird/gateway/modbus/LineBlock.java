@@ -4,7 +4,7 @@ import oilbird.mapping.address.ReadBlock;
 import org.jspecify.annotations.Nullable;
 
 /** One block of a device on its way through the schedule; used by one thread. */
-final class PolledBlock {
+final class LineBlock {
     private static final long NONE = Long.MAX_VALUE;
 
     final ReadBlock block;
@@ -21,7 +21,7 @@ final class PolledBlock {
     /**
      * @param extra one poll outside the grid, so that a block with a long period is first read soon.
      */
-    PolledBlock(ReadBlock block, FixedRate rate, long extra, BackOff backOff, BackOff suspension) {
+    LineBlock(ReadBlock block, FixedRate rate, long extra, BackOff backOff, BackOff suspension) {
         this.block = block;
         this.rate = rate;
         this.extra = extra;

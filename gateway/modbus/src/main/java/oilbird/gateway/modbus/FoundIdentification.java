@@ -9,8 +9,8 @@ import org.jspecify.annotations.Nullable;
  *
  * @param objects text of each object id, without the blanks or zeros that some devices pad with; 00 VendorName, 01 ProductCode, 02 MajorMinorRevision.
  */
-public record Identification(Map<Integer, String> objects) {
-    public Identification {
+public record FoundIdentification(Map<Integer, String> objects) {
+    public FoundIdentification {
         objects = new TreeMap<>(objects);
         objects.replaceAll((id, text) -> text.replace('\0', ' ').strip());
     }

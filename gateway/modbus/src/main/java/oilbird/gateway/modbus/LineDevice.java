@@ -8,7 +8,7 @@ import java.util.concurrent.TimeUnit;
 import org.jspecify.annotations.Nullable;
 
 /** One device of a line on its way through the schedule; used by the line's thread, but for its ledger. */
-final class PolledDevice {
+final class LineDevice {
     private static final long NONE = Long.MAX_VALUE;
     private static final long FIRST_POLLS_WITHIN = TimeUnit.SECONDS.toNanos(1);
 
@@ -21,7 +21,7 @@ final class PolledDevice {
 
     final DeviceSession session;
     final DeviceLedger ledger;
-    final List<PolledBlock> blocks = new ArrayList<>();
+    final List<LineBlock> blocks = new ArrayList<>();
     final BackOff backOff;
     final BackOff suspension;
     Identity identity = Identity.UNKNOWN;
@@ -29,7 +29,7 @@ final class PolledDevice {
     private long heldUntil = NONE;
     private @Nullable String toldOfIdentity;
 
-    PolledDevice(DeviceSession session, PollerSettings settings, Random random) {
+    LineDevice(DeviceSession session, PollerSettings settings, Random random) {
         this.session = session;
         ledger = new DeviceLedger(session.device());
         backOff = new BackOff(settings.firstBackOff(), settings.longestBackOff(), random);
@@ -38,7 +38,7 @@ final class PolledDevice {
         session.blocks().forEach(block -> {
             Duration period = session.period(block);
             long nanos = period.toNanos();
-            blocks.add(new PolledBlock(
+            blocks.add(new LineBlock(
                     block,
                     new FixedRate((long) (phase * nanos), nanos),
                     (long) (phase * Math.min(nanos, FIRST_POLLS_WITHIN)),
@@ -55,7 +55,7 @@ final class PolledDevice {
         return heldUntil != NONE;
     }
 
-    long dueAt(PolledBlock block) {
+    long dueAt(LineBlock block) {
         if (!held()) {
             return block.dueAt();
         }
@@ -67,7 +67,7 @@ final class PolledDevice {
     }
 
     /** Takes the poll of one block; every poll that it comes too late for is counted. */
-    void take(PolledBlock taken, long now) {
+    void take(LineBlock taken, long now) {
         boolean heldBack = held() || taken.held();
         long earlier = taken.take(now);
         if (heldBack) {
@@ -77,7 +77,7 @@ final class PolledDevice {
         }
         if (held()) {
             heldUntil = NONE;
-            for (PolledBlock block : blocks) {
+            for (LineBlock block : blocks) {
                 if (block != taken) {
                     ledger.heldBack(block.leaveOut(now));
                 }
@@ -93,7 +93,7 @@ final class PolledDevice {
     void answered(long now) {
         backOff.reset();
         if (failuresInARow > 1) {
-            blocks.forEach(PolledBlock::endBackOff);
+            blocks.forEach(LineBlock::endBackOff);
         }
         failuresInARow = 0;
         blocks.forEach(block -> block.catchUp(now));
