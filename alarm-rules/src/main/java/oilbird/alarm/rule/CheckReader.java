@@ -63,8 +63,7 @@ final class CheckReader {
         if (id.isEmpty()) {
             return Optional.empty();
         }
-        List<String> known =
-                Arrays.stream(Caution.values()).map(Caution::name).toList();
+        List<String> known = Arrays.stream(Caution.values()).map(Caution::name).toList();
         if (!known.contains(id)) {
             item.error(
                     "the caution `" + id + "` is not known",

@@ -31,8 +31,7 @@ final class RuleDefaults {
     private static final Debounce LIQUID_LEVEL = seconds(60, 5);
     private static final Debounce ANALYSIS = new Debounce(Duration.ZERO, Duration.ZERO, 1, 2, 0);
     private static final Debounce OTHER_READING = new Debounce(Duration.ZERO, Duration.ZERO, 2, 2, 1);
-    private static final Debounce COMMUNICATION =
-            new Debounce(Duration.ofSeconds(10), Duration.ofSeconds(10), 1, 1, 0);
+    private static final Debounce COMMUNICATION = new Debounce(Duration.ofSeconds(10), Duration.ofSeconds(10), 1, 1, 0);
     private static final Debounce AT_ONCE = new Debounce(Duration.ZERO, Duration.ZERO, 1, 1, 0);
 
     private static Debounce seconds(int delay, double percent) {

@@ -29,8 +29,7 @@ public final class RuleReader {
     private static final SchemaCheck SCHEMA = SchemaCheck.of("/oilbird/schema/alarm-rules-1.schema.json");
     private static final List<String> KINDS = List.of("indication", "level", "overdue", "communication");
     private static final List<String> SCOPES = List.of("map", "devices", "assets", "asset");
-    private static final List<String> OF_LEVEL =
-            List.of("over", "unit", "high", "low", "deadband", "deadband_percent");
+    private static final List<String> OF_LEVEL = List.of("over", "unit", "high", "low", "deadband", "deadband_percent");
     private static final List<String> PLACEHOLDERS = List.of("device", "asset", "value", "limit");
     private static final Pattern PLACEHOLDER = Pattern.compile("\\{([^{}]*)\\}");
 
@@ -142,8 +141,7 @@ public final class RuleReader {
             case "overdue" -> new Condition.Overdue(signal(when.text("overdue")));
             case "communication" ->
                 new Condition.CommunicationLost(new Condition.SignalName(null, DeviceKind.COMMUNICATION_LOST));
-            case "indication" ->
-                new Condition.IndicationIs(signal(when.text("indication")), when.truth("holds", true));
+            case "indication" -> new Condition.IndicationIs(signal(when.text("indication")), when.truth("holds", true));
             default -> new Condition.IndicationIs(signal(""), true);
         };
     }
@@ -155,14 +153,14 @@ public final class RuleReader {
         if (given.isEmpty()) {
             // An empty or misspelt mapping is already told by the schema; a second complaint helps nobody.
             if (!node.entries().isEmpty()
-                    && node.entries().stream().allMatch(e -> OF_LEVEL.contains(e.key()) || e.key().equals("holds"))) {
+                    && node.entries().stream()
+                            .allMatch(e -> OF_LEVEL.contains(e.key()) || e.key().equals("holds"))) {
                 node.error("nothing says " + purpose, choice);
             }
             return "";
         }
         for (String second : given.subList(1, given.size())) {
-            problems.error(
-                    node.keyPosition(second), "`" + second + "` stands beside `" + given.get(0) + "`", choice);
+            problems.error(node.keyPosition(second), "`" + second + "` stands beside `" + given.get(0) + "`", choice);
         }
         return given.get(0);
     }
@@ -294,7 +292,8 @@ public final class RuleReader {
             Priority priority,
             Condition condition) {
         AlarmClass alarmClass = node.choice("class", AlarmClass.class);
-        YamlMapping rationalized = node.has("rationalized") ? node.mapping("rationalized") : root.mapping("rationalized");
+        YamlMapping rationalized =
+                node.has("rationalized") ? node.mapping("rationalized") : root.mapping("rationalized");
         String owner = node.text("owner", root.text("owner", ""));
         List<String> missing = new ArrayList<>();
         missing(missing, node.has("causes"), "causes");
@@ -423,7 +422,8 @@ public final class RuleReader {
             Condition.Direction direction = level == null ? Condition.Direction.HIGH : level.direction();
             for (String key : List.of("high", "low", "deadband", "deadband_percent")) {
                 if (of.has(key) && level == null) {
-                    problems.error(of.keyPosition(key), "`" + key + "` needs a level, and this rule has none", "delete it");
+                    problems.error(
+                            of.keyPosition(key), "`" + key + "` needs a level, and this rule has none", "delete it");
                 }
             }
             String other = direction == Condition.Direction.HIGH ? "low" : "high";
@@ -440,8 +440,7 @@ public final class RuleReader {
                         "delete them");
             }
             Priority priority = of.has("priority") ? of.choice("priority", Priority.class) : null;
-            List<Condition.Limit> limits = limits(
-                    of, direction, priority == null ? Priority.WARNING : priority);
+            List<Condition.Limit> limits = limits(of, direction, priority == null ? Priority.WARNING : priority);
             overrides.add(new AlarmRule.Override(
                     entry.key(),
                     of.truth("enabled", true),

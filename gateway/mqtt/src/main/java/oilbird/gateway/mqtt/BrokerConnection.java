@@ -44,8 +44,8 @@ final class BrokerConnection {
     /** PUBACKs that came before the client told the packet's number. Used on the context only. */
     private final Set<Integer> confirmedEarly = new HashSet<>();
 
-    /** Used on the context only. */
-    private @Nullable IOException ended;
+    /** Written on the context only. */
+    private volatile @Nullable IOException ended;
 
     private BrokerConnection(MqttLinkSettings settings, Duration patience, Vertx vertx, String willTopic, byte[] will) {
         this.settings = settings;
@@ -104,6 +104,10 @@ final class BrokerConnection {
                 connected.completeExceptionally(answer.cause());
             }
         });
+    }
+
+    boolean isOpen() {
+        return ended == null;
     }
 
     /**

@@ -80,6 +80,12 @@ public final class MqttLink implements Link {
     }
 
     @Override
+    public boolean isOpen() {
+        BrokerConnection open = connection;
+        return open != null && open.isOpen();
+    }
+
+    @Override
     public void open() throws IOException {
         if (connection != null) {
             return;
@@ -96,9 +102,6 @@ public final class MqttLink implements Link {
             throw e;
         }
         connection = opened;
-        LOG.infof(
-                "GW-3101 link %s is up: %s:%d, topics below %s",
-                id(), settings.host(), settings.port(), settings.topic());
     }
 
     private void sendAllStates(BrokerConnection opened) throws IOException {
@@ -163,7 +166,7 @@ public final class MqttLink implements Link {
         try {
             BrokerConnection.await(told, Duration.ofSeconds(1));
         } catch (IOException e) {
-            LOG.debugf("GW-3102 link %s ended without a good-bye: %s", id(), e.getMessage());
+            LOG.debugf("GW-3101 link %s ended without a good-bye: %s", id(), e.getMessage());
         }
         open.close();
     }
