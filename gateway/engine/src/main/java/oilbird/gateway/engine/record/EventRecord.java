@@ -67,7 +67,7 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
      * Opens the record of a data folder, or begins one. Works, without a record for the time being, while the disk
      * cannot be used.
      *
-     * @param now on whose clock the times of the recovered states are set.
+     * @param now gives a damaged file that is set aside its date.
      * @throws RecordFormatException if a newer version of the program wrote it.
      */
     public static Opened open(Path folder, Moment now) throws RecordFormatException {
@@ -93,7 +93,7 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
         Path log = file.resolveSibling(FILE + "-wal");
         if (Files.exists(file) && !Files.exists(log)) {
             try (Connection connection = RecordFile.readingUnchanging(file)) {
-                return read(connection, now, null, why);
+                return read(connection, null, why);
             } catch (SQLException | UnreadableRowException e) {
                 LOG.errorf("GW-2025 nor can the event record be read: %s", e.getMessage());
             }
@@ -102,7 +102,7 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
         unseen = true;
         // Above every position that the unseen file can have, and exact in a JSON number.
         long position = Math.max(1, now.wallMillis()) * 1_000;
-        return new Recovered(List.of(), List.of(), position, 0, true, null, why, List.of());
+        return new Recovered(List.of(), null, List.of(), position, 0, true, null, why, List.of());
     }
 
     /** Opens the file; sets it aside once if it is damaged. */
@@ -128,7 +128,7 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
                 throw new UnreadableRowException("the file is a database of something else");
             }
             RecordFile.migrate(connection, migrations);
-            Recovered recovered = read(connection, now, before, null);
+            Recovered recovered = read(connection, before, null);
             copyMarked = recovered.copy();
             writing = new Writing(connection);
             return recovered;
@@ -138,11 +138,11 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
         }
     }
 
-    private Recovered read(Connection connection, Moment now, @Nullable SetAside before, @Nullable String unavailable)
+    private Recovered read(Connection connection, @Nullable SetAside before, @Nullable String unavailable)
             throws SQLException {
         List<String> problems = new ArrayList<>();
         lastHash = checkedTail(connection);
-        List<AlarmState> states = states(connection, now, problems);
+        List<AlarmState> states = states(connection, problems);
         List<LinkPosition> links = links(connection);
         boolean copy = RecordFile.number(connection, "SELECT count(*) FROM about WHERE name='copied'") > 0;
         long incarnation = RecordFile.number(connection, "SELECT max(incarnation) FROM event");
@@ -153,7 +153,8 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
         for (String problem : problems) {
             LOG.warnf("GW-2022 %s", problem);
         }
-        return new Recovered(states, links, nextPosition, incarnation, copy, before, unavailable, problems);
+        return new Recovered(
+                states, lived(connection), links, nextPosition, incarnation, copy, before, unavailable, problems);
     }
 
     /** Checks the newest rows, where an interrupted write would show, and gives the last one's hash. */
@@ -177,7 +178,7 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
         return previous == null ? HashChain.START : previous;
     }
 
-    private List<AlarmState> states(Connection connection, Moment now, List<String> problems) throws SQLException {
+    private List<AlarmState> states(Connection connection, List<String> problems) throws SQLException {
         List<AlarmState> states = new ArrayList<>();
         try (PreparedStatement select = connection.prepareStatement(
                         "SELECT asset, rule, body, hash FROM alarm_state ORDER BY asset, rule");
@@ -190,13 +191,26 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
                     continue;
                 }
                 try {
-                    states.add(StateCodec.readAt(body, now));
+                    states.add(StateCodec.read(body));
                 } catch (UnreadableRowException e) {
                     problems.add("the stored memories of alarm " + alarm + " cannot be used: " + e.getMessage());
                 }
             }
         }
         return states;
+    }
+
+    private static @Nullable Moment lived(Connection connection) throws SQLException {
+        try (Statement statement = connection.createStatement();
+                ResultSet row = statement.executeQuery("SELECT value FROM about WHERE name='lived'")) {
+            if (!row.next()) {
+                return null;
+            }
+            String[] parts = row.getString(1).split(" ");
+            return new Moment(Long.parseLong(parts[0]), Long.parseLong(parts[1]), Boolean.parseBoolean(parts[2]));
+        } catch (NumberFormatException | ArrayIndexOutOfBoundsException e) {
+            throw new UnreadableRowException("the moment of the last commit cannot be read");
+        }
     }
 
     private static List<LinkPosition> links(Connection connection) throws SQLException {
@@ -443,6 +457,7 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
         private final PreparedStatement putState;
         private final PreparedStatement putLink;
         private final PreparedStatement insertGap;
+        private final PreparedStatement putLived;
 
         Writing(Connection connection) throws SQLException {
             this.connection = connection;
@@ -450,6 +465,7 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
             insertEvent = connection.prepareStatement("INSERT INTO event VALUES (?,?,?,?,?,?,?,?)");
             putState = connection.prepareStatement("INSERT OR REPLACE INTO alarm_state VALUES (?,?,?,?)");
             putLink = connection.prepareStatement("INSERT OR REPLACE INTO link_cursor VALUES (?,?)");
+            putLived = connection.prepareStatement("INSERT OR REPLACE INTO about VALUES ('lived', ?)");
             insertGap = connection.prepareStatement("INSERT INTO gap VALUES (?,?,?,?)");
         }
 
@@ -493,7 +509,7 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
                     insertEvent.executeUpdate();
                 }
                 for (AlarmState state : commit.changed()) {
-                    byte[] body = StateCodec.write(state, commit.at());
+                    byte[] body = StateCodec.write(state);
                     putState.setString(1, state.id().asset());
                     putState.setString(2, state.id().rule());
                     putState.setBytes(3, body);
@@ -505,6 +521,11 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
                     putLink.setLong(2, link.position());
                     putLink.executeUpdate();
                 }
+                putLived.setString(
+                        1,
+                        commit.at().monotonicNanos() + " " + commit.at().wallMillis() + " "
+                                + commit.at().wallTrusted());
+                putLived.executeUpdate();
                 connection.commit();
                 return hash;
             } catch (SQLException e) {
@@ -555,6 +576,7 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
                 putState.close();
                 putLink.close();
                 insertGap.close();
+                putLived.close();
                 connection.close();
             } catch (SQLException e) {
                 LOG.warnf("GW-2024 closing the event record: %s", e.getMessage());

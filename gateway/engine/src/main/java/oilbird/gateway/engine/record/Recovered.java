@@ -2,12 +2,14 @@ package oilbird.gateway.engine.record;
 
 import java.util.List;
 import oilbird.alarm.state.AlarmState;
+import oilbird.mapping.signal.Moment;
 import org.jspecify.annotations.Nullable;
 
 /**
  * What an event record had to say when it was opened.
  *
- * @param states memories of alarms, their times set on the present clock.
+ * @param states memories of alarms as stored.
+ * @param savedAt the newest commit's moment, on the monotonic clock of the process that made it; null for none.
  * @param links cursors as last saved.
  * @param nextPosition of the first event to come.
  * @param incarnation highest found in it, 0 for none.
@@ -19,6 +21,7 @@ import org.jspecify.annotations.Nullable;
  */
 public record Recovered(
         List<AlarmState> states,
+        @Nullable Moment savedAt,
         List<LinkPosition> links,
         long nextPosition,
         long incarnation,

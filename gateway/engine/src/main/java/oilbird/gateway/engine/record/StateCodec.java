@@ -14,29 +14,24 @@ import oilbird.alarm.state.Actor;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.AlarmState;
 import oilbird.alarm.state.OutOfService;
+import oilbird.alarm.state.Pending;
 import oilbird.alarm.state.Priority;
 import oilbird.alarm.state.Shelving;
-import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.Quality;
 import org.jspecify.annotations.Nullable;
 
 /**
- * The stored form of one alarm's memories, and their passage over a restart.
- *
- * <p>Deadlines are stored on the monotonic clock of the process that wrote them, together with the moment of
- * writing. When read, they are set on the reader's clock. Shelving, out of service and re-alarm times went on
- * while the gateway was down, as far as both wall clocks can be trusted. A delay did not: nobody watched its
- * condition.
+ * The stored form of one alarm's memories. Deadlines are stored as they are, on the monotonic clock of the process that
+ * wrote them; the alarm machine moves them when another process starts.
  */
 final class StateCodec {
     private static final int VERSION = 1;
 
     private StateCodec() {}
 
-    static byte[] write(AlarmState state, Moment saved) {
+    static byte[] write(AlarmState state) {
         return CanonicalJson.object(json -> {
             json.writeNumberField("v", VERSION);
-            moment(json, "saved", saved);
             text(json, "asset", state.id().asset());
             text(json, "rule", state.id().rule());
             json.writeBooleanField("enabled", state.enabled());
@@ -74,43 +69,32 @@ final class StateCodec {
             json.writeNumberField("occurrence", state.occurrence());
             text(json, "priority", state.priority().name());
             text(json, "quality", state.quality().name());
-            json.writeNumberField("pendingSince", state.pendingSince());
-            json.writeNumberField("pendingSamples", state.pendingSamples());
+            json.writeFieldName("pending");
+            Pending pending = state.pending();
+            if (pending == null) {
+                json.writeNull();
+            } else {
+                json.writeStartObject();
+                text(json, "change", pending.change().name());
+                json.writeNumberField("since", pending.since());
+                json.writeNumberField("samples", pending.samples());
+                text(json, "priority", pending.priority().name());
+                text(json, "evidence", pending.evidence());
+                json.writeEndObject();
+            }
             json.writeNumberField("reAlarmAt", state.reAlarmAt());
+            json.writeNumberField("reAlarms", state.reAlarms());
             text(json, "lastEvent", state.lastEvent());
+            text(json, "acknowledgedEvent", state.acknowledgedEvent());
             moment(json, "activeSince", state.activeSince());
         });
     }
 
     /**
-     * Reads the memories as they stood.
-     *
      * @throws UnreadableRowException if the bytes are no known version.
      */
     static AlarmState read(byte[] bytes) {
-        return read(parse(bytes), 0, 0);
-    }
-
-    /**
-     * Reads the memories and sets their times on the clock of {@code now}.
-     *
-     * @throws UnreadableRowException if the bytes are no known version.
-     */
-    static AlarmState readAt(byte[] bytes, Moment now) {
         JsonNode json = parse(bytes);
-        Moment saved = moment(json, "saved");
-        long downNanos = saved.wallTrusted() && now.wallTrusted()
-                ? Math.max(0, now.wallMillis() - saved.wallMillis()) * 1_000_000
-                : 0;
-        long running = now.monotonicNanos() - saved.monotonicNanos();
-        return read(json, running, running - downNanos);
-    }
-
-    /**
-     * @param watched added to times that stand still while nobody watches.
-     * @param passing added to times that pass in any case.
-     */
-    private static AlarmState read(JsonNode json, long watched, long passing) {
         long version = number(json, "v");
         if (version != 1) {
             throw new UnreadableRowException("unknown version of an alarm's memories: " + version);
@@ -124,29 +108,42 @@ final class StateCodec {
                 truth(json, "active"),
                 truth(json, "acknowledged"),
                 truth(json, "latched"),
-                shelving(field(json, "shelving"), passing),
+                shelving(field(json, "shelving")),
                 truth(json, "suppressed"),
-                outOfService(field(json, "outOfService"), passing),
+                outOfService(field(json, "outOfService")),
                 number(json, "occurrence"),
                 name(json, "priority", Priority.class),
                 name(json, "quality", Quality.class),
-                shifted(number(json, "pendingSince"), watched),
-                Math.toIntExact(number(json, "pendingSamples")),
-                shifted(number(json, "reAlarmAt"), passing),
+                pending(field(json, "pending")),
+                number(json, "reAlarmAt"),
+                Math.toIntExact(number(json, "reAlarms")),
                 text(json, "lastEvent"),
-                activeSince.isNull() ? null : shifted(moment(json, "activeSince"), passing));
+                text(json, "acknowledgedEvent"),
+                activeSince.isNull() ? null : moment(json, "activeSince"));
     }
 
-    private static Shelving shelving(JsonNode json, long passing) {
+    private static Shelving shelving(JsonNode json) {
         return new Shelving(
                 name(json, "kind", Shelving.Kind.class),
-                shifted(number(json, "until"), passing),
+                number(json, "until"),
                 number(json, "untilWall"),
                 actor(json, "by"),
                 text(json, "reason"));
     }
 
-    private static @Nullable OutOfService outOfService(JsonNode json, long passing) {
+    private static @Nullable Pending pending(JsonNode json) {
+        if (json.isNull()) {
+            return null;
+        }
+        return new Pending(
+                name(json, "change", Pending.Change.class),
+                number(json, "since"),
+                Math.toIntExact(number(json, "samples")),
+                name(json, "priority", Priority.class),
+                text(json, "evidence"));
+    }
+
+    private static @Nullable OutOfService outOfService(JsonNode json) {
         if (json.isNull()) {
             return null;
         }
@@ -155,18 +152,6 @@ final class StateCodec {
             throw new UnreadableRowException("out of service by nobody");
         }
         return new OutOfService(
-                by,
-                text(json, "reason"),
-                text(json, "permit"),
-                shifted(number(json, "until"), passing),
-                number(json, "untilWall"));
-    }
-
-    private static Moment shifted(Moment at, long by) {
-        return new Moment(at.monotonicNanos() + by, at.wallMillis(), at.wallTrusted());
-    }
-
-    private static long shifted(long deadline, long by) {
-        return deadline == AlarmState.NEVER ? AlarmState.NEVER : deadline + by;
+                by, text(json, "reason"), text(json, "permit"), number(json, "until"), number(json, "untilWall"));
     }
 }

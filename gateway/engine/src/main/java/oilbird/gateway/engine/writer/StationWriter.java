@@ -79,6 +79,7 @@ public final class StationWriter implements ActDoor, AutoCloseable {
     private long viewAt = Long.MIN_VALUE;
     private boolean viewDue;
     private long cursorsAt;
+    private long lifeAt = Long.MIN_VALUE;
     private volatile WriterStatus status;
     private long committed;
     private long recorded;
@@ -395,12 +396,16 @@ public final class StationWriter implements ActDoor, AutoCloseable {
             tell(batch, written);
             return;
         }
-        if (batch.nothingToWrite() && now.monotonicNanos() < cursorsAt) {
+        List<LinkPosition> links = List.of();
+        if (!batch.nothingToWrite() || now.monotonicNanos() >= cursorsAt) {
+            links = outbox.unsaved();
+            cursorsAt = now.monotonicNanos() + settings.cursorInterval().toNanos();
+        }
+        if (batch.nothingToWrite() && links.isEmpty() && now.monotonicNanos() < lifeAt) {
+            held = null;
             tell(batch, true);
             return;
         }
-        List<LinkPosition> links = outbox.unsaved();
-        cursorsAt = now.monotonicNanos() + settings.cursorInterval().toNanos();
         List<AlarmState> changed = disk.wantsEveryState() ? everyState() : List.copyOf(batch.changed.values());
         if (tryCommit(new Commit(batch.events, changed, links, List.of(), now))) {
             held = null;
@@ -449,6 +454,7 @@ public final class StationWriter implements ActDoor, AutoCloseable {
         long started = System.nanoTime();
         try {
             disk.commit(commit);
+            lifeAt = commit.at().monotonicNanos() + settings.lifeInterval().toNanos();
             lastCommitNanos = System.nanoTime() - started;
             committed++;
             recorded += commit.events().size();

@@ -16,6 +16,8 @@ import java.time.Duration;
  * @param lossShown how long {@link GatewayIndication#INPUTS_LOST} holds after the last loss.
  * @param viewInterval shortest time between two pictures of the station.
  * @param cursorInterval longest time until a confirmed event is saved as confirmed.
+ * @param lifeInterval longest time without a commit: an empty one notes that the gateway lives, and finds a full disk
+ *     before an event needs it.
  */
 public record WriterSettings(
         int inputs,
@@ -28,7 +30,8 @@ public record WriterSettings(
         Duration heartbeat,
         Duration lossShown,
         Duration viewInterval,
-        Duration cursorInterval) {
+        Duration cursorInterval,
+        Duration lifeInterval) {
     public static final WriterSettings DEFAULT = new WriterSettings(
             8_192,
             65_536,
@@ -40,5 +43,6 @@ public record WriterSettings(
             Duration.ofSeconds(10),
             Duration.ofMinutes(1),
             Duration.ofMillis(100),
-            Duration.ofSeconds(1));
+            Duration.ofSeconds(1),
+            Duration.ofMinutes(1));
 }
