@@ -52,12 +52,18 @@ class StationFolderTest {
 
         assertThat(loaded.problems()).isEmpty();
         Station station = loaded.result().orElseThrow();
-        assertThat(station.devices()).extracting(PolledDevice::id).containsExactly("gas-t1", "cooling-t1", "gas-t2", "cooling-t2");
+        assertThat(station.devices())
+                .extracting(PolledDevice::id)
+                .containsExactly("gas-t1", "cooling-t1", "gas-t2", "cooling-t2");
         assertThat(station.model().rules())
                 .extracting(rule -> rule.id().toString())
-                .contains("t1/gas-t1.cabinet-fan-stopped", "t2/gas-t2.hydrogen-high", "gateway/gateway.record-not-written")
+                .contains(
+                        "t1/gas-t1.cabinet-fan-stopped",
+                        "t2/gas-t2.hydrogen-high",
+                        "gateway/gateway.record-not-written")
                 .doesNotHaveDuplicates();
-        assertThat(station.model().rules()).allSatisfy(rule -> assertThat(rule.unverified()).isEmpty());
+        assertThat(station.model().rules())
+                .allSatisfy(rule -> assertThat(rule.unverified()).isEmpty());
         assertThat(station.model().rulesVersion()).hasSize(64);
     }
 
@@ -67,7 +73,8 @@ class StationFolderTest {
         replace("station.yaml", "map: tcc-4", "map: tcc4");
 
         assertThat(mistakes())
-                .anySatisfy(m -> assertThat(m).matches("station.yaml:\\d+:12: error: there is no asset `t3`; write one of t1, t2"))
+                .anySatisfy(m -> assertThat(m)
+                        .matches("station.yaml:\\d+:12: error: there is no asset `t3`; write one of t1, t2"))
                 .anySatisfy(m -> assertThat(m)
                         .matches("station.yaml:\\d+:10: error: there is no device map `tcc4`; .*hbg-8, tcc-4"));
     }
@@ -110,10 +117,12 @@ class StationFolderTest {
         replace("rules/cooling.yaml", "also_hardwired: true", "also_hardwired: yes");
 
         assertThat(mistakes())
-                .anySatisfy(m -> assertThat(m).matches("station.yaml:\\d+:\\d+: error: .*`?no`? .*here.*control-room.*"))
+                .anySatisfy(
+                        m -> assertThat(m).matches("station.yaml:\\d+:\\d+: error: .*`?no`? .*here.*control-room.*"))
                 .anySatisfy(m -> assertThat(m).matches("station.yaml:\\d+:\\d+: error: `015021` is ambiguous.*15021.*"))
                 .anySatisfy(m -> assertThat(m)
-                        .matches("rules/cooling.yaml:\\d+:\\d+: error: `yes` is a text, not true or false; write true"));
+                        .matches(
+                                "rules/cooling.yaml:\\d+:\\d+: error: `yes` is a text, not true or false; write true"));
     }
 
     @Test
@@ -122,7 +131,9 @@ class StationFolderTest {
         replace("maps/hbg-8.yaml", "type: float32", "typ: float32");
         replace("rules/cooling.yaml", "priority: minor", "priority: low");
 
-        assertThat(mistakes()).hasSizeGreaterThanOrEqualTo(3).isSortedAccordingTo((a, b) -> a.split(":")[0].compareTo(b.split(":")[0]));
+        assertThat(mistakes())
+                .hasSizeGreaterThanOrEqualTo(3)
+                .isSortedAccordingTo((a, b) -> a.split(":")[0].compareTo(b.split(":")[0]));
         assertThat(mistakes())
                 .anySatisfy(m -> assertThat(m).startsWith("station.yaml:").contains("did you mean acknowledgement?"))
                 .anySatisfy(m -> assertThat(m).startsWith("maps/hbg-8.yaml:").contains("did you mean type?"))
@@ -132,7 +143,9 @@ class StationFolderTest {
     @Test
     void aMissingFileAFolderWithoutMapsAndBrokenEncodingAreTold() throws IOException {
         Files.delete(folder.resolve("station.yaml"));
-        Files.write(folder.resolve("rules/cooling.yaml"), "alarm_rules: 1\ntext: K\u00fchlung\n".getBytes(StandardCharsets.ISO_8859_1));
+        Files.write(
+                folder.resolve("rules/cooling.yaml"),
+                "alarm_rules: 1\ntext: K\u00fchlung\n".getBytes(StandardCharsets.ISO_8859_1));
 
         assertThat(mistakes())
                 .anySatisfy(m -> assertThat(m).startsWith("station.yaml:1:1: error: the file is missing"))
@@ -143,7 +156,8 @@ class StationFolderTest {
     void aMapNamedOtherwiseThanItsFileIsRefused() throws IOException {
         Files.move(folder.resolve("maps/tcc-4.yaml"), folder.resolve("maps/tcc-5.yaml"));
 
-        assertThat(mistakes()).anySatisfy(m -> assertThat(m).startsWith("maps/tcc-5.yaml:1:1: error: the map is named `tcc-4`"));
+        assertThat(mistakes())
+                .anySatisfy(m -> assertThat(m).startsWith("maps/tcc-5.yaml:1:1: error: the map is named `tcc-4`"));
     }
 
     @Test
@@ -153,6 +167,9 @@ class StationFolderTest {
         Loaded<Station> loaded = StationFolder.load(folder);
 
         assertThat(loaded.value()).isNotNull();
-        assertThat(loaded.problems()).extracting(Problem::severity).containsOnly(Severity.WARNING).isNotEmpty();
+        assertThat(loaded.problems())
+                .extracting(Problem::severity)
+                .containsOnly(Severity.WARNING)
+                .isNotEmpty();
     }
 }

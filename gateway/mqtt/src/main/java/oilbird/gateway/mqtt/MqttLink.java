@@ -48,7 +48,7 @@ public final class MqttLink implements Link {
     private static final Duration PATIENCE = Duration.ofSeconds(10);
 
     private final MqttLinkSettings settings;
-    private final Vertx vertx;
+    private final CompletableFuture<Vertx> vertx;
     private final Forms forms;
     private final Supplier<StationView> view;
     private final GatewayClock clock;
@@ -58,10 +58,11 @@ public final class MqttLink implements Link {
     private final Map<AlarmId, String> stateSent = new HashMap<>();
 
     /**
+     * @param vertx on whose event loop the connection runs; opening waits for it.
      * @param view the station as last committed.
      */
     public MqttLink(
-            MqttLinkSettings settings, Vertx vertx, Forms forms, Supplier<StationView> view, GatewayClock clock) {
+            MqttLinkSettings settings, CompletableFuture<Vertx> vertx, Forms forms, Supplier<StationView> view, GatewayClock clock) {
         this.settings = settings;
         this.vertx = vertx;
         this.forms = forms;
@@ -90,9 +91,10 @@ public final class MqttLink implements Link {
         if (connection != null) {
             return;
         }
+        BrokerConnection.await(vertx, PATIENCE);
         Moment now = clock.now();
         BrokerConnection opened =
-                BrokerConnection.open(settings, PATIENCE, vertx, gatewayTopic(), Written.json(lifeSign(false, now)));
+                BrokerConnection.open(settings, PATIENCE, vertx.join(), gatewayTopic(), Written.json(lifeSign(false, now)));
         try {
             stateSent.clear();
             BrokerConnection.await(opened.publish(gatewayTopic(), Written.json(lifeSign(true, now)), true), PATIENCE);
