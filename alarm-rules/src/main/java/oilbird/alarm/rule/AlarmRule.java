@@ -18,8 +18,9 @@ import org.jspecify.annotations.Nullable;
  * @param condition as written; the deadband of a level is 0 until binding has resolved {@code deadband}.
  * @param deadband as written, or null for the default of the signal's type.
  * @param behaviour what the file states; null parts take the defaults of class and signal type.
- * @param checks first checks given here.
- * @param mapChecks ids of first checks of the device map.
+ * @param checks those that the rule refers to and its file gives.
+ * @param checkOrder names of all first checks that the rule refers to, as written; those that are not among
+ *     {@code checks} are the device map's.
  * @param overrides deviations of single assets or devices.
  * @param places where the parts are, to report problems that only the station reveals.
  */
@@ -33,7 +34,7 @@ public record AlarmRule(
         Rationalization record,
         Behaviour behaviour,
         List<FirstCheck> checks,
-        List<String> mapChecks,
+        List<String> checkOrder,
         List<Override> overrides,
         Places places) {
 
@@ -82,7 +83,7 @@ public record AlarmRule(
 
     public AlarmRule {
         checks = List.copyOf(checks);
-        mapChecks = List.copyOf(mapChecks);
+        checkOrder = List.copyOf(checkOrder);
         overrides = List.copyOf(overrides);
     }
 }

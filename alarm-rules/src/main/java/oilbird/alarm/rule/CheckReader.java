@@ -4,6 +4,7 @@ import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.LinkedHashMap;
 import java.util.List;
+import java.util.Locale;
 import java.util.Map;
 import java.util.Optional;
 import oilbird.mapping.signal.Caution;
@@ -11,9 +12,12 @@ import oilbird.mapping.signal.FirstCheck;
 import oilbird.mapping.text.Suggestion;
 import oilbird.mapping.text.YamlMapping;
 import oilbird.mapping.text.YamlNode;
+import org.jspecify.annotations.Nullable;
 
 /** Reads the first checks of a rule file and holds them against their cautions. */
 final class CheckReader {
+    private static final List<String> CLAIMS = List.of("dead", "safe");
+
     private CheckReader() {}
 
     /**
@@ -98,15 +102,13 @@ final class CheckReader {
         }
     }
 
-    private static final List<String> CLAIMS = List.of("dead", "safe");
-
     /** No text may say of a circuit or thing that it is dead or safe. */
-    private static void refuseClaims(@org.jspecify.annotations.Nullable YamlNode node) {
+    private static void refuseClaims(@Nullable YamlNode node) {
         if (node == null) {
             return;
         }
         String text = node.asText();
-        for (String word : text.toLowerCase(java.util.Locale.ROOT).split("[^a-z-]+", -1)) {
+        for (String word : text.toLowerCase(Locale.ROOT).split("[^a-z-]+", -1)) {
             if (CLAIMS.contains(word)) {
                 node.error(
                         "the text says `" + word + "`",

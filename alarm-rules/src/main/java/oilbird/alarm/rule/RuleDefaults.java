@@ -4,6 +4,7 @@ import java.time.Duration;
 import java.util.List;
 import java.util.Locale;
 import oilbird.alarm.state.AlarmClass;
+import org.jspecify.annotations.Nullable;
 
 /**
  * What a rule does where its file does not say.
@@ -41,8 +42,8 @@ final class RuleDefaults {
     /**
      * @param point the reading of a level; ignored for other conditions.
      */
-    static Debounce debounce(Condition condition, DeviceKind.Point point) {
-        if (condition instanceof Condition.Level) {
+    static Debounce debounce(Condition condition, DeviceKind.@Nullable Point point) {
+        if (condition instanceof Condition.Level && point != null) {
             return ofReading(point);
         }
         if (condition instanceof Condition.IndicationIs) {

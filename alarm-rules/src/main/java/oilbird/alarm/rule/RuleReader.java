@@ -87,13 +87,10 @@ public final class RuleReader {
         checkWords(node.get("says"), scope, condition);
         checkWords(node.get("says_after"), scope, condition);
         List<FirstCheck> own = new ArrayList<>();
-        List<String> ofMap = new ArrayList<>();
-        for (YamlNode item : node.list("first_checks").items()) {
-            String name = item.asText();
+        List<String> order = node.texts("first_checks");
+        for (String name : order) {
             FirstCheck check = checks.get(name);
-            if (check == null) {
-                ofMap.add(name);
-            } else {
+            if (check != null) {
                 usedChecks.add(name);
                 own.add(check);
             }
@@ -108,8 +105,8 @@ public final class RuleReader {
                 record,
                 behaviour,
                 own,
-                ofMap,
-                overrides(node.mapping("overrides"), condition),
+                order,
+                overrides(node.mapping("overrides"), condition, priority),
                 places(keyPosition, node));
     }
 
@@ -414,7 +411,7 @@ public final class RuleReader {
 
     // ---- overrides
 
-    private List<AlarmRule.Override> overrides(YamlMapping node, Condition condition) {
+    private List<AlarmRule.Override> overrides(YamlMapping node, Condition condition, Priority ofRule) {
         List<AlarmRule.Override> overrides = new ArrayList<>();
         for (YamlMapping.Entry entry : node.entries()) {
             YamlMapping of = entry.value().asMapping();
@@ -440,7 +437,7 @@ public final class RuleReader {
                         "delete them");
             }
             Priority priority = of.has("priority") ? of.choice("priority", Priority.class) : null;
-            List<Condition.Limit> limits = limits(of, direction, priority == null ? Priority.WARNING : priority);
+            List<Condition.Limit> limits = limits(of, direction, priority == null ? ofRule : priority);
             overrides.add(new AlarmRule.Override(
                     entry.key(),
                     of.truth("enabled", true),
