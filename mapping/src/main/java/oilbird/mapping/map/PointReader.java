@@ -1,6 +1,8 @@
 package oilbird.mapping.map;
 
+import java.math.BigDecimal;
 import java.math.BigInteger;
+import java.math.MathContext;
 import java.time.Duration;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
@@ -386,8 +388,6 @@ final class PointReader {
     }
 
     private static String shown(double value) {
-        return value == Math.rint(value) && Math.abs(value) < 1e15
-                ? Long.toString((long) value)
-                : Double.toString(value);
+        return new BigDecimal(value, new MathContext(6)).stripTrailingZeros().toPlainString();
     }
 }
