@@ -23,6 +23,7 @@ import org.jspecify.annotations.Nullable;
 record StationFile(
         String id,
         String name,
+        String owner,
         String gatewayId,
         String gatewayName,
         AcknowledgementOwner acknowledgementOwner,
