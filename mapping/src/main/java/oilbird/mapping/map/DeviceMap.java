@@ -6,6 +6,7 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.stream.Stream;
 import oilbird.mapping.address.Place;
 import oilbird.mapping.address.ReadBlock;
 import org.jspecify.annotations.Nullable;
@@ -58,6 +59,16 @@ public record DeviceMap(
     public List<StatusWord> wordsOf(ReadBlock block) {
         return words.stream()
                 .filter(w -> delivers(block, w.place(), w.pollClass()))
+                .toList();
+    }
+
+    /** Names of the readings that a block delivers: those of points and of the fields in status words. */
+    public List<String> readingsOf(ReadBlock block) {
+        return Stream.concat(
+                        pointsOf(block).stream().map(Point::name),
+                        wordsOf(block).stream()
+                                .flatMap(w -> w.fields().stream())
+                                .map(BitUse.Field::name))
                 .toList();
     }
 

@@ -40,6 +40,10 @@ public final class MapReader {
 
     private static DeviceMap map(YamlMapping root) {
         MapText text = new MapText(root);
+        if (root.mapping("points").entries().isEmpty()
+                && root.mapping("words").entries().isEmpty()) {
+            root.error("the map has no point and no word", "describe what can be read under points: or words:");
+        }
         RequestReader requests = new RequestReader(
                 text, root.mapping("requests"), root.list("read_effects").items());
         List<Point> points = new PointReader(text).read(root.mapping("points"));

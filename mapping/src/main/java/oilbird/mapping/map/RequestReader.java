@@ -64,7 +64,7 @@ final class RequestReader {
         YamlMapping of = entry.value().asMapping();
         Place place = range(of);
         String pollClass = text.pollClass(of, null);
-        if (place == null) {
+        if (place == null || !pollClass.equals(of.text("poll", pollClass))) {
             return;
         }
         int most = place.table().bits() ? limits.maxBits() : limits.maxRegisters();
@@ -107,12 +107,6 @@ final class RequestReader {
             wanted.add(new ReadPlanner.Wanted(place, occupied.pollClass()));
         }
         handSet.forEach(this::checkHandSet);
-        if (wanted.isEmpty()) {
-            text.problems.error(
-                    section.position(),
-                    "the map has no point and no word",
-                    "describe what can be read under points or words");
-        }
         return text.problems.refused() ? List.of() : ReadPlanner.plan(wanted, limits, text.byHand);
     }
 

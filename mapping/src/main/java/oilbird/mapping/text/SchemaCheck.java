@@ -7,7 +7,10 @@ import com.fasterxml.jackson.databind.node.ObjectNode;
 import com.networknt.schema.Error;
 import com.networknt.schema.Schema;
 import com.networknt.schema.SchemaRegistry;
-import com.networknt.schema.SpecificationVersion;
+import com.networknt.schema.dialect.Dialect;
+import com.networknt.schema.dialect.Dialects;
+import com.networknt.schema.keyword.AnnotationKeyword;
+import com.networknt.schema.keyword.DisallowUnknownKeywordFactory;
 import com.networknt.schema.path.NodePath;
 import java.io.InputStream;
 import java.math.BigDecimal;
@@ -25,6 +28,12 @@ import org.jspecify.annotations.Nullable;
  * another keyword.
  */
 public final class SchemaCheck {
+    /** Draft 2020-12 with our one annotation; a misspelt keyword in a schema is refused, not ignored. */
+    private static final Dialect DIALECT = Dialect.builder(Dialects.getDraft202012())
+            .keyword(new AnnotationKeyword("remedy"))
+            .unknownKeywordFactory(DisallowUnknownKeywordFactory.getInstance())
+            .build();
+
     private final Schema schema;
     private final JsonNode schemaRoot;
 
@@ -44,8 +53,7 @@ public final class SchemaCheck {
         if (text == null) {
             throw new IllegalArgumentException("no such schema: " + resource);
         }
-        Schema schema = SchemaRegistry.withDefaultDialect(SpecificationVersion.DRAFT_2020_12)
-                .getSchema(text);
+        Schema schema = SchemaRegistry.withDefaultDialect(DIALECT).getSchema(text);
         schema.initializeValidators();
         return new SchemaCheck(schema);
     }
@@ -66,7 +74,7 @@ public final class SchemaCheck {
         String keyword = error.getKeyword();
         String property = error.getProperty() == null ? "" : error.getProperty();
         switch (keyword) {
-            case "type" -> Mistakes.wrongType(node, texts(rule.path("type")).toArray(String[]::new));
+            case "type" -> Mistakes.wrongType(node, texts(rule.path("type")), remedy(rule, ""));
             case "required" -> {
                 if (node instanceof YamlMapping mapping) {
                     Mistakes.missingKey(mapping, property);
@@ -77,8 +85,14 @@ public final class SchemaCheck {
                     Mistakes.unknownKey(mapping, property, names(rule.path("properties")));
                 }
             }
-            case "enum" -> Mistakes.notOneOf(node, texts(rule.path("enum")));
-            case "const" -> Mistakes.notOneOf(node, List.of(rule.path("const").asText()));
+            case "enum", "const" ->
+                Mistakes.notOneOf(
+                        node,
+                        remedy(
+                                rule,
+                                Mistakes.otherWords(
+                                        node instanceof YamlScalar scalar ? scalar.written() : "",
+                                        texts(rule.path(keyword)))));
             case "minimum" ->
                 node.problems()
                         .misshapen(node.position(), node.shown() + " is too small", remedy(rule, numberRemedy(rule)));
@@ -148,13 +162,17 @@ public final class SchemaCheck {
         }
     }
 
-    private static void tellName(YamlNode node, String name, JsonNode rule) {
+    private void tellName(YamlNode node, String name, JsonNode rule) {
+        JsonNode names = rule.path("propertyNames");
+        if (names.has("$ref")) {
+            names = schemaRoot.at(names.path("$ref").asText().substring(1));
+        }
         Position at = node instanceof YamlMapping mapping ? mapping.keyPosition(name) : node.position();
         node.problems()
                 .misshapen(
                         at,
                         "the name " + Mistakes.quoted(name) + " is not written as it must be",
-                        remedy(rule.path("propertyNames"), remedy(rule, "write it as the schema says")));
+                        remedy(names, "write it so that it matches " + names.path("pattern")));
     }
 
     private static String counted(JsonNode count, String noun) {

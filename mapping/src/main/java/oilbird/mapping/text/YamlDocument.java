@@ -321,6 +321,8 @@ public final class YamlDocument {
         } else if (problem.contains("could not find expected ':'")) {
             remedy = "write key: value";
         } else if (context.contains("quoted scalar")) {
+            // The end of the file is where it was noticed, the opening quote where to look.
+            at = broken.getContextMark().map(this::position).orElse(at);
             remedy = "close the quote";
         } else if (context.contains("flow")) {
             remedy = "close the bracket, or put a comma between the values";
