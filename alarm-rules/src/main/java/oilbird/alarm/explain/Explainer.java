@@ -297,8 +297,8 @@ public final class Explainer {
         }
         List<String> sentences = new ArrayList<>();
         byIndication.forEach((because, degrees) ->
-                degrees.forEach((worthless, readings) -> sentences.add((its ? "Its " : "The ") + named(readings)
-                        + (worthless ? " say nothing now" : " are doubtful") + ": " + text(because) + ".")));
+                degrees.forEach((worthless, readings) -> sentences.add((its ? "Its " : "The ")
+                        + named(readings, worthless ? "worthless now" : "doubtful") + ": " + text(because) + ".")));
         return sentences;
     }
 
