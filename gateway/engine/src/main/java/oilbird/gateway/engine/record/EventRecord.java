@@ -27,7 +27,8 @@ import org.jspecify.annotations.Nullable;
  *
  * <p>One thread commits; any thread reads. A commit returns after SQLite has synced its write-ahead log. Rows are
  * chained by hashes, so that a changed or missing row is found by {@link RecordVerifier}. A file that SQLite calls
- * damaged is set aside under a dated name and a new one begun, at the start as well as while running.
+ * damaged is set aside under a dated name and a new one begun, at the start as well as while running; the memories of
+ * alarms are kept as far as they can be read.
  */
 public final class EventRecord implements CommitPort, EventSource, AutoCloseable {
     public static final String FILE = "record.db";
@@ -92,7 +93,7 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
         Path log = file.resolveSibling(FILE + "-wal");
         if (Files.exists(file) && !Files.exists(log)) {
             try (Connection connection = RecordFile.readingUnchanging(file)) {
-                return read(connection, null, why);
+                return read(connection, why);
             } catch (SQLException | UnreadableRowException e) {
                 LOG.errorf("GW-2025 nor can the event record be read: %s", e.getMessage());
             }
@@ -104,21 +105,60 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
         return new Recovered(List.of(), null, List.of(), position, 0, true, null, why, List.of());
     }
 
-    /** Opens the file; sets it aside once if it is damaged. */
+    /** Opens the file; sets it aside once if it is damaged, and keeps what it still tells of the alarms. */
     private Recovered open(Moment now) throws SQLException, IOException {
+        String damage;
         try {
-            return openOnce(now, null);
+            return openOnce();
         } catch (SQLException e) {
             if (!RecordFile.isDamage(e)) {
                 throw e;
             }
-            return openOnce(now, setAside(now, String.valueOf(e.getMessage())));
+            damage = String.valueOf(e.getMessage());
         } catch (UnreadableRowException e) {
-            return openOnce(now, setAside(now, String.valueOf(e.getMessage())));
+            damage = String.valueOf(e.getMessage());
         }
+        Recovered old = salvage();
+        SetAside aside = setAside(now, damage);
+        Recovered fresh = openOnce();
+        return new Recovered(
+                old.states(),
+                old.savedAt(),
+                List.of(),
+                fresh.nextPosition(),
+                old.incarnation(),
+                old.copy(),
+                aside,
+                null,
+                old.problems());
     }
 
-    private Recovered openOnce(Moment now, @Nullable SetAside before) throws SQLException, RecordFormatException {
+    /** How the alarms stood, from a file that is damaged elsewhere; as much as can be read. */
+    private Recovered salvage() {
+        List<String> problems = new ArrayList<>();
+        List<AlarmState> states = List.of();
+        Moment lived = null;
+        long incarnation = 0;
+        boolean copy = true;
+        try (Connection connection = RecordFile.reading(file)) {
+            if (RecordFile.number(connection, "PRAGMA application_id") == RecordFile.APPLICATION_ID) {
+                states = states(connection, problems);
+                lived = lived(connection);
+                incarnation = RecordFile.number(connection, "SELECT max(incarnation) FROM event");
+                copy = copied(connection);
+            }
+        } catch (SQLException | UnreadableRowException e) {
+            problems.add("the damaged record could not be read to its end: " + e.getMessage());
+        }
+        problems.forEach(problem -> LOG.warnf("GW-2022 %s", problem));
+        return new Recovered(states, lived, List.of(), 1, incarnation, copy, null, null, problems);
+    }
+
+    private static boolean copied(Connection connection) throws SQLException {
+        return RecordFile.number(connection, "SELECT count(*) FROM about WHERE name='copied'") > 0;
+    }
+
+    private Recovered openOnce() throws SQLException, RecordFormatException {
         Connection connection = RecordFile.writing(file);
         try {
             long application = RecordFile.number(connection, "PRAGMA application_id");
@@ -127,7 +167,7 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
                 throw new UnreadableRowException("the file is a database of something else");
             }
             RecordFile.migrate(connection, migrations);
-            Recovered recovered = read(connection, before, null);
+            Recovered recovered = read(connection, null);
             copyMarked = recovered.copy();
             writing = new RecordWriting(connection);
             return recovered;
@@ -137,13 +177,12 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
         }
     }
 
-    private Recovered read(Connection connection, @Nullable SetAside before, @Nullable String unavailable)
-            throws SQLException {
+    private Recovered read(Connection connection, @Nullable String unavailable) throws SQLException {
         List<String> problems = new ArrayList<>();
         lastHash = checkedTail(connection);
         List<AlarmState> states = states(connection, problems);
         List<LinkPosition> links = links(connection);
-        boolean copy = RecordFile.number(connection, "SELECT count(*) FROM about WHERE name='copied'") > 0;
+        boolean copy = copied(connection);
         long incarnation = RecordFile.number(connection, "SELECT max(incarnation) FROM event");
         long position = Math.max(
                 RecordFile.number(connection, "SELECT max(position) FROM event"),
@@ -153,7 +192,7 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
             LOG.warnf("GW-2022 %s", problem);
         }
         return new Recovered(
-                states, lived(connection), links, nextPosition, incarnation, copy, before, unavailable, problems);
+                states, lived(connection), links, nextPosition, incarnation, copy, null, unavailable, problems);
     }
 
     /** Checks the newest rows, where an interrupted write would show, and gives the last one's hash. */

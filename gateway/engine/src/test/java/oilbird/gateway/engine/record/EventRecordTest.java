@@ -155,8 +155,9 @@ class EventRecordTest {
 
     @Test
     void aByteFlippedInTheNewestRowsIsFoundAtTheStartThoughTheDatabaseIsSound() throws Exception {
+        AlarmState state = Samples.fullState(Samples.FAN, "windlow-gw.2.49");
         try (EventRecord record = open().record()) {
-            record.commit(Samples.commit(Samples.events(2, 1, 50)));
+            record.commit(new Commit(Samples.events(2, 1, 50), List.of(state), List.of(), List.of(), Samples.NOON));
         }
         flip("evidence 41", "evidence 14");
         sql("SELECT count(*) FROM event");
@@ -166,10 +167,20 @@ class EventRecordTest {
             assertThat(check.getString(1)).as("SQLite's own check").isEqualTo("ok");
         }
         EventRecord.Opened opened = open();
-        opened.record().close();
-        SetAside setAside = opened.recovered().setAside();
-        assertThat(setAside).isNotNull();
-        assertThat(setAside.why()).contains("position 41");
+        try (EventRecord record = opened.record()) {
+            SetAside setAside = opened.recovered().setAside();
+            assertThat(setAside).isNotNull();
+            assertThat(setAside.why()).contains("position 41");
+            assertThat(opened.recovered().states())
+                    .as("memories outlive the damage")
+                    .containsExactly(state);
+            assertThat(opened.recovered().savedAt()).isEqualTo(Samples.NOON);
+            assertThat(opened.recovered().incarnation()).isEqualTo(2);
+            assertThat(opened.recovered().nextPosition()).isEqualTo(1);
+            assertThat(record.wantsEveryState())
+                    .as("the new record has none yet")
+                    .isTrue();
+        }
     }
 
     @Test
