@@ -204,6 +204,7 @@ public final class StationWriter implements ActDoor, AutoCloseable {
         }
         cursorsAt = Long.MIN_VALUE;
         retryAt = Long.MIN_VALUE;
+        viewAt = Long.MIN_VALUE;
         turn(Duration.ZERO);
         ActResult stopped = new ActResult.NotTaken("the gateway is stopping");
         if (held != null) {
