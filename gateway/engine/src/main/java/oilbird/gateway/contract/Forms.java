@@ -377,6 +377,7 @@ public final class Forms {
                 device.id(),
                 device.name(),
                 device.asset(),
+                assetName(device.asset()),
                 device.kind().map(),
                 device.kind().product(),
                 view.lost() ? "silent" : asked ? "answering" : "not-yet-asked",

@@ -96,6 +96,7 @@ record StationFile(
         return new StationFile(
                 stationId,
                 root.text("name", stationId),
+                root.text("owner", ""),
                 gateway.text("id", ""),
                 gateway.text("name", "Oilbird gateway"),
                 root.text("acknowledgement", "here").equals("control-room")
