@@ -1,4 +1,4 @@
-/** What the tests of several packages share: an invented station and a bench that feeds it. */
+/** Rules on the shape of the pure modules, and an invented station that the tests of several packages share. */
 @NullMarked
 package oilbird.alarm;
 

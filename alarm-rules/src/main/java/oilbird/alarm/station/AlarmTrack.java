@@ -110,21 +110,24 @@ final class AlarmTrack implements Timed {
     private void evaluateLevel(Condition.Level watched) {
         Quality worst = Quality.GOOD;
         double sum = 0;
+        boolean complete = true;
         for (int i = 0; i < readings.size(); i++) {
             ReadingTrack reading = readings.get(i);
             Double number = reading.raw.number();
             worst = worst.worse(reading.reason.quality());
             if (number == null) {
-                worst = Quality.BAD;
+                complete = false;
             } else {
                 sum = i == 0 ? number : sum - number;
             }
         }
-        if (worst == Quality.BAD) {
+        if (complete) {
+            value = sum;
+        }
+        if (!complete || worst == Quality.BAD) {
             cannotBeTold();
             return;
         }
-        value = sum;
         int reached = reached(watched, sum);
         told(reached > 0, worst);
         if (reached > 0) {
@@ -259,10 +262,9 @@ final class AlarmTrack implements Timed {
     }
 
     private double limitNow(Condition.Level watched) {
-        int standing = Double.isNaN(value) ? standingLimits(watched) : Math.max(reached(watched, value), 0);
-        return watched.limits()
-                .get(Math.max(Math.max(standing, standingLimits(watched)), 1) - 1)
-                .value();
+        int reached = condition == IndicationState.HOLDS ? reached(watched, value) : 0;
+        int counting = Math.max(1, Math.max(reached, standingLimits(watched)));
+        return watched.limits().get(counting - 1).value();
     }
 
     // ---- chattering and view

@@ -84,7 +84,7 @@ class TrustAndAlarmTest {
         bench.set("gas-t1", "detector-fault", true).run(1);
         bench.gases("gas-t1", 900).run(2);
         assertThat(bench.kinds(HYDROGEN)).isEmpty();
-        assertThat(bench.alarm(HYDROGEN).value()).isNull();
+        assertThat(bench.reading("gas-t1", "hydrogen").reading().reason()).isEqualTo(QualityReason.WORTHLESS);
     }
 
     @Test

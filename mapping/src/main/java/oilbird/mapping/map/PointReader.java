@@ -168,7 +168,7 @@ final class PointReader {
         }
         YamlMapping given = of.mapping("current_loop");
         CurrentLoop loop = new CurrentLoop(given.decimal("at_4_ma"), given.decimal("at_20_ma"));
-        if (given.has("at_4_ma") && given.has("at_20_ma") && loop.at4mA() == loop.at20mA()) {
+        if (isGiven(given, "at_4_ma") && isGiven(given, "at_20_ma") && loop.at4mA() == loop.at20mA()) {
             given.error("4 mA and 20 mA mean the same reading", "correct at_4_ma or at_20_ma");
         }
         Range reachable = reachable(type, scale, offset);
@@ -184,6 +184,10 @@ final class PointReader {
                     "write the scale that gives mA, for example 0.001 for a raw value in uA");
         }
         return loop;
+    }
+
+    private boolean isGiven(YamlMapping of, String key) {
+        return of.has(key) && !text.problems.isMisshapen(of.valuePosition(key));
     }
 
     private @Nullable Range range(
