@@ -33,6 +33,48 @@ final class FixedRateTest {
     }
 
     @Test
+    void aBlockIsFirstReadSoonAndThenOnItsGridAndLateSlotsCountAsMissed() {
+        LineBlock block = block();
+        assertThat(block.dueAt()).as("the early poll").isEqualTo(70);
+        assertThat(block.take(75)).isZero();
+        assertThat(block.dueAt()).isEqualTo(500);
+        assertThat(block.take(501)).isZero();
+        assertThat(block.dueAt()).isEqualTo(1500);
+        assertThat(block.take(3999))
+                .as("1500 and 2500, for which the poll of 3500 stands")
+                .isEqualTo(2);
+        assertThat(block.dueAt()).isEqualTo(4500);
+    }
+
+    @Test
+    void aFailedBlockIsReadAtOnceWhenTheDeviceAnswersAgainUnlessItIsSuspended() {
+        LineBlock block = block();
+        block.take(600);
+        block.failed();
+        block.holdForBackOff(600);
+        block.catchUp(700);
+        assertThat(block.dueAt()).as("its own back-off").isBetween(600L + 40, 600L + 50);
+        block.endBackOff();
+        block.catchUp(700);
+        assertThat(block.dueAt()).isEqualTo(700);
+        block.take(700);
+        block.holdForSuspension(700);
+        block.endBackOff();
+        block.catchUp(710);
+        assertThat(block.dueAt()).isBetween(700L + 9000, 700L + 11_250);
+    }
+
+    private static LineBlock block() {
+        Random random = new Random(3);
+        return new LineBlock(
+                PollingRig.FAST,
+                new FixedRate(500, 1000),
+                70,
+                new BackOff(Duration.ofNanos(40), Duration.ofNanos(80), random),
+                new BackOff(Duration.ofNanos(9000), Duration.ofNanos(9000), random));
+    }
+
+    @Test
     void aThousandDevicesAreSpreadOverThePeriod() {
         int[] inEachTenth = new int[10];
         TreeSet<Double> phases = new TreeSet<>();

@@ -21,7 +21,9 @@ import java.util.concurrent.TimeUnit;
 import java.util.concurrent.atomic.AtomicInteger;
 import java.util.concurrent.atomic.AtomicReference;
 import oilbird.alarm.station.StationInput;
+import oilbird.mapping.address.ModbusTable;
 import oilbird.mapping.signal.Decoded;
+import oilbird.mapping.signal.Quality;
 import oilbird.mapping.signal.QualityReason;
 import oilbird.mapping.signal.Reading;
 import org.junit.jupiter.api.Test;
@@ -43,21 +45,39 @@ final class MisbehavingDeviceTest {
     }
 
     @Test
-    void aSlowDribbleEndsWithTheRequestsOneDeadline() throws Exception {
-        CountDownLatch hungUp = new CountDownLatch(1);
-        endsBadAndRecovers(SHORT, Fault.ANSWER_TOO_SLOW, request -> {
+    void aSlowDribbleIsAnAnswerThatIsTooSlow() throws Exception {
+        endsBadAndRecovers(SHORT, Fault.ANSWER_TOO_SLOW, dribble(new AtomicInteger()));
+    }
+
+    @Test
+    void aSlowDribbleEndsAtTheRequestsOneDeadlineAndNotWithItsLastByte() throws Exception {
+        AtomicInteger sent = new AtomicInteger();
+        try (RawDevice device = new RawDevice(dribble(sent))) {
+            ModbusTcpConnection connection = FramesOfTheStandardTest.connect(device);
+            Outcome outcome =
+                    connection.exchange(1, new ReadRequest.Cells(ModbusTable.HOLDING_REGISTERS, 0, 125), SHORT);
+            assertThat(((Outcome.Failed) outcome).fault()).isEqualTo(Fault.ANSWER_TOO_SLOW);
+            assertThat(sent.get()).as("of 259 bytes").isLessThan(100);
+        }
+    }
+
+    /** Each byte comes well within the deadline; a time-out for each read would see the last of them. */
+    private static RawDevice.Manner dribble(AtomicInteger sent) {
+        CountDownLatch never = new CountDownLatch(1);
+        return request -> {
             byte[] answer = request.registers(WRONG);
             try {
-                // Each byte comes well within the deadline; a time-out for each read would never end this.
                 for (int i = 0; i < answer.length - 1; i++) {
                     request.send(Arrays.copyOfRange(answer, i, i + 1));
-                    hungUp.await(SHORT.toMillis() / 4, TimeUnit.MILLISECONDS);
+                    sent.incrementAndGet();
+                    if (never.await(SHORT.toMillis() / 5, TimeUnit.MILLISECONDS)) {
+                        return;
+                    }
                 }
             } catch (InterruptedException interrupted) {
                 Thread.currentThread().interrupt();
             }
-        });
-        hungUp.countDown();
+        };
     }
 
     @Test
@@ -388,7 +408,7 @@ final class MisbehavingDeviceTest {
         assertThat(failed.device()).isEqualTo("gas");
         assertThat(failed.block()).isEqualTo("fast");
         assertThat(failed.reason()).isEqualTo(expected.quality());
-        assertThat(failed.reason().quality()).isEqualTo(oilbird.mapping.signal.Quality.BAD);
+        assertThat(failed.reason().quality()).isEqualTo(Quality.BAD);
         assertThat(rig.status("gas").counts().faults()).containsKey(expected);
     }
 
