@@ -9,7 +9,6 @@ import java.sql.PreparedStatement;
 import java.sql.ResultSet;
 import java.sql.SQLException;
 import java.sql.Statement;
-import java.sql.Types;
 import java.time.Instant;
 import java.time.ZoneOffset;
 import java.time.format.DateTimeFormatter;
@@ -19,7 +18,6 @@ import java.util.List;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.AlarmState;
 import oilbird.alarm.station.EventId;
-import oilbird.alarm.station.StationEvent;
 import oilbird.mapping.signal.Moment;
 import org.jboss.logging.Logger;
 import org.jspecify.annotations.Nullable;
@@ -45,12 +43,13 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
     private final HashChain chain = new HashChain();
     private final Object reading = new Object();
 
-    private @Nullable Writing writing;
+    private @Nullable RecordWriting writing;
     private byte[] lastHash = HashChain.START;
     private boolean wantsEveryState;
     private boolean suspect;
     private boolean copyMarked;
     private boolean unseen;
+    private @Nullable RecordGap skipped;
     private long nextPosition;
     private volatile @Nullable SetAside setAside;
     private @Nullable Connection reader;
@@ -130,7 +129,7 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
             RecordFile.migrate(connection, migrations);
             Recovered recovered = read(connection, before, null);
             copyMarked = recovered.copy();
-            writing = new Writing(connection);
+            writing = new RecordWriting(connection);
             return recovered;
         } catch (SQLException | RecordFormatException | RuntimeException e) {
             RecordFile.closeAfter(connection, e);
@@ -258,11 +257,12 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
     @Override
     public void commit(Commit commit) throws CommitFailedException {
         try {
-            Writing open = writing;
+            RecordWriting open = writing;
             if (open == null) {
                 open = reopen(commit);
             }
-            lastHash = open.write(commit, lastHash, chain, copyMarked);
+            lastHash = open.write(commit, skipped, lastHash, chain, copyMarked);
+            skipped = null;
             copyMarked = false;
             wantsEveryState = false;
         } catch (SQLException e) {
@@ -277,20 +277,21 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
     }
 
     /** After the disk could not be used, or damage was met while running. */
-    private Writing reopen(Commit commit) throws SQLException, IOException, CommitFailedException {
+    private RecordWriting reopen(Commit commit) throws SQLException, IOException, CommitFailedException {
         boolean brought = wantsEveryState;
         if (suspect) {
             setAside(commit.at(), "damage met while writing");
             suspect = false;
         }
         open(commit.at());
-        Writing open = writing;
+        RecordWriting open = writing;
         if (open == null) {
             throw new CommitFailedException("the event record is not open");
         }
         if (unseen && !commit.events().isEmpty()) {
             unseen = false;
-            open.skipped(nextPosition, firstPosition(commit) - 1);
+            long to = firstPosition(commit) - 1;
+            skipped = nextPosition > 1 && nextPosition <= to ? new RecordGap(nextPosition, to, null, null) : null;
         }
         if (wantsEveryState && !brought) {
             throw new CommitFailedException("a new event record was begun and wants the state of every alarm");
@@ -306,7 +307,7 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
     }
 
     private void closeWriting() {
-        Writing open = writing;
+        RecordWriting open = writing;
         writing = null;
         if (open != null) {
             open.close();
@@ -425,7 +426,7 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
 
     /** Remembers that a rule set was loaded; does nothing if it is known. For the writer's thread or before its start. */
     public void ruleSet(String digest, String loadedBy, Moment at) throws CommitFailedException {
-        Writing open = writing;
+        RecordWriting open = writing;
         if (open == null) {
             throw new CommitFailedException("the event record is not open");
         }
@@ -438,7 +439,7 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
 
     /** Limits the file's size, as a full disk would; 0 for no limit. */
     void limitPages(long pages) throws SQLException {
-        Writing open = writing;
+        RecordWriting open = writing;
         if (open != null) {
             open.limitPages(pages);
         }
@@ -448,139 +449,5 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
     public void close() {
         closeReader();
         closeWriting();
-    }
-
-    /** The writing connection with its statements. */
-    private static final class Writing {
-        private final Connection connection;
-        private final PreparedStatement insertEvent;
-        private final PreparedStatement putState;
-        private final PreparedStatement putLink;
-        private final PreparedStatement insertGap;
-        private final PreparedStatement putLived;
-
-        Writing(Connection connection) throws SQLException {
-            this.connection = connection;
-            connection.setAutoCommit(false);
-            insertEvent = connection.prepareStatement("INSERT INTO event VALUES (?,?,?,?,?,?,?,?)");
-            putState = connection.prepareStatement("INSERT OR REPLACE INTO alarm_state VALUES (?,?,?,?)");
-            putLink = connection.prepareStatement("INSERT OR REPLACE INTO link_cursor VALUES (?,?)");
-            putLived = connection.prepareStatement("INSERT OR REPLACE INTO about VALUES ('lived', ?)");
-            insertGap = connection.prepareStatement("INSERT INTO gap VALUES (?,?,?,?)");
-        }
-
-        byte[] write(Commit commit, byte[] previous, HashChain chain, boolean copyMarked) throws SQLException {
-            byte[] hash = previous;
-            try {
-                if (copyMarked) {
-                    // Not before: the new incarnation that the mark asks for is in these events.
-                    execute("DELETE FROM about WHERE name='copied'");
-                }
-                if (Arrays.equals(previous, HashChain.START) && !commit.events().isEmpty()) {
-                    execute("INSERT OR REPLACE INTO about VALUES ('first_position', '"
-                            + commit.events().get(0).position() + "')");
-                }
-                for (RecordGap gap : commit.gaps()) {
-                    insertGap.setLong(1, gap.from());
-                    insertGap.setLong(2, gap.to());
-                    insertGap.setString(
-                            3, gap.first() == null ? null : gap.first().toString());
-                    insertGap.setString(
-                            4, gap.last() == null ? null : gap.last().toString());
-                    insertGap.executeUpdate();
-                }
-                for (RecordedEvent recorded : commit.events()) {
-                    StationEvent event = recorded.event();
-                    byte[] body = EventCodec.write(event);
-                    hash = chain.next(hash, body);
-                    insertEvent.setLong(1, recorded.position());
-                    insertEvent.setLong(2, event.id().incarnation());
-                    insertEvent.setLong(3, event.id().sequence());
-                    insertEvent.setLong(4, event.at().wallMillis());
-                    if (event instanceof StationEvent.OfAlarm ofAlarm) {
-                        insertEvent.setString(5, ofAlarm.event().alarm().asset());
-                        insertEvent.setString(6, ofAlarm.event().alarm().rule());
-                    } else {
-                        insertEvent.setNull(5, Types.VARCHAR);
-                        insertEvent.setNull(6, Types.VARCHAR);
-                    }
-                    insertEvent.setBytes(7, body);
-                    insertEvent.setBytes(8, hash);
-                    insertEvent.executeUpdate();
-                }
-                for (AlarmState state : commit.changed()) {
-                    byte[] body = StateCodec.write(state);
-                    putState.setString(1, state.id().asset());
-                    putState.setString(2, state.id().rule());
-                    putState.setBytes(3, body);
-                    putState.setBytes(4, chain.of(body));
-                    putState.executeUpdate();
-                }
-                for (LinkPosition link : commit.links()) {
-                    putLink.setString(1, link.link());
-                    putLink.setLong(2, link.position());
-                    putLink.executeUpdate();
-                }
-                putLived.setString(
-                        1,
-                        commit.at().monotonicNanos() + " " + commit.at().wallMillis() + " "
-                                + commit.at().wallTrusted());
-                putLived.executeUpdate();
-                connection.commit();
-                return hash;
-            } catch (SQLException e) {
-                try {
-                    connection.rollback();
-                } catch (SQLException again) {
-                    e.addSuppressed(again);
-                }
-                throw e;
-            }
-        }
-
-        /** Positions that no event ever had; part of the transaction that follows. */
-        void skipped(long from, long to) throws SQLException {
-            if (from > 1 && from <= to) {
-                insertGap.setLong(1, from);
-                insertGap.setLong(2, to);
-                insertGap.setString(3, null);
-                insertGap.setString(4, null);
-                insertGap.executeUpdate();
-            }
-        }
-
-        void ruleSet(String digest, String loadedBy, Moment at) throws SQLException {
-            try (PreparedStatement insert =
-                    connection.prepareStatement("INSERT OR IGNORE INTO rule_set VALUES (?,?,?)")) {
-                insert.setString(1, digest);
-                insert.setLong(2, at.wallMillis());
-                insert.setString(3, loadedBy);
-                insert.executeUpdate();
-                connection.commit();
-            }
-        }
-
-        void limitPages(long pages) throws SQLException {
-            execute("PRAGMA max_page_count=" + (pages == 0 ? 1_073_741_823L : pages));
-        }
-
-        private void execute(String sql) throws SQLException {
-            try (Statement statement = connection.createStatement()) {
-                statement.execute(sql);
-            }
-        }
-
-        void close() {
-            try {
-                insertEvent.close();
-                putState.close();
-                putLink.close();
-                insertGap.close();
-                putLived.close();
-                connection.close();
-            } catch (SQLException e) {
-                LOG.warnf("GW-2024 closing the event record: %s", e.getMessage());
-            }
-        }
     }
 }
