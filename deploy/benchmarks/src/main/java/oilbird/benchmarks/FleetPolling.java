@@ -98,6 +98,7 @@ public final class FleetPolling {
             long cpu = system.getProcessCpuTime();
             long began = System.nanoTime();
             long before = observed.sum();
+            long failedBefore = failed.sum();
             long missedBefore = missed(poller);
             TimeUnit.SECONDS.sleep(seconds);
             double took = (System.nanoTime() - began) / 1e9;
@@ -105,7 +106,7 @@ public final class FleetPolling {
             System.out.printf(
                     Locale.ROOT,
                     "%d devices, %d registers, 1 s: %.0f answers a second, %.3f core, %s resident, %d threads,"
-                            + " %.4f %% of periods missed, %d failures, %d reconnects%n",
+                            + " %.4f %% of periods missed, %d failures, %d while starting%n",
                     devices,
                     REGISTERS,
                     answers / took,
@@ -113,10 +114,8 @@ public final class FleetPolling {
                     resident(),
                     ManagementFactory.getThreadMXBean().getThreadCount(),
                     100.0 * (missed(poller) - missedBefore) / (devices * took),
-                    failed.sum(),
-                    poller.status().stream()
-                            .mapToLong(status -> status.counts().reconnects())
-                            .sum());
+                    failed.sum() - failedBefore,
+                    failedBefore);
         }
     }
 

@@ -131,6 +131,9 @@ public final class ModbusTcpConnection implements AutoCloseable {
             outcome = new Outcome.Failed(Fault.CONNECTION_RESET, "");
         } catch (IOException failure) {
             outcome = new Outcome.Failed(Fault.CONNECTION_RESET, String.valueOf(failure.getMessage()));
+        } catch (RuntimeException bug) {
+            close();
+            throw bug;
         }
         if (outcome instanceof Outcome.Failed) {
             close();

@@ -122,7 +122,6 @@ final class PollLine implements Runnable {
             poll(device, block);
         } catch (RuntimeException bug) {
             // A line whose thread dies would leave its devices' last values standing as good.
-            closeConnection();
             tell(2199, device.name(), "internal error while polling " + block.block.name() + ": " + bug);
             failBlock(device, block, QualityReason.INVALID_ANSWER, "internal error: " + bug);
             block.holdForBackOff(now());

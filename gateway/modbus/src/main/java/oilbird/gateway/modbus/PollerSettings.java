@@ -20,6 +20,15 @@ public record PollerSettings(
         Duration firstSuspension,
         Duration longestSuspension,
         long seed) {
+    public PollerSettings {
+        // A connect deadline of 0 would mean for ever.
+        if (connectDeadline.toMillis() < 1 || firstBackOff.toNanos() < 1 || firstSuspension.toNanos() < 1) {
+            throw new IllegalArgumentException("a deadline and the first waits must be longer than nothing");
+        }
+        if (longestBackOff.compareTo(firstBackOff) < 0 || longestSuspension.compareTo(firstSuspension) < 0) {
+            throw new IllegalArgumentException("the longest wait is shorter than the first");
+        }
+    }
 
     /** 3 s to connect; back-off 0.5 to 30 s; suspension 1 to 15 min. */
     public static PollerSettings standard(long seed) {

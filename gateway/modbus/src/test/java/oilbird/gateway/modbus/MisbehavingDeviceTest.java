@@ -345,7 +345,28 @@ final class MisbehavingDeviceTest {
         }
     }
 
-    /** Two calls of one connection: an exception is an answer, so the connection goes on. */
+    /** MBAP header, function code and byte count: 72 bits, each wrong once. */
+    @Test
+    void everySingleBitErrorBeforeTheDataIsFound() throws Exception {
+        AtomicInteger bit = new AtomicInteger();
+        RawDevice.Manner flips = request -> {
+            byte[] answer = request.registers(WRONG);
+            answer[bit.get() / 8] ^= (byte) (1 << bit.get() % 8);
+            request.send(answer);
+        };
+        try (RawDevice device = new RawDevice(flips)) {
+            for (; bit.get() < 72; bit.incrementAndGet()) {
+                try (ModbusTcpConnection connection = FramesOfTheStandardTest.connect(device)) {
+                    assertThat(connection.exchange(11, new ReadRequest.Cells(FAST), PATIENT))
+                            .as("bit %d", bit.get())
+                            .isInstanceOf(Outcome.Failed.class);
+                    assertThat(connection.isClosed()).isTrue();
+                }
+            }
+        }
+    }
+
+    /** An exception is an answer, so the connection goes on. */
     @Test
     void everyExceptionCodeIsNamedAndBadAndLeavesTheConnectionUsable() throws Exception {
         AtomicInteger code = new AtomicInteger();
