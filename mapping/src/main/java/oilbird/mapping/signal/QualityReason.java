@@ -17,6 +17,8 @@ public enum QualityReason {
     NOT_A_NUMBER(Quality.BAD),
     /** Outside the plausible range of the device map. */
     OUTSIDE_RANGE(Quality.BAD),
+    /** A 4-20 mA loop signals failure: at or beyond the failure limits of NAMUR NE 43. */
+    LOOP_FAILED(Quality.BAD),
     /** The bit that says whether this value is valid says no. */
     DECLARED_INVALID(Quality.BAD),
     /** No fresh value within the point's own update period. */
@@ -25,6 +27,8 @@ public enum QualityReason {
     WORTHLESS(Quality.BAD),
     /** Another product answers than the map is for. */
     OTHER_PRODUCT(Quality.BAD),
+    /** A 4-20 mA loop is outside its measuring range but not failed (NAMUR NE 43): truly at least that far. */
+    SATURATED(Quality.UNCERTAIN),
     /** An indication holds, or held too recently, that makes this reading doubtful. */
     DOUBTFUL(Quality.UNCERTAIN),
     /** The device runs a firmware revision that the map was not checked against. */

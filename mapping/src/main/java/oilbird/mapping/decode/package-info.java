@@ -1,0 +1,5 @@
+/** Turns the cells of one answered request into readings, indications and status words. */
+@NullMarked
+package oilbird.mapping.decode;
+
+import org.jspecify.annotations.NullMarked;

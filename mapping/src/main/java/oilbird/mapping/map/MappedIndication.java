@@ -1,0 +1,33 @@
+package oilbird.mapping.map;
+
+import java.util.List;
+import oilbird.mapping.signal.FirstCheck;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * What an indication of a device means.
+ *
+ * @param name unique among the map's indications; the second part of the indication's {@code SignalId}.
+ * @param text short plain words for what holds, to follow the device's name: {@code cabinet fan stopped}.
+ * @param meaning one or two sentences for somebody who does not know the device; null where the text says all.
+ * @param engineerOnly true where it is nothing for an operator.
+ * @param service true where it says that somebody works on or calibrates the device.
+ * @param firstChecks ascending by exposure.
+ * @param verified null while nobody compared the bit with the local display.
+ * @param word name of the status word that carries it.
+ */
+public record MappedIndication(
+        String name,
+        String text,
+        @Nullable String meaning,
+        boolean engineerOnly,
+        boolean service,
+        TrustEffect makes,
+        List<FirstCheck> firstChecks,
+        @Nullable String semantic,
+        @Nullable Verification verified,
+        String word) {
+    public MappedIndication {
+        firstChecks = List.copyOf(firstChecks);
+    }
+}

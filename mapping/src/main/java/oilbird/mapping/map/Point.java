@@ -1,0 +1,46 @@
+package oilbird.mapping.map;
+
+import java.util.List;
+import oilbird.mapping.address.Place;
+import oilbird.mapping.address.WordOrder;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * One readable value of a device.
+ *
+ * @param name unique among the map's readings; the second part of the reading's {@code SignalId}.
+ * @param text what it is, in plain words.
+ * @param scale reading = raw value x scale + offset.
+ * @param unit as written in the map; empty for none.
+ * @param plausible null where the map states none.
+ * @param noValueRaw bit patterns that mean "no value", in the least significant bits.
+ * @param noValueScaled readings that mean "no value", after scale and offset.
+ * @param loop the 4-20 mA input that the scaled value is the current of; null for others.
+ * @param update null where the value is as fresh as its reading.
+ * @param group name under which trust effects may mean several points at once; null for none.
+ * @param semantic IEC 61850 logical node and data object or another model's name; null for none.
+ * @param verified null while nobody compared the point with the local display.
+ */
+public record Point(
+        String name,
+        String text,
+        Place place,
+        ValueType type,
+        WordOrder order,
+        double scale,
+        double offset,
+        String unit,
+        @Nullable Range plausible,
+        List<Long> noValueRaw,
+        List<Double> noValueScaled,
+        @Nullable CurrentLoop loop,
+        @Nullable UpdatePeriod update,
+        String pollClass,
+        @Nullable String group,
+        @Nullable String semantic,
+        @Nullable Verification verified) {
+    public Point {
+        noValueRaw = List.copyOf(noValueRaw);
+        noValueScaled = List.copyOf(noValueScaled);
+    }
+}

@@ -1,0 +1,36 @@
+package oilbird.mapping.map;
+
+import java.util.List;
+import oilbird.mapping.address.Place;
+import oilbird.mapping.address.WordOrder;
+
+/**
+ * A packed word of bits: one, two or four registers, or a run of coils or discrete inputs.
+ *
+ * @param name unique among the map's words.
+ * @param width 16, 32 or 64 in registers; 1 to 64 in a run of bits.
+ * @param uses ascending by bit, not overlapping.
+ */
+public record StatusWord(
+        String name, String text, Place place, int width, WordOrder order, String pollClass, List<BitUse> uses) {
+    public StatusWord {
+        uses = List.copyOf(uses);
+    }
+
+    /** Mask of the bits that the map knows, spare ones included. */
+    public long known() {
+        long mask = 0;
+        for (BitUse use : uses) {
+            mask |= use.mask();
+        }
+        return mask;
+    }
+
+    /** The bit fields, whose values are readings of their own names. */
+    public List<BitUse.Field> fields() {
+        return uses.stream()
+                .filter(BitUse.Field.class::isInstance)
+                .map(BitUse.Field.class::cast)
+                .toList();
+    }
+}
