@@ -7,8 +7,8 @@ import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.enterprise.event.Observes;
 import jakarta.enterprise.inject.Produces;
 import jakarta.inject.Singleton;
-import java.nio.charset.StandardCharsets;
 import java.io.PrintStream;
+import java.nio.charset.StandardCharsets;
 import oilbird.gateway.app.live.LiveChannel;
 import oilbird.gateway.app.wiring.Gateway;
 import oilbird.gateway.app.wiring.GatewaySettings;
@@ -27,8 +27,8 @@ public class GatewayLife {
             return started;
         }
         try {
-            GatewaySettings settings = GatewaySettings.of(
-                    key -> ConfigProvider.getConfig().getOptionalValue(key, String.class));
+            GatewaySettings settings =
+                    GatewaySettings.of(key -> ConfigProvider.getConfig().getOptionalValue(key, String.class));
             return StationLoading.startGateway(settings, new PrintStream(System.err, true, StandardCharsets.UTF_8));
         } catch (GatewaySettings.SettingsException | StationLoading.RefusedException e) {
             throw new IllegalStateException(e.getMessage(), e);

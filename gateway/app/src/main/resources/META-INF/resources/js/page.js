@@ -51,6 +51,9 @@ function render() {
   announce();
 }
 
+/** The devices that watch something; the gateway's own entry is not one of them. */
+const monitors = () => snapshot.devices.filter((device) => device.map !== 'gateway');
+
 function renderTitle() {
   const open = snapshot.alarms.length;
   const unacknowledged = snapshot.alarms.filter((alarm) => !alarm.acknowledged).length;
@@ -61,23 +64,24 @@ function renderTitle() {
   document.title = `${unacknowledged ? `(${unacknowledged}) ` : ''}${snapshot.station.name}: ${open ? `${open} need someone` : 'nothing needs anyone'}`;
   const nothing = by('nothing');
   nothing.hidden = open !== 0 || list.childElementCount !== 0;
-  const silent = snapshot.devices.filter((device) => device.link !== 'answering').length;
+  const devices = monitors();
+  const silent = devices.filter((device) => device.link !== 'answering').length;
   say(nothing, silent
-    ? `No alarm is open, but ${silent} of ${snapshot.devices.length} devices cannot be read: what they would say is not known.`
-    : `No alarm is open. ${snapshot.devices.length} of ${snapshot.devices.length} devices answer.`);
+    ? `No alarm is open, but ${silent} of ${devices.length} monitors cannot be read: what they would say is not known.`
+    : `No alarm is open. ${devices.length} of ${devices.length} monitors answer.`);
 }
 
 const linkWords = { silent: 'does not answer', 'not-yet-asked': 'not yet read', 'other-product': 'refused: another product answers' };
 
 function renderDevices(now) {
-  const items = snapshot.devices.map((device) => {
-    const age = device.lastAnswer ? span(now - new Date(device.lastAnswer)) : null;
-    if (device.link === 'answering') return null;
-    return `${device.name}: ${linkWords[device.link] ?? device.link}${age ? `, last read ${age} ago` : ''}`;
-  }).filter(Boolean);
-  const answering = snapshot.devices.filter((device) => device.link === 'answering');
-  const ages = answering.map((device) => now - new Date(device.lastAnswer)).filter(Number.isFinite);
-  const first = `${answering.length} of ${snapshot.devices.length} devices answer`
+  const devices = monitors();
+  const age = (device) => now - new Date(device.lastAnswer);
+  const items = devices.filter((device) => device.link !== 'answering').map((device) =>
+    `${device.name} of ${device.assetName}: ${linkWords[device.link] ?? device.link}`
+      + (device.lastAnswer ? `, last read ${span(age(device))} ago` : ''));
+  const answering = devices.filter((device) => device.link === 'answering');
+  const ages = answering.map(age).filter(Number.isFinite);
+  const first = `${answering.length} of ${devices.length} monitors answer`
     + (ages.length ? `, oldest data ${span(Math.max(...ages))} old` : '');
   const lines = [first, ...items];
   const holder = by('devices');

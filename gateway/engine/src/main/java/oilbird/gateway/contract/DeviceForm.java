@@ -6,6 +6,7 @@ import org.jspecify.annotations.Nullable;
 /**
  * One device in short.
  *
+ * @param name name for people within its asset.
  * @param link {@code answering}, {@code silent} or {@code not-yet-asked}.
  * @param lastAnswer when the newest answer came; absent before the first.
  * @param readings how many readings it has, by quality.
@@ -15,6 +16,7 @@ public record DeviceForm(
         String device,
         String name,
         String asset,
+        String assetName,
         String map,
         String product,
         String link,

@@ -3,10 +3,12 @@ package oilbird.gateway.contract;
 import java.time.Duration;
 import java.util.ArrayList;
 import java.util.Comparator;
+import java.util.EnumSet;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.Set;
 import oilbird.alarm.explain.Explainer;
 import oilbird.alarm.explain.Explanation;
 import oilbird.alarm.rule.DeviceKind;
@@ -36,6 +38,10 @@ import org.jspecify.annotations.Nullable;
 
 /** Makes forms of facts. Immutable, thread-safe. */
 public final class Forms {
+    /** Kinds whose text is the evidence of an evaluation rather than somebody's words. */
+    private static final Set<AlarmEvent.Kind> FROM_THE_PROCESS = EnumSet.of(
+            AlarmEvent.Kind.RAISED, AlarmEvent.Kind.RETURNED, AlarmEvent.Kind.ESCALATED, AlarmEvent.Kind.EASED);
+
     private final StationFacts facts;
     private final StationForm station;
     private final Explainer explainer;
@@ -140,7 +146,7 @@ public final class Forms {
                 stateAfter(ofAlarm, seen.state()),
                 ofAlarm.doubted(),
                 seen.chattering(),
-                event.kind() == AlarmEvent.Kind.RAISED ? event.text() : "",
+                FROM_THE_PROCESS.contains(event.kind()) ? event.text() : seen.evidence(),
                 null,
                 seen.limit());
     }
@@ -377,6 +383,7 @@ public final class Forms {
                 device.id(),
                 device.name(),
                 device.asset(),
+                assetName(device.asset()),
                 device.kind().map(),
                 device.kind().product(),
                 view.lost() ? "silent" : asked ? "answering" : "not-yet-asked",

@@ -108,7 +108,8 @@ public final class StationFolder {
                 StationModel.Settings.DEFAULT.chatterWindow(),
                 StationModel.Settings.DEFAULT.leastStaleAge());
         String version = HexFormat.of().formatHex(digest.digest());
-        return problems.loaded(new Station(file.owner(), new StationModel(facts, bound, settings, version), devices, file.links()));
+        return problems.loaded(
+                new Station(file.owner(), new StationModel(facts, bound, settings, version), devices, file.links()));
     }
 
     private List<PolledDevice> devices(StationFile file, Map<String, DeviceMap> maps) {

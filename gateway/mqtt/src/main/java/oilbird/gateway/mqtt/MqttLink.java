@@ -62,7 +62,11 @@ public final class MqttLink implements Link {
      * @param view the station as last committed.
      */
     public MqttLink(
-            MqttLinkSettings settings, CompletableFuture<Vertx> vertx, Forms forms, Supplier<StationView> view, GatewayClock clock) {
+            MqttLinkSettings settings,
+            CompletableFuture<Vertx> vertx,
+            Forms forms,
+            Supplier<StationView> view,
+            GatewayClock clock) {
         this.settings = settings;
         this.vertx = vertx;
         this.forms = forms;
@@ -93,8 +97,8 @@ public final class MqttLink implements Link {
         }
         BrokerConnection.await(vertx, PATIENCE);
         Moment now = clock.now();
-        BrokerConnection opened =
-                BrokerConnection.open(settings, PATIENCE, vertx.join(), gatewayTopic(), Written.json(lifeSign(false, now)));
+        BrokerConnection opened = BrokerConnection.open(
+                settings, PATIENCE, vertx.join(), gatewayTopic(), Written.json(lifeSign(false, now)));
         try {
             stateSent.clear();
             BrokerConnection.await(opened.publish(gatewayTopic(), Written.json(lifeSign(true, now)), true), PATIENCE);

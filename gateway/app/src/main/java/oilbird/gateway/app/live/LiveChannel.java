@@ -42,6 +42,7 @@ public class LiveChannel implements AutoCloseable {
     private static final int CATCH_UP = 1_000;
     /** Events that wait in one listener's connection at most; beyond it the connection is ended. */
     private static final int WAITING = 4_096;
+
     private static final int AT_ONCE = 256;
     private static final long ALIVE_EVERY_NANOS = TimeUnit.SECONDS.toNanos(2);
 
@@ -191,7 +192,11 @@ public class LiveChannel implements AutoCloseable {
 
     private AliveForm alive() {
         var now = gateway.clock().now();
-        return new AliveForm(AliveForm.FORM, Written.time(now), now.wallTrusted(), gateway.present().position());
+        return new AliveForm(
+                AliveForm.FORM,
+                Written.time(now),
+                now.wallTrusted(),
+                gateway.present().position());
     }
 
     @Override
@@ -215,8 +220,9 @@ public class LiveChannel implements AutoCloseable {
         }
 
         void tell(String name, @Nullable String id, Object form) {
-            OutboundSseEvent.Builder event =
-                    sse.newEventBuilder().name(name).data(String.class, new String(Written.json(form), StandardCharsets.UTF_8));
+            OutboundSseEvent.Builder event = sse.newEventBuilder()
+                    .name(name)
+                    .data(String.class, new String(Written.json(form), StandardCharsets.UTF_8));
             if (id != null) {
                 event.id(id);
             }

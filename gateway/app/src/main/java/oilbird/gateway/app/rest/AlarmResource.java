@@ -74,8 +74,11 @@ public class AlarmResource {
             @PathParam("rule") String rule,
             @HeaderParam("Sec-Fetch-Site") @Nullable String site,
             @Nullable ActForm act) {
-        return done(asset, rule, new AlarmInput.Acknowledge(
-                by(act, site), text(comment(act)), blankToNull(act == null ? null : act.eventId()), now()));
+        return done(
+                asset,
+                rule,
+                new AlarmInput.Acknowledge(
+                        by(act, site), text(comment(act)), blankToNull(act == null ? null : act.eventId()), now()));
     }
 
     @POST
@@ -86,8 +89,10 @@ public class AlarmResource {
             @HeaderParam("Sec-Fetch-Site") @Nullable String site,
             @Nullable ActForm act) {
         String comment = needed("comment", comment(act));
-        return done(asset, rule, new AlarmInput.Comment(
-                by(act, site), comment, blankToNull(act == null ? null : act.eventId()), now()));
+        return done(
+                asset,
+                rule,
+                new AlarmInput.Comment(by(act, site), comment, blankToNull(act == null ? null : act.eventId()), now()));
     }
 
     @POST
@@ -111,9 +116,12 @@ public class AlarmResource {
         Actor by = by(act, site);
         String reason = needed("reason", act == null ? null : act.reason());
         String duration = blankToNull(act == null ? null : act.duration());
-        return done(asset, rule, duration == null
-                ? new AlarmInput.ShelveOneShot(by, reason, now())
-                : new AlarmInput.ShelveTimed(by, reason, duration(duration), now()));
+        return done(
+                asset,
+                rule,
+                duration == null
+                        ? new AlarmInput.ShelveOneShot(by, reason, now())
+                        : new AlarmInput.ShelveTimed(by, reason, duration(duration), now()));
     }
 
     @POST

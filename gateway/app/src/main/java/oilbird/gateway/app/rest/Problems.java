@@ -76,7 +76,12 @@ public final class Problems {
     Response fault(RuntimeException e) {
         LOG.errorf(e, "GW-1101 a request met a fault of the gateway");
         return answer(new ProblemForm(
-                "about:blank", "Internal fault", 500, "the gateway met a fault of its own; its log has more", null, null));
+                "about:blank",
+                "Internal fault",
+                500,
+                "the gateway met a fault of its own; its log has more",
+                null,
+                null));
     }
 
     private static Response answer(ProblemForm problem) {

@@ -47,7 +47,9 @@ public class StationResource {
     public Response needsSomeone(@HeaderParam(HttpHeaders.IF_NONE_MATCH) @Nullable String seen) {
         NeedsSomeone.Picture picture = needsSomeone.picture();
         if (picture.tag().equals(seen)) {
-            return Response.notModified().header(HttpHeaders.ETAG, picture.tag()).build();
+            return Response.notModified()
+                    .header(HttpHeaders.ETAG, picture.tag())
+                    .build();
         }
         return Response.ok(picture.json())
                 .header(HttpHeaders.ETAG, picture.tag())
@@ -97,9 +99,8 @@ public class StationResource {
         WriterStatus writer = gateway.engine().writer().status();
         long age = (gateway.clock().now().monotonicNanos() - view.at().monotonicNanos()) / 1_000_000;
         List<DeviceStatus> devices = gateway.polling();
-        List<HealthForm.LinkForm> links = gateway.engine().links().stream()
-                .map(StationResource::link)
-                .toList();
+        List<HealthForm.LinkForm> links =
+                gateway.engine().links().stream().map(StationResource::link).toList();
         boolean works = !writer.fromMemory() && age < 60_000;
         HealthForm health = new HealthForm(
                 HealthForm.FORM,

@@ -67,8 +67,7 @@ public final class Gateway implements AutoCloseable {
     public static Gateway start(Station station, GatewaySettings settings) throws RecordFormatException {
         GatewayClock clock = new SystemGatewayClock(settings.clockRate(), WallTrust.ordinary());
         String id = station.model().facts().gateway();
-        StationEngine engine =
-                StationEngine.open(station.model(), id, settings.data(), clock, WriterSettings.DEFAULT);
+        StationEngine engine = StationEngine.open(station.model(), id, settings.data(), clock, WriterSettings.DEFAULT);
         Forms forms = new Forms(station.model(), station.owner());
         Present present = new Present(engine.writer(), engine.recovered().nextPosition() - 1);
         engine.writer().onCommitted(present);

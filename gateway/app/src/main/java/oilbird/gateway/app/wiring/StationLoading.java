@@ -41,12 +41,13 @@ public final class StationLoading {
         Station station = loaded.value();
         if (station == null) {
             throw new RefusedException(
-                    StationCheck.REFUSED, "the station folder " + settings.station() + " has mistakes; nothing is started");
+                    StationCheck.REFUSED,
+                    "the station folder " + settings.station() + " has mistakes; nothing is started");
         }
         try {
             return Gateway.start(station, settings);
         } catch (RecordFormatException e) {
-            throw new RefusedException(NEWER_RECORD, e.getMessage());
+            throw new RefusedException(NEWER_RECORD, String.valueOf(e.getMessage()));
         }
     }
 
@@ -56,7 +57,7 @@ public final class StationLoading {
         try {
             return startGateway(GatewaySettings.ofProcess(), errors);
         } catch (GatewaySettings.SettingsException e) {
-            throw new RefusedException(WRONG_SETTINGS, e.getMessage());
+            throw new RefusedException(WRONG_SETTINGS, String.valueOf(e.getMessage()));
         }
     }
 }
