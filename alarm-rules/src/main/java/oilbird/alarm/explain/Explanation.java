@@ -2,10 +2,10 @@ package oilbird.alarm.explain;
 
 import java.time.Duration;
 import java.util.List;
-import oilbird.alarm.rule.SafetyCaution;
 import oilbird.alarm.rule.Trouble;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.Priority;
+import oilbird.mapping.signal.Caution;
 import oilbird.mapping.signal.FirstCheck;
 import org.jspecify.annotations.Nullable;
 
@@ -44,9 +44,10 @@ public record Explanation(
      *
      * @param exposureText {@code look from outside}.
      */
-    public record ExplainedCheck(FirstCheck check, String exposureText, List<SafetyCaution> cautions) {
-        public ExplainedCheck {
-            cautions = List.copyOf(cautions);
+    public record ExplainedCheck(FirstCheck check, String exposureText) {
+        /** Cautions with texts and standards, in the order of {@link Caution}. */
+        public List<Caution> cautions() {
+            return check.cautions();
         }
     }
 

@@ -15,11 +15,12 @@ import org.jspecify.annotations.Nullable;
  * @param says the condition in plain words; {@code {device}}, {@code {asset}}, {@code {value}} and
  *     {@code {limit}} stand for what they name.
  * @param saysAfter the same once the condition is over; empty where the file does not state it.
- * @param condition as written; its deadband is in units only after binding.
- * @param deadbandPercent deadband in percent of the reading's span, or null.
+ * @param condition as written; the deadband of a level is 0 until binding has resolved {@code deadband}.
+ * @param deadband as written, or null for the default of the signal's type.
  * @param behaviour what the file states; null parts take the defaults of class and signal type.
- * @param checks first checks given here.
- * @param mapChecks ids of first checks of the device map.
+ * @param checks those that the rule refers to and its file gives.
+ * @param checkOrder names of all first checks that the rule refers to, as written; those that are not among
+ *     {@code checks} are the device map's.
  * @param overrides deviations of single assets or devices.
  * @param places where the parts are, to report problems that only the station reveals.
  */
@@ -29,14 +30,16 @@ public record AlarmRule(
         String says,
         String saysAfter,
         Condition condition,
-        @Nullable Double deadbandPercent,
-        @Nullable String unit,
+        @Nullable Deadband deadband,
         Rationalization record,
         Behaviour behaviour,
         List<FirstCheck> checks,
-        List<String> mapChecks,
+        List<String> checkOrder,
         List<Override> overrides,
         Places places) {
+
+    /** A deadband in the unit of the limits, or in percent of the reading's span. */
+    public record Deadband(double value, boolean percent) {}
 
     /**
      * Delays and attributes as far as stated.
@@ -66,8 +69,7 @@ public record AlarmRule(
             String of,
             boolean enabled,
             @Nullable List<Condition.Limit> limits,
-            @Nullable Double deadband,
-            @Nullable Double deadbandPercent,
+            @Nullable Deadband deadband,
             @Nullable Priority priority,
             @Nullable String limitBasis,
             Behaviour behaviour,
@@ -81,7 +83,7 @@ public record AlarmRule(
 
     public AlarmRule {
         checks = List.copyOf(checks);
-        mapChecks = List.copyOf(mapChecks);
+        checkOrder = List.copyOf(checkOrder);
         overrides = List.copyOf(overrides);
     }
 }

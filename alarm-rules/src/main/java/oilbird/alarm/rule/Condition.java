@@ -32,11 +32,17 @@ public sealed interface Condition {
      *
      * @param over the reading to subtract, or null.
      * @param direction on which side of the limits trouble lies.
-     * @param limits nearest to normal first.
-     * @param deadband in the unit of the reading, 0 or more.
+     * @param limits nearest to normal first, each more urgent than the one before.
+     * @param deadband in {@code unit}, 0 or more.
+     * @param unit of limits and deadband.
      */
     record Level(
-            SignalName reading, @Nullable SignalName over, Direction direction, List<Limit> limits, double deadband)
+            SignalName reading,
+            @Nullable SignalName over,
+            Direction direction,
+            List<Limit> limits,
+            double deadband,
+            String unit)
             implements Condition {
         public Level {
             limits = List.copyOf(limits);

@@ -13,15 +13,9 @@ import org.jspecify.annotations.Nullable;
  * @param map id of the device map.
  * @param product maker and type, for people.
  * @param blocks requests that fetch the signals; every point and indication is in exactly one.
- * @param checks first checks that the map gives for rules to refer to by id.
  */
 public record DeviceKind(
-        String map,
-        String product,
-        List<Point> points,
-        List<NamedIndication> indications,
-        List<Block> blocks,
-        List<FirstCheck> checks) {
+        String map, String product, List<Point> points, List<NamedIndication> indications, List<Block> blocks) {
     /** Name of the indication that every device has and no map declares: it does not answer. */
     public static final String COMMUNICATION_LOST = "communication-lost";
 
@@ -32,7 +26,8 @@ public record DeviceKind(
      * @param unit unit of readings and limits, empty for none.
      * @param group what several points are called together, such as {@code gas}; empty for none.
      * @param range plausible range, or null where the map states none.
-     * @param updatePeriod how often the device has a new value; zero for at every poll.
+     * @param updatePeriod how often the device makes a new value; zero for at every poll.
+     * @param staleAfter age at which a value is stale; zero to let the period of its block decide.
      * @param analysisCounter name of the point that counts finished analyses, or null. A reading with one is
      *     as old as the last change of its counter, however often it is polled.
      */
@@ -43,6 +38,7 @@ public record DeviceKind(
             String group,
             @Nullable Range range,
             Duration updatePeriod,
+            Duration staleAfter,
             @Nullable String analysisCounter) {}
 
     /** Plausible range in the point's unit, both ends included. */
@@ -58,10 +54,13 @@ public record DeviceKind(
      * @param text what holds, in plain words: {@code cabinet fan stopped}.
      * @param doubts readings made doubtful or worthless while it holds.
      * @param engineerOnly true where no operator should be told of it.
+     * @param checks first checks that the map gives for it; a rule on it takes them unless it gives its own.
      */
-    public record NamedIndication(String name, String text, List<Doubting> doubts, boolean engineerOnly) {
+    public record NamedIndication(
+            String name, String text, List<Doubting> doubts, boolean engineerOnly, List<FirstCheck> checks) {
         public NamedIndication {
             doubts = List.copyOf(doubts);
+            checks = List.copyOf(checks);
         }
     }
 
@@ -91,7 +90,6 @@ public record DeviceKind(
         points = List.copyOf(points);
         indications = List.copyOf(indications);
         blocks = List.copyOf(blocks);
-        checks = List.copyOf(checks);
     }
 
     public Optional<Point> point(String name) {
@@ -102,7 +100,12 @@ public record DeviceKind(
         return indications.stream().filter(i -> i.name().equals(name)).findFirst();
     }
 
+    /** All first checks of the map, each once, in the order of the indications. */
+    public List<FirstCheck> checks() {
+        return indications.stream().flatMap(i -> i.checks().stream()).distinct().toList();
+    }
+
     public Optional<FirstCheck> check(String id) {
-        return checks.stream().filter(c -> c.id().equals(id)).findFirst();
+        return checks().stream().filter(c -> c.id().equals(id)).findFirst();
     }
 }

@@ -1,6 +1,8 @@
 package oilbird.alarm.rule;
 
 import java.util.List;
+import oilbird.alarm.rule.StationFacts.Asset;
+import oilbird.alarm.rule.StationFacts.Device;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.AlarmPolicy;
 import oilbird.mapping.signal.FirstCheck;
@@ -24,8 +26,8 @@ import org.jspecify.annotations.Nullable;
 public record RuleInstance(
         AlarmId id,
         AlarmRule rule,
-        StationFacts.Asset asset,
-        StationFacts.@Nullable Device device,
+        Asset asset,
+        @Nullable Device device,
         Condition condition,
         List<SignalId> inputs,
         AlarmPolicy policy,

@@ -35,7 +35,7 @@ public sealed interface StationInput {
             implements StationInput {}
 
     /** A human act on one alarm. */
-    record Act(AlarmId alarm, AlarmInput act) implements StationInput {
+    record Act(AlarmId alarm, AlarmInput.Act act) implements StationInput {
         @Override
         public Moment at() {
             return act.at();

@@ -22,10 +22,17 @@ public record StationModel(StationFacts facts, List<RuleInstance> rules, Setting
 
     /**
      * @param chatterCount activations within {@code chatterWindow} that mark an alarm as chattering.
+     * @param leastStaleAge no signal whose age is judged by its poll period is stale before this age, so that
+     *     a late answer alone makes nothing stale.
      */
-    public record Settings(AcknowledgementOwner acknowledgementOwner, int chatterCount, Duration chatterWindow) {
+    public record Settings(
+            AcknowledgementOwner acknowledgementOwner,
+            int chatterCount,
+            Duration chatterWindow,
+            Duration leastStaleAge) {
         /** 3 activations in 60 s: common practice; the standards are qualitative. */
-        public static final Settings DEFAULT = new Settings(AcknowledgementOwner.GATEWAY, 3, Duration.ofSeconds(60));
+        public static final Settings DEFAULT =
+                new Settings(AcknowledgementOwner.GATEWAY, 3, Duration.ofSeconds(60), Duration.ofSeconds(5));
     }
 
     public StationModel {

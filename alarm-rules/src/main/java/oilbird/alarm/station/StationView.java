@@ -27,7 +27,7 @@ public record StationView(Moment at, Map<AlarmId, AlarmView> alarms, Map<String,
      * @param doubted readings that it is about, or that its device gives, and that cannot be trusted now.
      * @param chattering activated too often in a short time; a proposal to look, never a reason to hide.
      * @param evidence what the last evaluation saw.
-     * @param value present value of a level condition, or null.
+     * @param value last received value of a level condition, of whatever quality; null for none.
      * @param limit the limit that is reached or, when none is, the first one; null for other conditions.
      */
     public record AlarmView(

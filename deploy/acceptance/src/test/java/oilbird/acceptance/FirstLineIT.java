@@ -62,7 +62,7 @@ class FirstLineIT {
                 room.awaitEvent(
                         "the communication alarm",
                         Duration.ofSeconds(40),
-                        a -> a.text("alarm").contains("communication") && a.text("kind").equals("raised"));
+                        a -> a.text("alarm").contains("no-answer") && a.text("kind").equals("raised"));
 
                 assertThat(room.events())
                         .filteredOn(FirstLineIT::isFan)

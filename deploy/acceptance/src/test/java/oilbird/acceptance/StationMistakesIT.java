@@ -26,8 +26,8 @@ class StationMistakesIT {
         replace("station.yaml", "acknowledgement: here", "acknowledgement: no");
         replace("station.yaml", "port: 1502,", "port: 01502,");
         replace("maps/hbg-8.yaml", "type: float32", "typ: float32");
-        Path rules = station.resolve("rules/windlow.yaml");
-        Files.writeString(rules, Files.readString(rules) + "\nformat: oilbird-alarm-rules/1\n");
+        Path rules = station.resolve("rules/gas-monitors.yaml");
+        Files.writeString(rules, Files.readString(rules) + "\nalarm_rules: 1\n");
     }
 
     private void replace(String file, String from, String to) throws Exception {
@@ -43,7 +43,7 @@ class StationMistakesIT {
                 .containsPattern("station\\.yaml:\\d+:\\d+: error: .*no.*; .*here.*control-room")
                 .containsPattern("station\\.yaml:\\d+:\\d+: error: .*01502.*; .*1502")
                 .containsPattern("maps/hbg-8\\.yaml:\\d+:\\d+: error: .*typ.*; .*type")
-                .containsPattern("rules/windlow\\.yaml:\\d+:\\d+: error: .*format.*");
+                .containsPattern("rules/gas-monitors\\.yaml:\\d+:\\d+: error: .*alarm_rules.*");
     }
 
     @Test

@@ -17,27 +17,28 @@ final class TestStation {
         copy(GatewayProcess.root().resolve("deploy/demo-station"), folder);
         StringBuilder yaml = new StringBuilder(
                 """
-                format: oilbird-station/1
-                station: {id: windlow, name: Windlow substation}
+                station: 1
+                id: windlow
+                name: Windlow substation
                 gateway: {id: windlow-gw1, name: Oilbird gateway}
                 acknowledgement: here
                 assets:
                 """);
         for (int i = 1; i <= gasPorts.size(); i++) {
-            yaml.append("  - {id: T%d, name: Transformer %d, kind: transformer}\n".formatted(i, i));
+            yaml.append("  - {id: t%d, name: Transformer %d, kind: transformer}\n".formatted(i, i));
         }
         yaml.append("devices:\n");
         for (int i = 1; i <= gasPorts.size(); i++) {
             yaml.append(
                     """
                       - id: gas-t%d
-                        name: gas monitor of transformer %d
-                        asset: T%d
+                        name: gas monitor
+                        asset: t%d
                         map: hbg-8
-                        modbus-tcp: {host: 127.0.0.1, port: %d, unit: 1, deadline: 900ms}
-                        poll: {fast: 200ms, slow: 500ms}
+                        modbus_tcp: {host: 127.0.0.1, port: %d, unit: 1, deadline: 900 ms}
+                        poll: {status: 200 ms, readings: 500 ms}
                     """
-                            .formatted(i, i, i, gasPorts.get(i - 1)));
+                            .formatted(i, i, gasPorts.get(i - 1)));
         }
         yaml.append("links:\n  - id: control-room\n    mqtt: {host: 127.0.0.1, port: %d, topic: oilbird/windlow}\n"
                 .formatted(brokerPort));
@@ -71,7 +72,7 @@ final class TestStation {
         monitor.setInputRegister(22, 2400);
         monitor.setInputRegister(23, 120);
         monitor.setInputRegister(24, 110);
-        monitor.setInputRegister(25, 1350);
+        monitor.setInputRegister(25, 2400);
         for (int register = 30; register <= 37; register++) {
             monitor.setInputRegister(register, 0x3030);
         }

@@ -103,7 +103,11 @@ class GatewayArchitectureTest {
         onlyIn("java.sql..", "oilbird.gateway.engine.record..");
         onlyIn("org.snakeyaml..", "oilbird.mapping.text..");
         onlyIn("com.networknt..", "oilbird.mapping.text..");
-        onlyIn("com.fasterxml.jackson..", "oilbird.gateway.contract..", "oilbird.gateway.engine.record..", "oilbird.mapping.text..");
+        onlyIn(
+                "com.fasterxml.jackson..",
+                "oilbird.gateway.contract..",
+                "oilbird.gateway.engine.record..",
+                "oilbird.mapping.text..");
     }
 
     private static void onlyIn(String library, String... homes) {
@@ -116,9 +120,8 @@ class GatewayArchitectureTest {
                 .check(OILBIRD);
         assertThat(OILBIRD.stream()
                         .filter(c -> c.getDirectDependenciesFromSelf().stream()
-                                .anyMatch(d -> d.getTargetClass()
-                                        .getPackageName()
-                                        .startsWith(library.replace("..", "")))))
+                                .anyMatch(d ->
+                                        d.getTargetClass().getPackageName().startsWith(library.replace("..", "")))))
                 .as("somebody uses " + library)
                 .isNotEmpty();
     }
@@ -135,7 +138,10 @@ class GatewayArchitectureTest {
     @Test
     void packagesDependOnEachOtherInOneDirection() {
         slices().matching("oilbird.(*).(*)..").should().beFreeOfCycles().check(OILBIRD);
-        slices().matching("oilbird.gateway.engine.(*)..").should().beFreeOfCycles().check(OILBIRD);
+        slices().matching("oilbird.gateway.engine.(*)..")
+                .should()
+                .beFreeOfCycles()
+                .check(OILBIRD);
     }
 
     @Test

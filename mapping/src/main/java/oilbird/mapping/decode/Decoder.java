@@ -1,16 +1,38 @@
 package oilbird.mapping.decode;
 
+import java.util.ArrayList;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
 import oilbird.mapping.address.RawBlock;
+import oilbird.mapping.address.ReadBlock;
 import oilbird.mapping.map.DeviceMap;
+import oilbird.mapping.map.Point;
+import oilbird.mapping.map.StatusWord;
 import oilbird.mapping.signal.Decoded;
+import oilbird.mapping.signal.Indication;
 import oilbird.mapping.signal.Moment;
+import oilbird.mapping.signal.Reading;
+import oilbird.mapping.signal.StatusWordValue;
 
 /** Decodes the answered requests of all devices of one type. Immutable; any thread may use it. */
 public final class Decoder {
-    private final DeviceMap map;
+    private final String mapName;
+    private final Map<ReadBlock, BlockDecoder> blocks = new LinkedHashMap<>();
+
+    private record BlockDecoder(PointDecoder[] points, WordDecoder[] words) {}
 
     public Decoder(DeviceMap map) {
-        this.map = map;
+        this.mapName = map.name();
+        for (ReadBlock block : map.readPlan()) {
+            List<Point> points = map.pointsOf(block);
+            List<StatusWord> words = map.wordsOf(block);
+            blocks.put(
+                    block,
+                    new BlockDecoder(
+                            points.stream().map(PointDecoder::new).toArray(PointDecoder[]::new),
+                            words.stream().map(WordDecoder::new).toArray(WordDecoder[]::new)));
+        }
     }
 
     /**
@@ -22,6 +44,20 @@ public final class Decoder {
      * @throws IllegalArgumentException if the block is not of the map's plan.
      */
     public Decoded decode(String device, RawBlock raw, Moment at) {
-        throw new UnsupportedOperationException(map.name());
+        BlockDecoder block = blocks.get(raw.block());
+        if (block == null) {
+            throw new IllegalArgumentException(
+                    "block " + raw.block().name() + " is not in the read plan of map " + mapName);
+        }
+        List<Reading> readings = new ArrayList<>(block.points.length + 2 * block.words.length);
+        List<Indication> indications = new ArrayList<>(16 * block.words.length);
+        List<StatusWordValue> words = new ArrayList<>(block.words.length);
+        for (PointDecoder point : block.points) {
+            readings.add(point.decode(device, raw, at));
+        }
+        for (WordDecoder word : block.words) {
+            word.decode(device, raw, at, readings, indications, words);
+        }
+        return new Decoded(device, raw.block().name(), readings, indications, words, at);
     }
 }

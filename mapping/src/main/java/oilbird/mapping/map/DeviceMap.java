@@ -1,9 +1,13 @@
 package oilbird.mapping.map;
 
 import java.time.Duration;
+import java.util.Collections;
+import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.stream.Stream;
+import oilbird.mapping.address.Place;
 import oilbird.mapping.address.ReadBlock;
 import org.jspecify.annotations.Nullable;
 
@@ -29,6 +33,7 @@ public record DeviceMap(
         List<MappedIndication> indications,
         List<ReadBlock> readPlan) {
     public DeviceMap {
+        pollClasses = Collections.unmodifiableMap(new LinkedHashMap<>(pollClasses));
         points = List.copyOf(points);
         words = List.copyOf(words);
         indications = List.copyOf(indications);
@@ -57,6 +62,16 @@ public record DeviceMap(
                 .toList();
     }
 
+    /** Names of the readings that a block delivers: those of points and of the fields in status words. */
+    public List<String> readingsOf(ReadBlock block) {
+        return Stream.concat(
+                        pointsOf(block).stream().map(Point::name),
+                        wordsOf(block).stream()
+                                .flatMap(w -> w.fields().stream())
+                                .map(BitUse.Field::name))
+                .toList();
+    }
+
     /** Names of the indications that a block tells. */
     public List<String> indicationsOf(ReadBlock block) {
         List<String> names = wordsOf(block).stream().map(StatusWord::name).toList();
@@ -66,7 +81,7 @@ public record DeviceMap(
                 .toList();
     }
 
-    private static boolean delivers(ReadBlock block, oilbird.mapping.address.Place place, String pollClass) {
+    private static boolean delivers(ReadBlock block, Place place, String pollClass) {
         return block.pollClass().equals(pollClass) && block.covers(place.table(), place.start(), place.cells());
     }
 }

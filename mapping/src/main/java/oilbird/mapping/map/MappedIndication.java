@@ -8,7 +8,7 @@ import org.jspecify.annotations.Nullable;
  * What an indication of a device means.
  *
  * @param name unique among the map's indications; the second part of the indication's {@code SignalId}.
- * @param text short plain words while it holds, for a list: {@code Cabinet fan of the gas monitor stopped}.
+ * @param text short plain words for what holds, to follow the device's name: {@code cabinet fan stopped}.
  * @param meaning one or two sentences for somebody who does not know the device; null where the text says all.
  * @param engineerOnly true where it is nothing for an operator.
  * @param service true where it says that somebody works on or calibrates the device.

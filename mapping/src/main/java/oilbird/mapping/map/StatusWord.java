@@ -25,4 +25,12 @@ public record StatusWord(
         }
         return mask;
     }
+
+    /** The bit fields, whose values are readings of their own names. */
+    public List<BitUse.Field> fields() {
+        return uses.stream()
+                .filter(BitUse.Field.class::isInstance)
+                .map(BitUse.Field.class::cast)
+                .toList();
+    }
 }

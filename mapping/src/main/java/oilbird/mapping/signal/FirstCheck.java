@@ -1,48 +1,52 @@
 package oilbird.mapping.signal;
 
 import java.util.List;
+import org.jspecify.annotations.Nullable;
 
 /**
- * One safe step that a person can take to find a fault, with everything needed to take it.
+ * One safe step that tells something about a fault.
  *
- * <p>A check informs. The owner's rules, permits and the law prevail, and no text of a check says that
- * anything is dead or safe.
- *
- * @param id unique within the device map or the rule file that gives it.
- * @param action what to do, in the imperative: {@code Listen at the cabinet for the fan}.
+ * @param id unique within the file that declares it.
  * @param exposure 0 screen only, 1 look from outside, 2 open a cabinet, 3 touch or measure, 4 outage.
- * @param cautions that go with it; none of them for a higher exposure than this check's.
- * @param look what to look at or measure; empty when the action says it all.
- * @param accept the accepted range with its unit, or the accepted finding; empty when there is none.
- * @param outcomes what each finding means, in the order to consider them.
- * @param minutes how long it takes, at least 1.
+ * @param action what to look at or measure, in plain words.
+ * @param accepted what is found when all is well; null where the outcomes say it all.
+ * @param outcomes what each finding means.
+ * @param cautions in the order of {@link Caution}; none of them for a higher exposure than this check's.
+ * @param minutes roughly how long it takes; null when nobody said.
  * @param tools what to bring.
  */
 public record FirstCheck(
         String id,
-        String action,
         int exposure,
-        List<Caution> cautions,
-        String look,
-        String accept,
+        String action,
+        @Nullable String accepted,
         List<Outcome> outcomes,
-        int minutes,
+        List<Caution> cautions,
+        @Nullable Integer minutes,
         List<String> tools) {
-    /**
-     * @param found what was found: {@code fan stands, supply present}.
-     * @param means what follows from it: {@code fan failed; replace it}.
-     */
-    public record Outcome(String found, String means) {}
+    public FirstCheck(
+            String id,
+            int exposure,
+            String action,
+            @Nullable String accepted,
+            List<Outcome> outcomes,
+            List<Caution> cautions,
+            @Nullable Integer minutes) {
+        this(id, exposure, action, accepted, outcomes, cautions, minutes, List.of());
+    }
 
     public FirstCheck {
         if (exposure < 0 || exposure > 4) {
-            throw new IllegalArgumentException("exposure is 0 to 4, not " + exposure + ": " + id);
+            throw new IllegalArgumentException("exposure is 0 to 4, not " + exposure);
         }
-        if (minutes < 1) {
-            throw new IllegalArgumentException("a check takes at least a minute: " + id);
-        }
-        cautions = List.copyOf(cautions);
         outcomes = List.copyOf(outcomes);
+        cautions = List.copyOf(cautions);
         tools = List.copyOf(tools);
     }
+
+    /**
+     * @param finding what was found.
+     * @param meaning what follows from it.
+     */
+    public record Outcome(String finding, String meaning) {}
 }

@@ -42,11 +42,17 @@ final class Mistakes {
     }
 
     static void wrongType(YamlNode node, String... wantedTypes) {
-        List<String> wanted = List.of(wantedTypes);
+        wrongType(node, List.of(wantedTypes), "");
+    }
+
+    /**
+     * @param ownRemedy what the schema says to write; empty for nothing.
+     */
+    static void wrongType(YamlNode node, List<String> wanted, String ownRemedy) {
         String names =
                 String.join(" or ", wanted.stream().map(Mistakes::typeName).toList());
-        String what = node.shown() + " stands where " + names + " is wanted";
-        String remedy = "write " + names;
+        String what = node.shown() + " stands in place of " + names;
+        String remedy = ownRemedy.isEmpty() ? "write " + names : ownRemedy;
         if (node instanceof YamlScalar scalar) {
             String written = scalar.written();
             String lower = written.toLowerCase(Locale.ROOT);
@@ -64,12 +70,14 @@ final class Mistakes {
             } else if (wanted.contains("string") && scalar.kind() != YamlScalar.Kind.TEXT) {
                 what = quoted(written) + " is "
                         + (scalar.kind() == YamlScalar.Kind.TRUTH ? "true or false" : "a number") + ", not a text";
-                remedy = "put it in quotes: \"" + written + "\"";
+                remedy = ownRemedy.isEmpty() ? "put it in quotes: \"" + written + "\"" : ownRemedy;
             } else if (scalar.kind() == YamlScalar.Kind.TEXT
                     && !scalar.plain()
                     && (wanted.contains("integer") || wanted.contains("number"))) {
                 what = quoted(written) + " in quotes is a text, not " + names;
                 remedy = "write it without quotes";
+            } else if (written.matches("[-+]?[0-9]{1,20},[0-9]{1,20}") && wanted.contains("number")) {
+                remedy = "write the decimal sign as a point: " + written.replace(',', '.');
             }
         }
         node.problems().misshapen(node.position(), what, remedy);
@@ -77,10 +85,18 @@ final class Mistakes {
 
     static void notOneOf(YamlNode node, Collection<String> allowed) {
         String written = node instanceof YamlScalar scalar ? scalar.written() : "";
-        String remedy = Suggestion.closest(written, allowed)
-                .map(close -> "did you mean " + close + "?" + (allowed.size() <= 12 ? " One of " + list(allowed) : ""))
-                .orElse("write one of " + list(allowed));
+        notOneOf(node, otherWords(written, allowed));
+    }
+
+    static void notOneOf(YamlNode node, String remedy) {
         node.problems().misshapen(node.position(), node.shown() + " is not known here", remedy);
+    }
+
+    static String otherWords(String written, Collection<String> allowed) {
+        return Suggestion.closest(written, allowed)
+                .map(close -> "did you mean " + close + "?"
+                        + (allowed.size() > 1 && allowed.size() <= 12 ? " (one of " + list(allowed) + ")" : ""))
+                .orElse((allowed.size() > 1 ? "write one of " : "write ") + list(allowed));
     }
 
     static void unknownKey(YamlMapping mapping, String key, Collection<String> known) {

@@ -6,6 +6,7 @@ import java.util.ArrayList;
 import java.util.Deque;
 import java.util.LinkedHashMap;
 import java.util.List;
+import java.util.Locale;
 import java.util.Map;
 import java.util.Optional;
 import org.jspecify.annotations.Nullable;
@@ -41,6 +42,7 @@ public final class YamlDocument {
     private final Deque<Frame> open = new ArrayDeque<>();
     private @Nullable YamlNode root;
     private int nodes;
+    private boolean unusable;
 
     private YamlDocument(String file, String text, Problems problems) {
         this.file = file;
@@ -122,7 +124,7 @@ public final class YamlDocument {
         if (root == null) {
             problems.error(new Position(file, 1, 1), "the file is empty", "describe something in it");
         }
-        return Optional.ofNullable(root);
+        return unusable ? Optional.empty() : Optional.ofNullable(root);
     }
 
     /** False when reading cannot go on. */
@@ -165,12 +167,13 @@ public final class YamlDocument {
                         position(event),
                         "`*" + ((AliasEvent) event).getAlias() + "` refers to another place in the file",
                         "write the value out; anchors and aliases are not used here");
+                // What the alias stands for is unknown here, so later checks would only mislead.
+                unusable = true;
                 Frame frame = open.peek();
                 if (frame != null && frame.entries != null && frame.key == null) {
-                    frame.key = "";
-                    frame.keyIsUsable = false;
+                    takeKey(frame, "*", position(event));
                 } else {
-                    add(new YamlMapping(position(event), problems, new LinkedHashMap<>()));
+                    add(YamlMapping.empty(position(event), problems));
                 }
             }
             case DocumentStart -> {
@@ -257,7 +260,7 @@ public final class YamlDocument {
                 ? ", or " + sign + "0x"
                         + new BigInteger(value.replaceFirst("^[-+]", ""), 8)
                                 .toString(16)
-                                .toUpperCase(java.util.Locale.ROOT)
+                                .toUpperCase(Locale.ROOT)
                         + " if octal was meant"
                 : "";
         problems.misshapen(
@@ -318,6 +321,8 @@ public final class YamlDocument {
         } else if (problem.contains("could not find expected ':'")) {
             remedy = "write key: value";
         } else if (context.contains("quoted scalar")) {
+            // The end of the file is where it was noticed, the opening quote where to look.
+            at = broken.getContextMark().map(this::position).orElse(at);
             remedy = "close the quote";
         } else if (context.contains("flow")) {
             remedy = "close the bracket, or put a comma between the values";

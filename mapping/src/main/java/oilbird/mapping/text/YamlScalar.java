@@ -82,10 +82,8 @@ public final class YamlScalar extends YamlNode {
         try {
             BigDecimal value = new BigDecimal(written);
             // The exponent bound keeps a short text from becoming a number of a billion digits.
-            boolean sane = value.signum() == 0
-                    ? Math.abs((long) value.scale()) <= 400
-                    : Math.abs((long) value.precision() - value.scale()) <= 308;
-            return sane ? value : null;
+            boolean sane = Math.abs((long) value.precision() - value.scale()) <= 400;
+            return sane && Double.isFinite(value.doubleValue()) ? value : null;
         } catch (ArithmeticException | NumberFormatException tooLarge) {
             return null;
         }

@@ -12,7 +12,6 @@ import oilbird.mapping.map.MappedIndication;
 import oilbird.mapping.map.Point;
 import oilbird.mapping.map.TrustEffect;
 import oilbird.mapping.map.UpdatePeriod;
-import oilbird.mapping.signal.FirstCheck;
 
 /** Tells the alarm rules what they may speak of in a device map. */
 final class DeviceKinds {
@@ -27,8 +26,7 @@ final class DeviceKinds {
                 map.text(),
                 map.points().stream().map(DeviceKinds::point).toList(),
                 map.indications().stream().map(DeviceKinds::indication).toList(),
-                map.readPlan().stream().map(block -> block(map, block, periods)).toList(),
-                checks(map));
+                map.readPlan().stream().map(block -> block(map, block, periods)).toList());
     }
 
     private static DeviceKind.Point point(Point point) {
@@ -43,6 +41,7 @@ final class DeviceKinds {
                         : new DeviceKind.Range(
                                 point.plausible().low(), point.plausible().high()),
                 update == null ? Duration.ZERO : update.every(),
+                update == null ? Duration.ZERO : update.staleAfter(),
                 update == null ? null : update.counter());
     }
 
@@ -54,22 +53,13 @@ final class DeviceKinds {
                 .filter(p -> !makes.worthless().contains(p))
                 .forEach(p -> doubts.add(new Doubting(p, false, makes.afterPeriods())));
         return new DeviceKind.NamedIndication(
-                indication.name(), indication.text(), doubts, indication.engineerOnly());
+                indication.name(), indication.text(), doubts, indication.engineerOnly(), indication.firstChecks());
     }
 
     private static DeviceKind.Block block(DeviceMap map, ReadBlock block, Map<String, Duration> periods) {
         List<String> signals = new ArrayList<>();
         map.pointsOf(block).forEach(p -> signals.add(p.name()));
         signals.addAll(map.indicationsOf(block));
-        return new DeviceKind.Block(
-                block.name(), periods.getOrDefault(block.pollClass(), Duration.ZERO), signals);
-    }
-
-    /** Checks of all indications; one that several share is given once. */
-    private static List<FirstCheck> checks(DeviceMap map) {
-        return map.indications().stream()
-                .flatMap(i -> i.firstChecks().stream())
-                .distinct()
-                .toList();
+        return new DeviceKind.Block(block.name(), periods.getOrDefault(block.pollClass(), Duration.ZERO), signals);
     }
 }

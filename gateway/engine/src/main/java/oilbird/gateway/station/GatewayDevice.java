@@ -12,7 +12,7 @@ final class GatewayDevice {
 
     static DeviceKind kind() {
         List<DeviceKind.NamedIndication> indications = Stream.of(GatewayIndication.values())
-                .map(i -> new DeviceKind.NamedIndication(i.signal(), text(i), List.of(), false))
+                .map(i -> new DeviceKind.NamedIndication(i.signal(), text(i), List.of(), false, List.of()))
                 .toList();
         return new DeviceKind(
                 GatewayIndication.DEVICE,
@@ -24,8 +24,7 @@ final class GatewayDevice {
                         Duration.ZERO,
                         indications.stream()
                                 .map(DeviceKind.NamedIndication::name)
-                                .toList())),
-                List.of());
+                                .toList())));
     }
 
     private static String text(GatewayIndication indication) {

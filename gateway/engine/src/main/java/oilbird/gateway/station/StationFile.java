@@ -23,6 +23,7 @@ import org.jspecify.annotations.Nullable;
 record StationFile(
         String id,
         String name,
+        String owner,
         String gatewayId,
         String gatewayName,
         AcknowledgementOwner acknowledgementOwner,
@@ -69,9 +70,8 @@ record StationFile(
     }
 
     private static StationFile of(YamlMapping root, Problems problems) {
-        YamlMapping station = root.mapping("station");
         YamlMapping gateway = root.mapping("gateway");
-        String stationId = station.text("id", "");
+        String stationId = root.text("id", "");
         List<AssetEntry> assets = new ArrayList<>();
         Ids assetIds = new Ids("asset", problems);
         for (YamlNode item : root.list("assets").items()) {
@@ -95,7 +95,8 @@ record StationFile(
         }
         return new StationFile(
                 stationId,
-                station.text("name", stationId),
+                root.text("name", stationId),
+                root.text("owner", ""),
                 gateway.text("id", ""),
                 gateway.text("name", "Oilbird gateway"),
                 root.text("acknowledgement", "here").equals("control-room")
@@ -107,7 +108,7 @@ record StationFile(
     }
 
     private static DeviceEntry device(YamlMapping device) {
-        YamlMapping modbus = device.mapping("modbus-tcp");
+        YamlMapping modbus = device.mapping("modbus_tcp");
         Map<String, PeriodEntry> periods = new LinkedHashMap<>();
         for (YamlMapping.Entry entry : device.mapping("poll").entries()) {
             periods.put(
@@ -138,7 +139,7 @@ record StationFile(
                 mqtt.text("host", ""),
                 (int) mqtt.whole("port", MQTT_PORT),
                 mqtt.text("topic", ""),
-                mqtt.text("client-id", gatewayId));
+                mqtt.text("client_id", gatewayId));
     }
 
     /** Ids of one kind, each given once and none of them taken by the gateway. */

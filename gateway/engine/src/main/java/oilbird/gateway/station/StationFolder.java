@@ -21,7 +21,6 @@ import java.util.Optional;
 import java.util.function.BiFunction;
 import java.util.stream.Stream;
 import oilbird.alarm.rule.AlarmRule;
-import oilbird.alarm.rule.DeviceKind;
 import oilbird.alarm.rule.RuleBinder;
 import oilbird.alarm.rule.RuleInstance;
 import oilbird.alarm.rule.RuleReader;
@@ -106,15 +105,17 @@ public final class StationFolder {
         StationModel.Settings settings = new StationModel.Settings(
                 file.acknowledgementOwner(),
                 StationModel.Settings.DEFAULT.chatterCount(),
-                StationModel.Settings.DEFAULT.chatterWindow());
+                StationModel.Settings.DEFAULT.chatterWindow(),
+                StationModel.Settings.DEFAULT.leastStaleAge());
         String version = HexFormat.of().formatHex(digest.digest());
         return problems.loaded(
-                new Station(new StationModel(facts, bound, settings, version), devices, file.links()));
+                new Station(file.owner(), new StationModel(facts, bound, settings, version), devices, file.links()));
     }
 
     private List<PolledDevice> devices(StationFile file, Map<String, DeviceMap> maps) {
         List<PolledDevice> devices = new ArrayList<>();
-        List<String> assets = file.assets().stream().map(StationFile.AssetEntry::id).toList();
+        List<String> assets =
+                file.assets().stream().map(StationFile.AssetEntry::id).toList();
         for (DeviceEntry entry : file.devices()) {
             if (!entry.asset().isEmpty() && !assets.contains(entry.asset())) {
                 problems.error(
@@ -197,8 +198,7 @@ public final class StationFolder {
             }
             String text = new String(in.readAllBytes(), StandardCharsets.UTF_8);
             Loaded<List<AlarmRule>> rules = RuleReader.read("gateway.yaml", text);
-            return rules.result()
-                    .orElseThrow(() -> new IllegalStateException(GATEWAY_RULES + ": " + rules.problems()));
+            return rules.result().orElseThrow(() -> new IllegalStateException(GATEWAY_RULES + ": " + rules.problems()));
         } catch (IOException e) {
             throw new UncheckedIOException(e);
         }
@@ -220,8 +220,7 @@ public final class StationFolder {
                     .sorted()
                     .toList();
         } catch (NoSuchFileException e) {
-            problems.error(
-                    new Position(name, 1, 1), "the station folder has no folder `" + name + "`", "create it");
+            problems.error(new Position(name, 1, 1), "the station folder has no folder `" + name + "`", "create it");
             return List.of();
         } catch (IOException e) {
             throw new UncheckedIOException(e);

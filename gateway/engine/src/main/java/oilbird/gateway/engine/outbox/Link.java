@@ -25,6 +25,11 @@ public interface Link extends AutoCloseable {
      */
     CompletionStage<Void> send(RecordedEvent event) throws IOException;
 
+    /** False once the connection is known to be lost; asked about once a second while nothing is on its way. */
+    default boolean isOpen() {
+        return true;
+    }
+
     /**
      * True if events handed over one after another arrive in this order or not at all, as on one connection.
      * Otherwise the runner lets only one event of an alarm be on its way at a time.

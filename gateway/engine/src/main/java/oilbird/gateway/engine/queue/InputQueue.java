@@ -15,7 +15,7 @@ import oilbird.mapping.signal.StatusWordValue;
 import org.jspecify.annotations.Nullable;
 
 /**
- * The bounded line of inputs before the writer. Thread-safe; nothing in it blocks but {@link #take}.
+ * The bounded line of inputs before the writer. Thread-safe; nothing in it blocks but {@link #take} and {@link #pause}.
  *
  * <p>An input <em>carries a change</em> when an indication, an undocumented bit or the outcome of the request
  * differs from the input of the same device and block before it. Up to {@code capacity} every input is kept.
@@ -125,7 +125,21 @@ public final class InputQueue implements InputSink {
         }
     }
 
-    /** Makes a waiting {@link #take} return. */
+    /** Waits for the time to pass or for {@link #wake()}, whatever comes in meanwhile. */
+    public void pause(long waitNanos) throws InterruptedException {
+        lock.lockInterruptibly();
+        try {
+            long remaining = waitNanos;
+            while (!woken && remaining > 0) {
+                remaining = arrived.awaitNanos(remaining);
+            }
+            woken = false;
+        } finally {
+            lock.unlock();
+        }
+    }
+
+    /** Makes a waiting {@link #take} or {@link #pause} return. */
     public void wake() {
         lock.lock();
         try {

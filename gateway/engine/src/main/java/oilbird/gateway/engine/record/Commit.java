@@ -11,7 +11,7 @@ import oilbird.mapping.signal.Moment;
  * @param changed the alarms whose memories changed, each once.
  * @param links cursors that moved.
  * @param gaps events that were announced and can no longer be written.
- * @param at when the memories were as they are; deadlines are carried over a restart against it.
+ * @param at the present moment; at the next start it tells how long the gateway was down.
  */
 public record Commit(
         List<RecordedEvent> events,
@@ -24,9 +24,5 @@ public record Commit(
         changed = List.copyOf(changed);
         links = List.copyOf(links);
         gaps = List.copyOf(gaps);
-    }
-
-    public boolean isEmpty() {
-        return events.isEmpty() && changed.isEmpty() && links.isEmpty() && gaps.isEmpty();
     }
 }

@@ -8,4 +8,9 @@ public interface CommitPort {
      * @throws CommitFailedException if nothing was made durable; the same commit may be tried again.
      */
     void commit(Commit commit) throws CommitFailedException;
+
+    /** True when the disk has no memories of alarms, as after a new record was begun; the next commit brings all. */
+    default boolean wantsEveryState() {
+        return false;
+    }
 }

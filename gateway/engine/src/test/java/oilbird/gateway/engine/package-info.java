@@ -1,0 +1,4 @@
+@NullMarked
+package oilbird.gateway.engine;
+
+import org.jspecify.annotations.NullMarked;

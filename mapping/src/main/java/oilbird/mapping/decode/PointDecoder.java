@@ -1,0 +1,174 @@
+package oilbird.mapping.decode;
+
+import java.time.LocalDateTime;
+import java.time.ZoneOffset;
+import java.time.format.DateTimeFormatter;
+import oilbird.mapping.address.RawBlock;
+import oilbird.mapping.map.CurrentLoop;
+import oilbird.mapping.map.Point;
+import oilbird.mapping.map.Range;
+import oilbird.mapping.map.ValueType;
+import oilbird.mapping.signal.Moment;
+import oilbird.mapping.signal.QualityReason;
+import oilbird.mapping.signal.Reading;
+import oilbird.mapping.signal.SignalId;
+import org.jspecify.annotations.Nullable;
+
+/** One point with everything computed that does not depend on the answer. */
+final class PointDecoder {
+    private static final DateTimeFormatter SECONDS = DateTimeFormatter.ofPattern("uuuu-MM-dd'T'HH:mm:ss");
+
+    private final Point point;
+    private final ValueType type;
+    private final int start;
+    private final int cells;
+    private final boolean lowWordFirst;
+    private final boolean bytesSwapped;
+    private final double scale;
+    /** 10 where the scale is 0.1, and so on: dividing rounds once, multiplying by 0.1 twice. 0 for none. */
+    private final double divisor;
+
+    private final long[] noValueRaw;
+    private final double[] noValueScaled;
+
+    PointDecoder(Point point) {
+        this.point = point;
+        this.type = point.type();
+        this.start = point.place().start();
+        this.cells = point.place().cells();
+        this.lowWordFirst = point.order().lowWordFirst();
+        this.bytesSwapped = point.order().bytesSwapped();
+        this.scale = point.scale();
+        double inverse = Math.rint(1 / scale);
+        this.divisor = Math.abs(inverse) > 1 && 1 / inverse == scale ? inverse : 0;
+        this.noValueRaw = point.noValueRaw().stream().mapToLong(Long::longValue).toArray();
+        this.noValueScaled =
+                point.noValueScaled().stream().mapToDouble(Double::doubleValue).toArray();
+    }
+
+    Reading decode(String device, RawBlock raw, Moment at) {
+        SignalId id = new SignalId(device, point.name());
+        return switch (type) {
+            case TEXT -> text(id, raw, at);
+            case BIT -> new Reading(id, (double) raw.cell(start), null, QualityReason.NONE, at);
+            case UNIX_SECONDS -> time(id, bits(raw), at);
+            case INT16, UINT16, INT32, UINT32, INT64, UINT64, FLOAT32, FLOAT64, BCD16, BCD32 ->
+                number(id, bits(raw), at);
+        };
+    }
+
+    private long bits(RawBlock raw) {
+        return RegisterBits.of(raw, start, cells, lowWordFirst, bytesSwapped);
+    }
+
+    private Reading number(SignalId id, long bits, Moment at) {
+        for (long code : noValueRaw) {
+            if (code == bits) {
+                return none(id, QualityReason.NO_VALUE, at);
+            }
+        }
+        double raw = rawNumber(bits);
+        double value = (divisor != 0 ? raw / divisor : raw * scale) + point.offset();
+        if (!Double.isFinite(value)) {
+            return none(id, QualityReason.NOT_A_NUMBER, at);
+        }
+        for (double code : noValueScaled) {
+            // Scaled codes come from a manual in decimal; the last binary digit is not in it.
+            if (Math.abs(value - code) <= 1e-6 * Math.max(1, Math.abs(code))) {
+                return none(id, QualityReason.NO_VALUE, at);
+            }
+        }
+        CurrentLoop loop = point.loop();
+        QualityReason reason = QualityReason.NONE;
+        if (loop != null) {
+            if (value <= CurrentLoop.FAILED_LOW_MA || value >= CurrentLoop.FAILED_HIGH_MA) {
+                return none(id, QualityReason.LOOP_FAILED, at);
+            }
+            if (value < CurrentLoop.RANGE_LOW_MA || value > CurrentLoop.RANGE_HIGH_MA) {
+                reason = QualityReason.SATURATED;
+            }
+            value = loop.at4mA() + (value - 4) / 16 * (loop.at20mA() - loop.at4mA());
+            if (!Double.isFinite(value)) {
+                return none(id, QualityReason.NOT_A_NUMBER, at);
+            }
+        }
+        Range plausible = point.plausible();
+        if (plausible != null && !plausible.contains(value)) {
+            reason = QualityReason.OUTSIDE_RANGE;
+        }
+        // Negative zero would print as -0.
+        return new Reading(id, value == 0 ? 0.0 : value, null, reason, at);
+    }
+
+    /** Not finite where the bits are no number. */
+    private double rawNumber(long bits) {
+        return switch (type) {
+            case INT16 -> (short) bits;
+            case INT32 -> (int) bits;
+            case UINT16, UINT32, INT64 -> bits;
+            case UINT64 -> bits >= 0 ? bits : unsigned(bits);
+            case FLOAT32 -> Float.intBitsToFloat((int) bits);
+            case FLOAT64 -> Double.longBitsToDouble(bits);
+            case BCD16 -> bcd(bits, 4);
+            case BCD32 -> bcd(bits, 8);
+            case BIT, TEXT, UNIX_SECONDS -> Double.NaN;
+        };
+    }
+
+    private static double unsigned(long bits) {
+        // Halving with the lost bit kept sticky rounds like the whole value would.
+        return ((bits >>> 1) | (bits & 1)) * 2.0;
+    }
+
+    private static double bcd(long bits, int digits) {
+        long value = 0;
+        for (int i = digits - 1; i >= 0; i--) {
+            long digit = (bits >>> (4 * i)) & 0xF;
+            if (digit > 9) {
+                return Double.NaN;
+            }
+            value = value * 10 + digit;
+        }
+        return value;
+    }
+
+    private Reading time(SignalId id, long bits, Moment at) {
+        for (long code : noValueRaw) {
+            if (code == bits) {
+                return none(id, QualityReason.NO_VALUE, at);
+            }
+        }
+        String text = SECONDS.format(LocalDateTime.ofEpochSecond(bits, 0, ZoneOffset.UTC));
+        return new Reading(id, null, text, QualityReason.NONE, at);
+    }
+
+    private Reading text(SignalId id, RawBlock raw, Moment at) {
+        StringBuilder text = new StringBuilder(2 * cells);
+        boolean printable = true;
+        boolean ended = false;
+        for (int i = 0; i < cells && !ended; i++) {
+            int cell = raw.cell(start + i);
+            for (int half = 0; half < 2 && !ended; half++) {
+                boolean high = (half == 0) != bytesSwapped;
+                int character = high ? cell >> 8 : cell & 0xFF;
+                if (character == 0) {
+                    ended = true;
+                } else if (character < 0x20 || character > 0x7E) {
+                    printable = false;
+                    text.append('?');
+                } else {
+                    text.append((char) character);
+                }
+            }
+        }
+        String stripped = text.toString().strip();
+        if (stripped.isEmpty()) {
+            return none(id, QualityReason.NO_VALUE, at);
+        }
+        return new Reading(id, null, stripped, printable ? QualityReason.NONE : QualityReason.OUTSIDE_RANGE, at);
+    }
+
+    private static Reading none(SignalId id, QualityReason reason, Moment at) {
+        return new Reading(id, (@Nullable Double) null, null, reason, at);
+    }
+}

@@ -1,0 +1,397 @@
+package oilbird.mapping.map;
+
+import java.math.BigDecimal;
+import java.math.BigInteger;
+import java.math.MathContext;
+import java.time.Duration;
+import java.util.ArrayList;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Locale;
+import java.util.Map;
+import java.util.Set;
+import java.util.TreeSet;
+import oilbird.mapping.address.ModbusTable;
+import oilbird.mapping.address.Place;
+import oilbird.mapping.address.WordOrder;
+import oilbird.mapping.text.YamlList;
+import oilbird.mapping.text.YamlMapping;
+import oilbird.mapping.text.YamlNode;
+import oilbird.mapping.text.YamlScalar;
+import org.jspecify.annotations.Nullable;
+
+/** Reads the section {@code points}. */
+final class PointReader {
+    private static final List<String> ONLY_FOR_NUMBERS =
+            List.of("scale", "offset", "unit", "range", "no_value_scaled", "current_loop");
+
+    private final MapText text;
+
+    PointReader(MapText text) {
+        this.text = text;
+    }
+
+    List<Point> read(YamlMapping section) {
+        List<Point> points = new ArrayList<>();
+        for (YamlMapping.Entry entry : section.entries()) {
+            text.takeName(entry.key(), "point", entry.keyPosition());
+            Point point = point(entry.key(), entry.value().asMapping());
+            if (point != null) {
+                points.add(point);
+            }
+        }
+        checkGroups(section);
+        checkCounters(section, points);
+        return points;
+    }
+
+    private @Nullable Point point(String name, YamlMapping of) {
+        MapText.Located located = text.locate(of);
+        ValueType type = type(of, located);
+        WordOrder order = order(of, type);
+        int cells = cells(of, type);
+        Place place = located == null || cells == 0 ? null : text.place(located, cells);
+        String pollClass = text.pollClass(of, place);
+        for (String key : ONLY_FOR_NUMBERS) {
+            if (!type.numeric() && of.has(key)) {
+                text.problems.error(
+                        of.keyPosition(key),
+                        "`" + key + "` makes no sense for the type " + written(type),
+                        "delete it, or correct the type");
+            }
+        }
+        double scale = of.decimal("scale", 1);
+        if (scale == 0 && !text.problems.isMisshapen(of.valuePosition("scale"))) {
+            text.problems.error(of.valuePosition("scale"), "with a scale of 0 every reading is the same", "correct it");
+            scale = 1;
+        }
+        double offset = of.decimal("offset", 0);
+        String unit = unit(of);
+        CurrentLoop loop = loop(of, type, scale, offset);
+        Range plausible = range(of, type, scale, offset, loop);
+        Point point = new Point(
+                name,
+                of.text("text"),
+                place == null ? new Place(ModbusTable.COILS, 0, 1) : place,
+                type,
+                order,
+                scale,
+                offset,
+                unit,
+                plausible,
+                noValueRaw(of, type),
+                numbers(of.get("no_value_scaled")).stream()
+                        .map(YamlNode::asDecimal)
+                        .toList(),
+                loop,
+                update(of),
+                pollClass,
+                of.textOrNull("group"),
+                of.textOrNull("semantic"),
+                text.verification(of, text.verified));
+        if (place == null || located == null) {
+            return null;
+        }
+        text.occupy(name, place, pollClass, located.at());
+        return point;
+    }
+
+    private ValueType type(YamlMapping of, MapText.@Nullable Located located) {
+        boolean bits = located != null && located.table().bits();
+        if (!of.has("type")) {
+            if (located != null && !bits) {
+                of.error("the key `type` is missing", "add type: with how the registers are coded, for example uint16");
+            }
+            return bits ? ValueType.BIT : ValueType.UINT16;
+        }
+        ValueType type = of.choice("type", ValueType.class);
+        if (text.problems.isMisshapen(of.valuePosition("type")) || located == null) {
+            return bits ? ValueType.BIT : ValueType.UINT16;
+        }
+        if (bits && type != ValueType.BIT) {
+            text.problems.error(
+                    of.valuePosition("type"),
+                    "a coil or discrete input is one bit, not " + written(type),
+                    "write type: bit, or correct the table");
+            return ValueType.BIT;
+        }
+        if (!bits && type == ValueType.BIT) {
+            text.problems.error(
+                    of.valuePosition("type"),
+                    "a register is not one bit",
+                    "describe it under words and name the bit there, or correct the table");
+            return ValueType.UINT16;
+        }
+        return type;
+    }
+
+    private WordOrder order(YamlMapping of, ValueType type) {
+        WordOrder order = WordOrders.read(of);
+        if (type == ValueType.TEXT && order.lowWordFirst()) {
+            text.problems.error(
+                    of.valuePosition("order"),
+                    "the registers of a text come in order",
+                    "write ABCD, or BADC where the second character is in the high byte");
+        }
+        return order;
+    }
+
+    private int cells(YamlMapping of, ValueType type) {
+        if (type == ValueType.TEXT) {
+            if (!of.has("length")) {
+                of.error("the key `length` is missing", "add length: with the number of characters of the text");
+                return 0;
+            }
+            long length = of.whole("length");
+            return text.problems.isMisshapen(of.valuePosition("length")) ? 0 : (int) ((length + 1) / 2);
+        }
+        if (of.has("length")) {
+            text.problems.error(
+                    of.keyPosition("length"),
+                    "`length` makes no sense for the type " + written(type) + ", which has a length of its own",
+                    "delete it, or correct the type");
+        }
+        return type == ValueType.BIT ? 1 : type.registers();
+    }
+
+    private String unit(YamlMapping of) {
+        String unit = of.text("unit", "");
+        if (of.has("unit") && !text.problems.isMisshapen(of.valuePosition("unit")) && !Unit.isKnown(unit)) {
+            text.problems.error(of.valuePosition("unit"), "the unit `" + unit + "` is not known", Unit.remedy(unit));
+        }
+        return unit;
+    }
+
+    private @Nullable CurrentLoop loop(YamlMapping of, ValueType type, double scale, double offset) {
+        if (!of.has("current_loop") || !type.numeric()) {
+            return null;
+        }
+        YamlMapping given = of.mapping("current_loop");
+        CurrentLoop loop = new CurrentLoop(given.decimal("at_4_ma"), given.decimal("at_20_ma"));
+        if (isGiven(given, "at_4_ma") && isGiven(given, "at_20_ma") && loop.at4mA() == loop.at20mA()) {
+            given.error("4 mA and 20 mA mean the same reading", "correct at_4_ma or at_20_ma");
+        }
+        Range reachable = reachable(type, scale, offset);
+        if (reachable.high() < 20) {
+            text.problems.error(
+                    of.keyPosition("current_loop"),
+                    "the scaled value never reaches 20 mA, at most " + shown(reachable.high()),
+                    "correct scale and offset, so that they give mA");
+        } else if (type.integer() && scale == 1 && offset == 0 && type.registers() == 1) {
+            text.problems.warning(
+                    of.keyPosition("current_loop"),
+                    "the raw value is taken as whole mA",
+                    "write the scale that gives mA, for example 0.001 for a raw value in uA");
+        }
+        return loop;
+    }
+
+    private boolean isGiven(YamlMapping of, String key) {
+        return of.has(key) && !text.problems.isMisshapen(of.valuePosition(key));
+    }
+
+    private @Nullable Range range(
+            YamlMapping of, ValueType type, double scale, double offset, @Nullable CurrentLoop loop) {
+        if (!of.has("range") || !type.numeric()) {
+            return null;
+        }
+        List<YamlNode> ends = of.list("range").items();
+        if (ends.size() != 2) {
+            return null;
+        }
+        Range range = new Range(ends.get(0).asDecimal(), ends.get(1).asDecimal());
+        if (text.problems.isMisshapen(ends.get(0).position())
+                || text.problems.isMisshapen(ends.get(1).position())) {
+            return null;
+        }
+        if (range.low() >= range.high()) {
+            text.problems.error(
+                    of.valuePosition("range"),
+                    "the lowest plausible reading is not below the highest",
+                    "write the lower first: [" + shown(range.high()) + ", " + shown(range.low()) + "]");
+            return null;
+        }
+        Range reachable = loop == null
+                ? reachable(type, scale, offset)
+                : new Range(
+                        Math.min(loopValue(loop, 3.6), loopValue(loop, 21)),
+                        Math.max(loopValue(loop, 3.6), loopValue(loop, 21)));
+        if (range.low() > reachable.high() || range.high() < reachable.low()) {
+            text.problems.error(
+                    of.valuePosition("range"),
+                    "no reading can be in the plausible range: type, scale and offset give " + shown(reachable.low())
+                            + " to " + shown(reachable.high()),
+                    "correct the range, the scale or the type");
+        }
+        return range;
+    }
+
+    private static double loopValue(CurrentLoop loop, double milliampere) {
+        return loop.at4mA() + (milliampere - 4) / 16 * (loop.at20mA() - loop.at4mA());
+    }
+
+    /** Readings that the coding can express at all. */
+    private static Range reachable(ValueType type, double scale, double offset) {
+        double low;
+        double high;
+        switch (type) {
+            case INT16 -> {
+                low = Short.MIN_VALUE;
+                high = Short.MAX_VALUE;
+            }
+            case UINT16 -> {
+                low = 0;
+                high = 65535;
+            }
+            case INT32 -> {
+                low = Integer.MIN_VALUE;
+                high = Integer.MAX_VALUE;
+            }
+            case UINT32 -> {
+                low = 0;
+                high = 4294967295.0;
+            }
+            case BCD16 -> {
+                low = 0;
+                high = 9999;
+            }
+            case BCD32 -> {
+                low = 0;
+                high = 99999999;
+            }
+            case UINT64 -> {
+                low = 0;
+                high = 0x1p64;
+            }
+            case INT64 -> {
+                low = -0x1p63;
+                high = 0x1p63;
+            }
+            default -> {
+                low = -Double.MAX_VALUE;
+                high = Double.MAX_VALUE;
+            }
+        }
+        double a = low * scale + offset;
+        double b = high * scale + offset;
+        return new Range(Math.min(a, b), Math.max(a, b));
+    }
+
+    private List<Long> noValueRaw(YamlMapping of, ValueType type) {
+        List<Long> patterns = new ArrayList<>();
+        for (YamlNode node : numbers(of.get("no_value"))) {
+            if (!(node instanceof YamlScalar scalar) || text.problems.isMisshapen(node.position())) {
+                continue;
+            }
+            if (type == ValueType.TEXT || type == ValueType.BIT) {
+                node.error(
+                        "a " + written(type) + " has no raw number that means no value",
+                        "delete no_value" + (type == ValueType.TEXT ? "; an empty text is no value anyway" : ""));
+            } else if (type == ValueType.FLOAT32) {
+                // -9999 and -9999.0 are the same code.
+                patterns.add(Float.floatToIntBits((float) scalar.asDecimal()) & 0xFFFF_FFFFL);
+            } else if (type == ValueType.FLOAT64) {
+                patterns.add(Double.doubleToLongBits(scalar.asDecimal()));
+            } else {
+                Long pattern = pattern(scalar, type);
+                if (pattern != null) {
+                    patterns.add(pattern);
+                }
+            }
+        }
+        return patterns;
+    }
+
+    /** The bits of a raw whole number; a signed type may be given by its value or by its bits. */
+    private @Nullable Long pattern(YamlScalar scalar, ValueType type) {
+        BigInteger value = scalar.asBigWhole();
+        if (text.problems.isMisshapen(scalar.position())) {
+            return null;
+        }
+        int width = type.registers() * 16;
+        boolean signed = type == ValueType.INT16 || type == ValueType.INT32 || type == ValueType.INT64;
+        BigInteger lowest = signed ? BigInteger.ONE.shiftLeft(width - 1).negate() : BigInteger.ZERO;
+        BigInteger highest = BigInteger.ONE.shiftLeft(width).subtract(BigInteger.ONE);
+        if (value.compareTo(lowest) < 0 || value.compareTo(highest) > 0) {
+            scalar.error(
+                    "the raw value " + scalar.written() + " does not fit " + written(type),
+                    "write " + lowest + " to " + highest + ", or use no_value_scaled for a scaled value");
+            return null;
+        }
+        return value.longValue() & (width == 64 ? -1L : (1L << width) - 1);
+    }
+
+    private static List<YamlNode> numbers(@Nullable YamlNode oneOrMany) {
+        if (oneOrMany == null) {
+            return List.of();
+        }
+        return oneOrMany instanceof YamlList list ? list.items() : List.of(oneOrMany);
+    }
+
+    private @Nullable UpdatePeriod update(YamlMapping of) {
+        if (!of.has("update")) {
+            return null;
+        }
+        YamlMapping given = of.mapping("update");
+        Duration every = given.duration("every");
+        if (every.isZero() && given.has("every") && !text.problems.isMisshapen(given.valuePosition("every"))) {
+            text.problems.error(given.valuePosition("every"), "an update period is longer than nothing", "correct it");
+        }
+        Duration staleAfter = given.duration("stale_after", every.multipliedBy(2));
+        if (given.has("stale_after")
+                && staleAfter.compareTo(every) < 0
+                && !text.problems.isMisshapen(given.valuePosition("stale_after"))) {
+            text.problems.error(
+                    given.valuePosition("stale_after"),
+                    "the value would be stale before the device makes the next one",
+                    "write at least the update period");
+        }
+        return new UpdatePeriod(every, given.textOrNull("counter"), staleAfter);
+    }
+
+    private void checkGroups(YamlMapping section) {
+        for (YamlMapping.Entry entry : section.entries()) {
+            if (entry.value() instanceof YamlMapping point
+                    && point.has("group")
+                    && section.has(point.text("group", ""))) {
+                text.problems.error(
+                        point.valuePosition("group"),
+                        "the group `" + point.text("group", "") + "` has the name of a point",
+                        "give the group another name");
+            }
+        }
+    }
+
+    private void checkCounters(YamlMapping section, List<Point> points) {
+        Map<String, Point> byName = new LinkedHashMap<>();
+        points.forEach(point -> byName.put(point.name(), point));
+        for (YamlMapping.Entry entry : section.entries()) {
+            if (!(entry.value() instanceof YamlMapping point)
+                    || !(point.get("update") instanceof YamlMapping update)
+                    || !(update.get("counter") instanceof YamlScalar counter)
+                    || text.problems.isMisshapen(counter.position())) {
+                continue;
+            }
+            Point named = byName.get(counter.written());
+            if (!section.has(counter.written())) {
+                Set<String> whole = new TreeSet<>();
+                points.stream().filter(p -> p.type().integer()).forEach(p -> whole.add(p.name()));
+                text.unknown(counter.position(), "point", counter.written(), whole, "points");
+            } else if (counter.written().equals(entry.key())) {
+                counter.error("a point cannot be its own counter", "name the point that changes with each new value");
+            } else if (named != null && !named.type().integer()) {
+                counter.error(
+                        "the counter `" + named.name() + "` is not a whole number",
+                        "name a point of a whole-number type");
+            }
+        }
+    }
+
+    private static String written(ValueType type) {
+        return type.name().toLowerCase(Locale.ROOT).replace('_', '-');
+    }
+
+    private static String shown(double value) {
+        return new BigDecimal(value, new MathContext(6)).stripTrailingZeros().toPlainString();
+    }
+}

@@ -1,0 +1,4 @@
+@NullMarked
+package oilbird.mapping.address;
+
+import org.jspecify.annotations.NullMarked;

@@ -1,0 +1,4 @@
+@NullMarked
+package oilbird.mapping.decode;
+
+import org.jspecify.annotations.NullMarked;

@@ -1,0 +1,4 @@
+@NullMarked
+package oilbird.mapping.map;
+
+import org.jspecify.annotations.NullMarked;

@@ -1,0 +1,4 @@
+@NullMarked
+package oilbird.mapping.text;
+
+import org.jspecify.annotations.NullMarked;
