@@ -17,8 +17,6 @@ import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.Executors;
 import java.util.concurrent.ScheduledExecutorService;
 import java.util.concurrent.TimeUnit;
-import java.util.logging.Level;
-import java.util.logging.Logger;
 import oilbird.demoplant.device.Monitor;
 import oilbird.demoplant.room.Broker;
 import oilbird.demoplant.room.ControlRoom;
@@ -32,8 +30,6 @@ import org.eclipse.paho.client.mqttv3.MqttException;
  * <p>Exit status: 0 ended as told, 2 the command line is wrong, 3 a port is taken, 1 anything else.
  */
 public final class Main {
-    private static final Logger LIBRARIES = Logger.getLogger("");
-    private static final Logger BROKER_LISTENER = Logger.getLogger("io.moquette.broker.NewNettyAcceptor");
     private static final int ENDED = 0;
     private static final int FAILED = 1;
     private static final int WRONG_USAGE = 2;
@@ -42,8 +38,6 @@ public final class Main {
     private Main() {}
 
     public static void main(String[] arguments) throws InterruptedException {
-        LIBRARIES.setLevel(Level.WARNING);
-        BROKER_LISTENER.setLevel(Level.OFF); // a taken port is told once, in our words
         PrintStream out = new PrintStream(System.out, true, StandardCharsets.UTF_8);
         System.exit(run(List.of(arguments), out));
     }

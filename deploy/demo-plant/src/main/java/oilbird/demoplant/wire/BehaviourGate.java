@@ -16,7 +16,7 @@ import org.jspecify.annotations.Nullable;
 /**
  * Stands between one connection and the Modbus library: sees whole frames, answers what the library cannot (function
  * 43/14, and exception 01 for functions the monitor lacks, where the library would hang up), and spoils, holds or drops
- * answers as the behaviour says.
+ * answers as the behaviour says. Frames for another unit id get no answer, as on a bus where no such unit listens.
  */
 final class BehaviourGate extends ChannelDuplexHandler {
     private static final int HEADER = 7;
@@ -42,7 +42,10 @@ final class BehaviourGate extends ChannelDuplexHandler {
     public void channelRead(ChannelHandlerContext ctx, Object message) {
         ByteBuf frame = (ByteBuf) message;
         Behaviour now = behaviour.get();
-        if (frame.readableBytes() <= HEADER || now.kind() == Kind.SILENT || now.kind() == Kind.REFUSE) {
+        if (frame.readableBytes() <= HEADER
+                || unitOf(frame) != unit
+                || now.kind() == Kind.SILENT
+                || now.kind() == Kind.REFUSE) {
             frame.release();
             return;
         }
@@ -55,25 +58,28 @@ final class BehaviourGate extends ChannelDuplexHandler {
                 held.release();
             }
         }
-        int frameUnit = frame.getUnsignedByte(frame.readerIndex() + HEADER - 1);
         int function = frame.getUnsignedByte(frame.readerIndex() + HEADER);
         if (now.kind() == Kind.EXCEPTION) {
             reply(ctx, frame, new byte[] {(byte) (function | 0x80), (byte) now.number()});
-        } else if (function == Identification.FUNCTION && frameUnit == unit) {
+        } else if (function == Identification.FUNCTION) {
             byte[] request = ByteBufUtil.getBytes(frame, frame.readerIndex() + HEADER, frame.readableBytes() - HEADER);
             reply(ctx, frame, identification.answer(request));
-        } else if (function > LAST_TABLE_FUNCTION && frameUnit == unit) {
+        } else if (function > LAST_TABLE_FUNCTION) {
             reply(ctx, frame, new byte[] {(byte) (function | 0x80), ILLEGAL_FUNCTION});
         } else {
             ctx.fireChannelRead(frame);
         }
     }
 
+    private static int unitOf(ByteBuf frame) {
+        return frame.getUnsignedByte(frame.readerIndex() + HEADER - 1);
+    }
+
     private void reply(ChannelHandlerContext ctx, ByteBuf request, byte[] pdu) {
         ByteBuf answer = Unpooled.buffer(HEADER + pdu.length);
         answer.writeBytes(request, request.readerIndex(), 4);
         answer.writeShort(pdu.length + 1);
-        answer.writeByte(request.getUnsignedByte(request.readerIndex() + HEADER - 1));
+        answer.writeByte(unit);
         answer.writeBytes(pdu);
         request.release();
         write(ctx, answer, ctx.newPromise());

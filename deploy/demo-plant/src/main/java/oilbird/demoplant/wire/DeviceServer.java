@@ -7,12 +7,16 @@ import io.netty.channel.ChannelHandlerContext;
 import io.netty.channel.ChannelInboundHandlerAdapter;
 import io.netty.channel.EventLoopGroup;
 import io.netty.handler.codec.LengthFieldBasedFrameDecoder;
+import java.io.IOException;
 import java.net.InetSocketAddress;
+import java.net.Socket;
 import java.util.Objects;
 import java.util.SplittableRandom;
 import java.util.concurrent.ExecutionException;
 import java.util.concurrent.ExecutorService;
+import java.util.concurrent.TimeUnit;
 import java.util.concurrent.atomic.AtomicReference;
+import java.util.concurrent.locks.LockSupport;
 import oilbird.demoplant.device.Monitor;
 import oilbird.demoplant.wire.Behaviour.Kind;
 import org.jspecify.annotations.Nullable;
@@ -80,6 +84,7 @@ public final class DeviceServer implements AutoCloseable {
         if (next.kind() == Kind.REFUSE) {
             behaviour = next;
             stopListening();
+            awaitRefusal();
         } else {
             if (server == null) {
                 listen();
@@ -140,5 +145,18 @@ public final class DeviceServer implements AutoCloseable {
         } catch (InterruptedException interrupted) {
             Thread.currentThread().interrupt();
         }
+    }
+
+    /** The system goes on taking connections for a moment, until the selector has let go of the closed channel. */
+    private void awaitRefusal() {
+        long deadline = System.nanoTime() + TimeUnit.SECONDS.toNanos(5);
+        while (System.nanoTime() < deadline) {
+            try (Socket probe = new Socket(LOOPBACK, port)) {
+                LockSupport.parkNanos(TimeUnit.MILLISECONDS.toNanos(1));
+            } catch (IOException refused) {
+                return;
+            }
+        }
+        throw new IllegalStateException("port " + port + " of " + monitor.name() + " still takes connections");
     }
 }

@@ -3,7 +3,6 @@ package oilbird.demoplant.wire;
 import com.digitalpetri.modbus.ExceptionCode;
 import com.digitalpetri.modbus.FunctionCode;
 import com.digitalpetri.modbus.exceptions.ModbusResponseException;
-import com.digitalpetri.modbus.exceptions.UnknownUnitIdException;
 import com.digitalpetri.modbus.pdu.ReadDiscreteInputsRequest;
 import com.digitalpetri.modbus.pdu.ReadDiscreteInputsResponse;
 import com.digitalpetri.modbus.pdu.ReadHoldingRegistersRequest;
@@ -18,7 +17,7 @@ import oilbird.demoplant.device.Monitor;
  * The tables of one monitor, read-only.
  *
  * <p>A table the monitor lacks: exception 01. A quantity outside the protocol's limits: 03. An address past the end of
- * the table: 02. Another unit id: no answer, as on a bus where no such unit listens.
+ * the table: 02.
  */
 final class TablesService implements ModbusServices {
     private final Monitor monitor;
@@ -30,8 +29,7 @@ final class TablesService implements ModbusServices {
     @Override
     public ReadDiscreteInputsResponse readDiscreteInputs(
             ModbusRequestContext context, int unitId, ReadDiscreteInputsRequest request)
-            throws ModbusResponseException, UnknownUnitIdException {
-        requireUnit(unitId);
+            throws ModbusResponseException {
         var image = monitor.image();
         requireTable(FunctionCode.READ_DISCRETE_INPUTS, image.discreteInputCount());
         ModbusServices.checkBitRange(request.getFunctionCode(), request.address(), request.quantity());
@@ -43,8 +41,7 @@ final class TablesService implements ModbusServices {
     @Override
     public ReadHoldingRegistersResponse readHoldingRegisters(
             ModbusRequestContext context, int unitId, ReadHoldingRegistersRequest request)
-            throws ModbusResponseException, UnknownUnitIdException {
-        requireUnit(unitId);
+            throws ModbusResponseException {
         var image = monitor.image();
         requireTable(FunctionCode.READ_HOLDING_REGISTERS, image.holdingRegisterCount());
         ModbusServices.checkRegisterRange(request.getFunctionCode(), request.address(), request.quantity());
@@ -58,20 +55,13 @@ final class TablesService implements ModbusServices {
     @Override
     public ReadInputRegistersResponse readInputRegisters(
             ModbusRequestContext context, int unitId, ReadInputRegistersRequest request)
-            throws ModbusResponseException, UnknownUnitIdException {
-        requireUnit(unitId);
+            throws ModbusResponseException {
         var image = monitor.image();
         requireTable(FunctionCode.READ_INPUT_REGISTERS, image.inputRegisterCount());
         ModbusServices.checkRegisterRange(request.getFunctionCode(), request.address(), request.quantity());
         requireWithin(
                 FunctionCode.READ_INPUT_REGISTERS, request.address() + request.quantity(), image.inputRegisterCount());
         return new ReadInputRegistersResponse(image.inputRegisters(request.address(), request.quantity()));
-    }
-
-    private void requireUnit(int unitId) throws UnknownUnitIdException {
-        if (unitId != monitor.unit()) {
-            throw new UnknownUnitIdException(unitId);
-        }
     }
 
     private static void requireTable(FunctionCode function, int length) throws ModbusResponseException {
