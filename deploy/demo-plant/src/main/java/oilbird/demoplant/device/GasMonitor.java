@@ -227,7 +227,7 @@ public final class GasMonitor extends Monitor {
         own("fan-speed", fan == 0 ? 0 : Math.max(0, fan + noise(15)));
         own("oil-flow", flow == LOST_FLOW ? LOST_FLOW : Math.max(0, flow + noise(0.01)));
         own("oil-pressure", flow < FLOW_LOW_BELOW ? 0.35 : 1.80 + noise(0.02));
-        own("supply", 13.5 + noise(0.03));
+        own("supply", 24.0 + noise(0.05));
     }
 
     @Override
