@@ -12,7 +12,9 @@ import org.jspecify.annotations.Nullable;
  * @param after the alarm's state name afterwards.
  * @param annunciate what the operator's display and horn do about it.
  * @param by who or what acted; null for what the process itself did.
- * @param text comment, reason, refusal or evidence: facts as given, never rendered prose.
+ * @param text facts as given, never rendered prose: the evidence of the sample for what the process did; the
+ *     comment or reason for a human act, followed by {@code "; permit P"} and {@code "; for PT8H"} where given;
+ *     {@code "Acknowledge: ALREADY_ACKNOWLEDGED"} for a refused call (act and {@link Refusal}).
  */
 public record AlarmEvent(
         AlarmId alarm,
@@ -64,6 +66,7 @@ public record AlarmEvent(
 
     /** What an operator's display does on an event, by IEC 62682. */
     public enum Annunciation {
+        /** What is sounded and shown goes on as it was, or nothing is shown at all. */
         NONE,
         /** Horn and flash begin. */
         START,

@@ -10,6 +10,11 @@ import org.jspecify.annotations.Nullable;
 public sealed interface AlarmInput {
     Moment at();
 
+    /** What a person asks for. Every call is recorded, refused ones too. */
+    sealed interface Act extends AlarmInput {
+        Actor by();
+    }
+
     /**
      * The condition was evaluated on a new sample.
      *
@@ -25,33 +30,38 @@ public sealed interface AlarmInput {
     record Elapsed(Moment at) implements AlarmInput {}
 
     /**
+     * "Seen", which is not "fixed": it never ends the condition.
+     *
      * @param eventId the event the person saw, or null to mean the newest; a stale one is refused.
      */
-    record Acknowledge(Actor by, String comment, @Nullable String eventId, Moment at) implements AlarmInput {}
+    record Acknowledge(Actor by, String comment, @Nullable String eventId, Moment at) implements Act {}
 
     /** Ends a latch. */
-    record Reset(Actor by, String comment, Moment at) implements AlarmInput {}
+    record Reset(Actor by, String comment, Moment at) implements Act {}
 
-    record ShelveTimed(Actor by, String reason, Duration duration, Moment at) implements AlarmInput {}
+    /** Shelves until the duration is over, however often the alarm comes and goes. */
+    record ShelveTimed(Actor by, String reason, Duration duration, Moment at) implements Act {}
 
-    record ShelveOneShot(Actor by, String reason, Moment at) implements AlarmInput {}
+    /** Shelves until the alarm returns, at most for the longest shelving time of its policy. */
+    record ShelveOneShot(Actor by, String reason, Moment at) implements Act {}
 
-    record Unshelve(Actor by, String comment, Moment at) implements AlarmInput {}
+    record Unshelve(Actor by, String comment, Moment at) implements Act {}
 
     /** The design-suppression logic changed its answer. */
     record SuppressByDesign(boolean suppressed, String logic, Moment at) implements AlarmInput {}
 
     /**
+     * Takes the alarm out of service until a person places it in service again.
+     *
      * @param duration until the expiry reminder; zero for none.
      */
-    record RemoveFromService(Actor by, String reason, String permit, Duration duration, Moment at)
-            implements AlarmInput {}
+    record RemoveFromService(Actor by, String reason, String permit, Duration duration, Moment at) implements Act {}
 
-    record PlaceInService(Actor by, String comment, Moment at) implements AlarmInput {}
+    record PlaceInService(Actor by, String comment, Moment at) implements Act {}
 
-    record Disable(Actor by, String reason, Moment at) implements AlarmInput {}
+    record Disable(Actor by, String reason, Moment at) implements Act {}
 
-    record Enable(Actor by, String reason, Moment at) implements AlarmInput {}
+    record Enable(Actor by, String reason, Moment at) implements Act {}
 
-    record Comment(Actor by, String comment, @Nullable String eventId, Moment at) implements AlarmInput {}
+    record Comment(Actor by, String comment, @Nullable String eventId, Moment at) implements Act {}
 }

@@ -10,9 +10,10 @@ import java.time.Duration;
  * @param onSamples how many consecutive samples must hold as well, at least 1.
  * @param offSamples how many consecutive samples must not hold as well, at least 1.
  * @param latching the alarm stays until an operator reset after the condition returned.
- * @param reAlarmTime an acknowledged, still active alarm is annunciated anew after this time; zero never.
+ * @param reAlarmTime an acknowledged, still active alarm is annunciated anew this long after it was
+ *     acknowledged; zero never.
  * @param shelvingAllowed false for classes that nobody may shelve.
- * @param maxShelveTime longest timed shelving accepted.
+ * @param maxShelveTime longest timed shelving accepted; ends one-shot shelving too (OPC 10000-9, 5.8.2).
  * @param suppressionAllowed false for an alarm that names a cause: design suppression never applies.
  */
 public record AlarmPolicy(
@@ -27,4 +28,16 @@ public record AlarmPolicy(
         Duration reAlarmTime,
         boolean shelvingAllowed,
         Duration maxShelveTime,
-        boolean suppressionAllowed) {}
+        boolean suppressionAllowed) {
+    public AlarmPolicy {
+        if (onDelay.isNegative() || offDelay.isNegative() || reAlarmTime.isNegative()) {
+            throw new IllegalArgumentException("a delay cannot be negative");
+        }
+        if (onSamples < 1 || offSamples < 1) {
+            throw new IllegalArgumentException("at least one sample must be asked for");
+        }
+        if (shelvingAllowed && (maxShelveTime.isZero() || maxShelveTime.isNegative())) {
+            throw new IllegalArgumentException("an alarm that may be shelved needs a longest shelving time");
+        }
+    }
+}

@@ -7,16 +7,20 @@ import org.jspecify.annotations.Nullable;
 /**
  * The memories of one alarm. All are independent; {@link #name()} is derived.
  *
- * <p>Deadlines are monotonic nanoseconds ({@link Moment#monotonicNanos()}), {@link #NEVER} when none.
+ * <p>Deadlines are monotonic nanoseconds ({@link Moment#monotonicNanos()}), {@link #NEVER} when none. They
+ * are worth nothing to another process until {@link AlarmMachine#restart} has moved them.
  *
  * @param condition last told condition, before delays; null until first told.
+ * @param latched set with {@code active} for a latching alarm, ended by a reset only.
  * @param occurrence counter of activations, 0 before the first; never resets.
  * @param priority present priority; rises with the level of a multi-level alarm.
  * @param quality worst quality of the inputs at the last evaluation.
- * @param pendingSince when {@code condition} last began to differ from {@code active}; NEVER if it does not.
- * @param pendingSamples consecutive samples since then.
- * @param lastEvent id of the newest event of this alarm, empty before the first.
- * @param activeSince wall time of the present or last activation.
+ * @param pending the change that delays hold back; null for none.
+ * @param reAlarms how often the present activation was annunciated anew; 0 while not active.
+ * @param lastEvent id of the newest event of this alarm that is not {@code REFUSED}, empty before the first.
+ * @param acknowledgedEvent id of the event that the last acknowledgement answered; it lets a repeated call be
+ *     told from a stale one.
+ * @param activeSince when it last became active; an escalation does not move it.
  */
 public record AlarmState(
         AlarmId id,
@@ -31,10 +35,11 @@ public record AlarmState(
         long occurrence,
         Priority priority,
         Quality quality,
-        long pendingSince,
-        int pendingSamples,
+        @Nullable Pending pending,
         long reAlarmAt,
+        int reAlarms,
         String lastEvent,
+        String acknowledgedEvent,
         @Nullable Moment activeSince) {
 
     public static final long NEVER = Long.MAX_VALUE;
@@ -54,11 +59,35 @@ public record AlarmState(
                 0,
                 policy.priority(),
                 Quality.BAD,
+                null,
                 NEVER,
                 0,
-                NEVER,
+                "",
                 "",
                 null);
+    }
+
+    /** The same memories after the fold has given their newest event its id. */
+    public AlarmState withLastEvent(String eventId) {
+        return new AlarmState(
+                id,
+                enabled,
+                condition,
+                active,
+                acknowledged,
+                latched,
+                shelving,
+                suppressedByDesign,
+                outOfService,
+                occurrence,
+                priority,
+                quality,
+                pending,
+                reAlarmAt,
+                reAlarms,
+                eventId,
+                acknowledgedEvent,
+                activeSince);
     }
 
     /** True while any layer keeps the alarm from being annunciated. */

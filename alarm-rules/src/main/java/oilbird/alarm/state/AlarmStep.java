@@ -6,6 +6,8 @@ import org.jspecify.annotations.Nullable;
 /**
  * What one input made of one alarm.
  *
+ * @param next the very same object when nothing changed.
+ * @param events in the order in which they happened.
  * @param wakeAt monotonic nanoseconds at which {@link AlarmInput.Elapsed} is due;
  *     {@link AlarmState#NEVER} when only an input can change anything.
  * @param refusal why a human act was refused; null when it was not.

@@ -8,4 +8,8 @@ package oilbird.alarm.state;
  *     reminds, it never returns an alarm to service by itself.
  * @param untilWallMillis the same for people and records; 0 for none.
  */
-public record OutOfService(Actor by, String reason, String permit, long until, long untilWallMillis) {}
+public record OutOfService(Actor by, String reason, String permit, long until, long untilWallMillis) {
+    OutOfService until(long newUntil, long newUntilWallMillis) {
+        return new OutOfService(by, reason, permit, newUntil, newUntilWallMillis);
+    }
+}

@@ -5,5 +5,9 @@ public enum Priority {
     CRITICAL,
     MAJOR,
     MINOR,
-    WARNING
+    WARNING;
+
+    public boolean moreUrgentThan(Priority other) {
+        return compareTo(other) < 0;
+    }
 }

@@ -17,7 +17,9 @@ public enum Refusal {
     ALREADY_DISABLED("Bad_ConditionAlreadyDisabled", "the alarm is already disabled"),
     ALREADY_ENABLED("Bad_ConditionAlreadyEnabled", "the alarm is already enabled"),
     ALREADY_OUT_OF_SERVICE("Bad_InvalidState", "the alarm is already out of service"),
-    NOT_OUT_OF_SERVICE("Bad_InvalidState", "the alarm is not out of service");
+    NOT_OUT_OF_SERVICE("Bad_InvalidState", "the alarm is not out of service"),
+    SERVICE_TIME("Bad_InvalidArgument", "the time out of service is negative"),
+    ALARM_UNKNOWN("Bad_NodeIdUnknown", "there is no such alarm in the rules that are loaded");
 
     private final String opcUaStatus;
     private final String message;

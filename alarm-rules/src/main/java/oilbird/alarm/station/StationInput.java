@@ -5,6 +5,7 @@ import oilbird.alarm.state.AlarmInput;
 import oilbird.mapping.signal.Decoded;
 import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.QualityReason;
+import oilbird.mapping.signal.SignalId;
 
 /** Everything that can happen to a station. One input is handled whole before the next. */
 public sealed interface StationInput {
@@ -21,6 +22,11 @@ public sealed interface StationInput {
     /**
      * One request that brought no usable answer.
      *
+     * <p>A device is lost when every block of it, or the same block twice, was {@code UNREACHABLE} since its
+     * last answer; at once when {@code block} is empty. An exception response is an answer. Another product
+     * is no device at all.
+     *
+     * @param block name of the read block; empty where not even a connection came about.
      * @param reason {@code UNREACHABLE}, {@code REFUSED_BY_DEVICE}, {@code INVALID_ANSWER} or
      *     {@code OTHER_PRODUCT}.
      * @param detail for the engineer, for example {@code exception 02, illegal data address}.
@@ -29,12 +35,20 @@ public sealed interface StationInput {
             implements StationInput {}
 
     /** A human act on one alarm. */
-    record Act(AlarmId alarm, AlarmInput act) implements StationInput {
+    record Act(AlarmId alarm, AlarmInput.Act act) implements StationInput {
         @Override
         public Moment at() {
             return act.at();
         }
     }
+
+    /**
+     * Something the gateway saw outside the station's signals, to be numbered and recorded with the rest.
+     *
+     * @param subject device, word or rule that it is about.
+     * @param text what was seen, as facts.
+     */
+    record Noticed(StationEvent.Notice.Kind kind, SignalId subject, String text, Moment at) implements StationInput {}
 
     /** Time has passed; due at {@link StationStep#wakeAt()}. */
     record Elapsed(Moment at) implements StationInput {}

@@ -13,6 +13,7 @@ import org.jspecify.annotations.Nullable;
  * @param outcomes what each finding means.
  * @param cautions in the order of {@link Caution}; none of them for a higher exposure than this check's.
  * @param minutes roughly how long it takes; null when nobody said.
+ * @param tools what to bring.
  */
 public record FirstCheck(
         String id,
@@ -21,13 +22,26 @@ public record FirstCheck(
         @Nullable String accepted,
         List<Outcome> outcomes,
         List<Caution> cautions,
-        @Nullable Integer minutes) {
+        @Nullable Integer minutes,
+        List<String> tools) {
+    public FirstCheck(
+            String id,
+            int exposure,
+            String action,
+            @Nullable String accepted,
+            List<Outcome> outcomes,
+            List<Caution> cautions,
+            @Nullable Integer minutes) {
+        this(id, exposure, action, accepted, outcomes, cautions, minutes, List.of());
+    }
+
     public FirstCheck {
         if (exposure < 0 || exposure > 4) {
             throw new IllegalArgumentException("exposure is 0 to 4, not " + exposure);
         }
         outcomes = List.copyOf(outcomes);
         cautions = List.copyOf(cautions);
+        tools = List.copyOf(tools);
     }
 
     /**

@@ -1,0 +1,386 @@
+package oilbird.alarm.explain;
+
+import java.time.Duration;
+import java.util.ArrayList;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Locale;
+import java.util.Map;
+import java.util.Optional;
+import oilbird.alarm.rule.Condition;
+import oilbird.alarm.rule.DeviceKind;
+import oilbird.alarm.rule.PlainNumber;
+import oilbird.alarm.rule.Rationalization;
+import oilbird.alarm.rule.RuleBinder;
+import oilbird.alarm.rule.RuleInstance;
+import oilbird.alarm.rule.StationFacts;
+import oilbird.alarm.rule.Trouble;
+import oilbird.alarm.rule.Words;
+import oilbird.alarm.state.AlarmId;
+import oilbird.alarm.state.AlarmState;
+import oilbird.alarm.station.LevelEvidence;
+import oilbird.alarm.station.StationEvent;
+import oilbird.alarm.station.StationModel;
+import oilbird.alarm.station.StationView;
+import oilbird.mapping.signal.Quality;
+import oilbird.mapping.signal.QualityReason;
+import oilbird.mapping.signal.SignalId;
+import org.jspecify.annotations.Nullable;
+
+/** Explains alarms in plain words. Immutable, thread-safe. */
+public final class Explainer {
+    /** Goes with every list of first checks. */
+    public static final String STANDING_NOTE = "The owner's rules, permits and the law prevail over these checks, and"
+            + " qualified persons do the work. Treat everything as energised until the owner's own procedure says"
+            + " otherwise.";
+
+    private static final List<String> EXPOSURES =
+            List.of("at the screen", "look from outside", "open a cabinet", "touch or measure", "outage");
+    private static final String NOT_KNOWN = "not known";
+
+    private final Map<String, StationFacts.Device> devices = new LinkedHashMap<>();
+
+    public Explainer(StationModel model) {
+        model.facts().devices().forEach(d -> devices.put(d.id(), d));
+    }
+
+    /**
+     * @throws IllegalArgumentException if the view has no such alarm.
+     */
+    public Explanation explain(StationView view, AlarmId alarm) {
+        StationView.AlarmView seen = view.alarms().get(alarm);
+        if (seen == null) {
+            throw new IllegalArgumentException("no such alarm: " + alarm);
+        }
+        RuleInstance rule = seen.rule();
+        Rationalization record = rule.rule().record();
+        String words = words(seen);
+        Trust trust = trust(view, seen);
+        String asset = rule.asset().name();
+        return new Explanation(
+                alarm,
+                cut(asset + ": " + words),
+                sentence(asset, words, trust, seen),
+                record.trouble(),
+                troubleText(rule),
+                seen.state().priority(),
+                trust.text(),
+                trust.good(),
+                record.call(),
+                record.timeToRespond(),
+                record.response(),
+                record.causes(),
+                record.consequence(),
+                record.alsoHardwired(),
+                rule.checks().stream()
+                        .map(c -> new Explanation.ExplainedCheck(c, EXPOSURES.get(c.exposure())))
+                        .toList(),
+                STANDING_NOTE);
+    }
+
+    // ---- what happened
+
+    private static String words(StationView.AlarmView alarm) {
+        String says = filled(alarm.rule().rule().says(), alarm);
+        if (alarm.state().active() || alarm.state().occurrence() == 0) {
+            return says;
+        }
+        String after = alarm.rule().rule().saysAfter();
+        return after.isEmpty() ? "over: " + says : filled(after, alarm);
+    }
+
+    private static String filled(String words, StationView.AlarmView alarm) {
+        if (!(alarm.rule().condition() instanceof Condition.Level level)) {
+            return Words.filled(words, alarm.rule(), NOT_KNOWN, NOT_KNOWN);
+        }
+        Optional<LevelEvidence> recorded = LevelEvidence.in(alarm.evidence());
+        Double value = alarm.value();
+        Double limit = alarm.limit();
+        String shownValue = value != null
+                ? withUnit(value, level)
+                : recorded.map(LevelEvidence::value).orElse(NOT_KNOWN);
+        String shownLimit = value != null && limit != null
+                ? withUnit(limit, level)
+                : recorded.map(LevelEvidence::limit).orElse(limit == null ? NOT_KNOWN : withUnit(limit, level));
+        String age = alarm.state().quality() == Quality.BAD && !shownValue.equals(NOT_KNOWN) ? "last " : "";
+        return Words.filled(words, alarm.rule(), age + shownValue, shownLimit);
+    }
+
+    private static String withUnit(double number, Condition.Level level) {
+        return PlainNumber.of(number) + (level.unit().isEmpty() ? "" : " " + level.unit());
+    }
+
+    private static String cut(String headline) {
+        if (headline.length() <= RuleBinder.LONGEST_HEADLINE) {
+            return headline;
+        }
+        String mark = "...";
+        int most = RuleBinder.LONGEST_HEADLINE - mark.length();
+        int space = headline.lastIndexOf(' ', most);
+        return headline.substring(0, space > most / 2 ? space : most) + mark;
+    }
+
+    private static String sentence(String asset, String words, Trust trust, StationView.AlarmView alarm) {
+        StringBuilder sentence =
+                new StringBuilder(asset).append(": ").append(words).append('.');
+        if (!trust.text().isEmpty()) {
+            sentence.append(' ').append(trust.text());
+        }
+        String todo = todo(alarm);
+        if (!todo.isEmpty()) {
+            sentence.append(' ').append(todo);
+        }
+        return sentence.toString();
+    }
+
+    /** What is asked of the operator now. */
+    private static String todo(StationView.AlarmView alarm) {
+        AlarmState state = alarm.state();
+        Rationalization record = alarm.rule().rule().record();
+        if (state.active()) {
+            Duration within = record.timeToRespond();
+            String time = within == null ? "" : " within " + words(within);
+            if (!record.call().isEmpty()) {
+                return "Call the " + record.call() + time + ".";
+            }
+            return within == null ? "" : "Respond" + time + ".";
+        }
+        if (state.latched()) {
+            return state.acknowledged()
+                    ? "It is latched and needs a reset."
+                    : "It is latched; acknowledge, then reset it.";
+        }
+        return state.acknowledged() ? "" : "Acknowledge it.";
+    }
+
+    /** {@code 3 days}, {@code 36 hours}, {@code 15 minutes}: in the largest unit that needs no fraction. */
+    static String words(Duration duration) {
+        long seconds = duration.toSeconds();
+        if (seconds > 0 && seconds % 86_400 == 0) {
+            return counted(seconds / 86_400, "day");
+        }
+        if (seconds > 0 && seconds % 3_600 == 0) {
+            return counted(seconds / 3_600, "hour");
+        }
+        if (seconds > 0 && seconds % 60 == 0) {
+            return counted(seconds / 60, "minute");
+        }
+        return counted(seconds, "second");
+    }
+
+    private static String counted(long count, String noun) {
+        return count + " " + noun + (count == 1 ? "" : "s");
+    }
+
+    private static String troubleText(RuleInstance rule) {
+        String device = rule.device() == null ? "monitor" : rule.device().name();
+        return switch (rule.rule().record().trouble()) {
+            case TRANSFORMER -> "Trouble of the transformer or its cooling.";
+            case MONITOR -> "Trouble of the " + device + ", not of the transformer.";
+            case COMMUNICATION ->
+                "Trouble of communication with the " + device
+                        + ", not of the transformer; what happens in the transformer is not seen by it meanwhile.";
+            case GATEWAY -> "Trouble of the gateway, not of the transformer.";
+        };
+    }
+
+    // ---- trust
+
+    /** Whether what is read can be taken at face value, in one or more sentences. */
+    private record Trust(boolean good, String text) {}
+
+    private Trust trust(StationView view, StationView.AlarmView alarm) {
+        RuleInstance rule = alarm.rule();
+        Trouble trouble = rule.rule().record().trouble();
+        List<StationFacts.Device> about = about(rule);
+        List<String> silent = new ArrayList<>();
+        for (StationFacts.Device device : about) {
+            StationView.DeviceView seen = view.devices().get(device.id());
+            if (seen != null && seen.lost()) {
+                silent.add(device.name());
+            }
+        }
+        if (!silent.isEmpty()) {
+            String who = String.join(" and the ", silent);
+            return new Trust(
+                    false,
+                    alarm.rule().condition() instanceof Condition.CommunicationLost
+                            ? "Its readings are not received, and its other alarms stay as they were."
+                            : "The " + who + " does not answer, so it cannot be told whether this still holds.");
+        }
+        boolean monitorItself = trouble == Trouble.MONITOR || trouble == Trouble.COMMUNICATION;
+        List<String> faults = monitorItself ? faultsOfDevices(view, alarm, about) : faultsOfInputs(view, alarm);
+        if (!faults.isEmpty()) {
+            return new Trust(false, String.join(" ", faults));
+        }
+        if (monitorItself) {
+            String group = about.isEmpty() ? "" : group(about.get(0));
+            return new Trust(true, "Its " + (group.isEmpty() ? "" : group + " ") + "readings can still be trusted.");
+        }
+        if (alarm.state().quality() == Quality.BAD && alarm.state().occurrence() > 0) {
+            return new Trust(false, "It cannot be told at present whether this still holds.");
+        }
+        boolean reading = rule.condition() instanceof Condition.Level || rule.condition() instanceof Condition.Overdue;
+        return new Trust(true, reading ? "The reading can be trusted." : "The indication can be trusted.");
+    }
+
+    private List<StationFacts.Device> about(RuleInstance rule) {
+        List<StationFacts.Device> about = new ArrayList<>();
+        if (rule.device() != null) {
+            about.add(rule.device());
+        }
+        for (SignalId input : rule.inputs()) {
+            StationFacts.Device device = devices.get(input.owner());
+            if (device != null && !about.contains(device)) {
+                about.add(device);
+            }
+        }
+        return about;
+    }
+
+    /** The name of the readings that the device is there for; empty where the map groups none. */
+    private static String group(StationFacts.Device device) {
+        return device.kind().points().stream()
+                .map(DeviceKind.Point::group)
+                .filter(g -> !g.isEmpty())
+                .findFirst()
+                .orElse("");
+    }
+
+    private List<String> faultsOfDevices(
+            StationView view, StationView.AlarmView alarm, List<StationFacts.Device> about) {
+        List<String> faults = doubts(alarm.doubted(), true);
+        for (StationFacts.Device device : about) {
+            StationView.DeviceView seen = view.devices().get(device.id());
+            if (seen != null) {
+                faults.addAll(outOfDate(seen, device, alarm.doubted()));
+            }
+        }
+        return faults;
+    }
+
+    private List<String> faultsOfInputs(StationView view, StationView.AlarmView alarm) {
+        List<SignalId> inputs = alarm.rule().inputs();
+        List<String> faults = doubts(
+                alarm.doubted().stream()
+                        .filter(d -> inputs.contains(d.reading()))
+                        .toList(),
+                false);
+        if (!faults.isEmpty()) {
+            return faults;
+        }
+        for (SignalId input : inputs) {
+            StationView.DeviceView device = view.devices().get(input.owner());
+            if (device == null) {
+                continue;
+            }
+            for (StationView.TrustedReading reading : device.readings()) {
+                QualityReason reason = reading.reading().reason();
+                if (reading.reading().id().equals(input) && reason != QualityReason.NONE) {
+                    faults.add("The " + label(input) + " reading is "
+                            + (reason.quality() == Quality.BAD ? "not usable" : "uncertain") + ": " + words(reason)
+                            + ".");
+                }
+            }
+        }
+        return faults;
+    }
+
+    /** One sentence for each indication that makes readings doubtful, and each degree of it. */
+    private List<String> doubts(List<StationEvent.Doubt> doubted, boolean its) {
+        Map<SignalId, Map<Boolean, List<SignalId>>> byIndication = new LinkedHashMap<>();
+        for (StationEvent.Doubt doubt : doubted) {
+            byIndication
+                    .computeIfAbsent(doubt.because(), b -> new LinkedHashMap<>())
+                    .computeIfAbsent(doubt.worthless(), w -> new ArrayList<>())
+                    .add(doubt.reading());
+        }
+        List<String> sentences = new ArrayList<>();
+        byIndication.forEach((because, degrees) ->
+                degrees.forEach((worthless, readings) -> sentences.add((its ? "Its " : "The ")
+                        + named(readings, worthless ? "worthless now" : "doubtful") + ": " + text(because) + ".")));
+        return sentences;
+    }
+
+    private List<String> outOfDate(
+            StationView.DeviceView seen, StationFacts.Device device, List<StationEvent.Doubt> doubted) {
+        List<SignalId> alreadyTold =
+                doubted.stream().map(StationEvent.Doubt::reading).toList();
+        List<SignalId> stale = new ArrayList<>();
+        Map<QualityReason, List<SignalId>> bad = new LinkedHashMap<>();
+        for (StationView.TrustedReading reading : seen.readings()) {
+            SignalId id = reading.reading().id();
+            QualityReason reason = reading.reading().reason();
+            if (alreadyTold.contains(id) || reason == QualityReason.NONE || reason == QualityReason.NOT_YET_READ) {
+                continue;
+            }
+            if (reason == QualityReason.STALE) {
+                stale.add(id);
+            } else {
+                bad.computeIfAbsent(reason, r -> new ArrayList<>()).add(id);
+            }
+        }
+        List<String> sentences = new ArrayList<>();
+        if (!stale.isEmpty()) {
+            sentences.add("Its " + named(stale, "out of date") + ".");
+        }
+        bad.forEach((reason, readings) ->
+                sentences.add("Its " + named(readings, reason.quality() == Quality.BAD ? "not usable" : "uncertain")
+                        + ": " + words(reason) + "."));
+        return sentences;
+    }
+
+    /** {@code gas readings are doubtful} where these are all of a group, otherwise with their labels. */
+    private String named(List<SignalId> readings, String how) {
+        List<String> names = new ArrayList<>();
+        for (SignalId reading : readings) {
+            DeviceKind.Point point = point(reading);
+            String group = point == null ? "" : point.group();
+            boolean whole = !group.isEmpty() && readings.containsAll(members(reading.owner(), group));
+            String name = whole ? group : label(reading);
+            if (!names.contains(name)) {
+                names.add(name);
+            }
+        }
+        if (names.size() > 4) {
+            return names.size() + " readings (" + String.join(", ", names.subList(0, 3)) + " and others) are " + how;
+        }
+        String last = names.get(names.size() - 1);
+        String list = names.size() == 1 ? last : String.join(", ", names.subList(0, names.size() - 1)) + " and " + last;
+        return list + (readings.size() == 1 ? " reading is " : " readings are ") + how;
+    }
+
+    private List<SignalId> members(String owner, String group) {
+        StationFacts.Device device = devices.get(owner);
+        return device == null
+                ? List.of()
+                : device.kind().points().stream()
+                        .filter(p -> p.group().equals(group))
+                        .map(p -> new SignalId(owner, p.name()))
+                        .toList();
+    }
+
+    private DeviceKind.@Nullable Point point(SignalId id) {
+        StationFacts.Device device = devices.get(id.owner());
+        return device == null ? null : device.kind().point(id.name()).orElse(null);
+    }
+
+    private String label(SignalId id) {
+        DeviceKind.Point point = point(id);
+        return point == null ? id.name() : point.label();
+    }
+
+    private String text(SignalId indication) {
+        StationFacts.Device device = devices.get(indication.owner());
+        return device == null
+                ? indication.name()
+                : device.kind()
+                        .indication(indication.name())
+                        .map(DeviceKind.NamedIndication::text)
+                        .orElse(indication.name());
+    }
+
+    private static String words(QualityReason reason) {
+        return reason.name().toLowerCase(Locale.ROOT).replace('_', ' ');
+    }
+}

@@ -1,0 +1,111 @@
+package oilbird.alarm.rule;
+
+import java.time.Duration;
+import java.util.List;
+import java.util.Optional;
+import oilbird.mapping.signal.FirstCheck;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * What a device map says of every device of its type, as far as alarm rules can speak of it. All devices of
+ * one map share one instance.
+ *
+ * @param map id of the device map.
+ * @param product maker and type, for people.
+ * @param blocks requests that fetch the signals; every point and indication is in exactly one.
+ */
+public record DeviceKind(
+        String map, String product, List<Point> points, List<NamedIndication> indications, List<Block> blocks) {
+    /** Name of the indication that every device has and no map declares: it does not answer. */
+    public static final String COMMUNICATION_LOST = "communication-lost";
+
+    /**
+     * One readable value.
+     *
+     * @param label name for people: {@code hydrogen}.
+     * @param unit unit of readings and limits, empty for none.
+     * @param group what several points are called together, such as {@code gas}; empty for none.
+     * @param range plausible range, or null where the map states none.
+     * @param updatePeriod how often the device makes a new value; zero for at every poll.
+     * @param staleAfter age at which a value is stale; zero to let the period of its block decide.
+     * @param analysisCounter name of the point that counts finished analyses, or null. A reading with one is
+     *     as old as the last change of its counter, however often it is polled.
+     */
+    public record Point(
+            String name,
+            String label,
+            String unit,
+            String group,
+            @Nullable Range range,
+            Duration updatePeriod,
+            Duration staleAfter,
+            @Nullable String analysisCounter) {}
+
+    /** Plausible range in the point's unit, both ends included. */
+    public record Range(double low, double high) {
+        public double span() {
+            return high - low;
+        }
+    }
+
+    /**
+     * A named state of the device or of what it watches.
+     *
+     * @param text what holds, in plain words: {@code cabinet fan stopped}.
+     * @param doubts readings made doubtful or worthless while it holds.
+     * @param engineerOnly true where no operator should be told of it.
+     * @param checks first checks that the map gives for it; a rule on it takes them unless it gives its own.
+     */
+    public record NamedIndication(
+            String name, String text, List<Doubting> doubts, boolean engineerOnly, List<FirstCheck> checks) {
+        public NamedIndication {
+            doubts = List.copyOf(doubts);
+            checks = List.copyOf(checks);
+        }
+    }
+
+    /**
+     * A reading made doubtful.
+     *
+     * @param point name of the point on the same device.
+     * @param worthless true where nothing can be concluded from the reading at all.
+     * @param periodsAfter for how many update periods (analyses, for a point with a counter) the doubt
+     *     outlasts the indication.
+     */
+    public record Doubting(String point, boolean worthless, int periodsAfter) {}
+
+    /**
+     * One request.
+     *
+     * @param period how often it is sent; zero where the device is asked only once or reports by itself.
+     * @param signals names of the points and indications that its answer carries.
+     */
+    public record Block(String name, Duration period, List<String> signals) {
+        public Block {
+            signals = List.copyOf(signals);
+        }
+    }
+
+    public DeviceKind {
+        points = List.copyOf(points);
+        indications = List.copyOf(indications);
+        blocks = List.copyOf(blocks);
+    }
+
+    public Optional<Point> point(String name) {
+        return points.stream().filter(p -> p.name().equals(name)).findFirst();
+    }
+
+    public Optional<NamedIndication> indication(String name) {
+        return indications.stream().filter(i -> i.name().equals(name)).findFirst();
+    }
+
+    /** All first checks of the map, each once, in the order of the indications. */
+    public List<FirstCheck> checks() {
+        return indications.stream().flatMap(i -> i.checks().stream()).distinct().toList();
+    }
+
+    public Optional<FirstCheck> check(String id) {
+        return checks().stream().filter(c -> c.id().equals(id)).findFirst();
+    }
+}

@@ -1,0 +1,650 @@
+package oilbird.alarm.rule;
+
+import java.time.Duration;
+import java.util.ArrayList;
+import java.util.Collection;
+import java.util.LinkedHashMap;
+import java.util.LinkedHashSet;
+import java.util.List;
+import java.util.Map;
+import java.util.Optional;
+import java.util.Set;
+import java.util.TreeSet;
+import oilbird.alarm.state.Acknowledgement;
+import oilbird.alarm.state.AlarmId;
+import oilbird.alarm.state.AlarmPolicy;
+import oilbird.alarm.state.Priority;
+import oilbird.mapping.signal.FirstCheck;
+import oilbird.mapping.signal.SignalId;
+import oilbird.mapping.text.Loaded;
+import oilbird.mapping.text.Position;
+import oilbird.mapping.text.Problem;
+import oilbird.mapping.text.Suggestion;
+import org.jspecify.annotations.Nullable;
+
+/** Binds rules to the devices and assets of a station, and checks them against what those have. */
+public final class RuleBinder {
+    /** A headline longer than this is cut (common practice: at most 40 to 80 characters). */
+    public static final int LONGEST_HEADLINE = 80;
+
+    private final StationFacts station;
+    private final Map<String, StationFacts.Asset> assets = new LinkedHashMap<>();
+    private final Map<String, StationFacts.Device> devices = new LinkedHashMap<>();
+    private final Map<String, List<StationFacts.Device>> byMap = new LinkedHashMap<>();
+    private final Map<String, List<StationFacts.Device>> byAsset = new LinkedHashMap<>();
+    // The same mistake on a thousand devices is one mistake.
+    private final Set<Problem> problems = new LinkedHashSet<>();
+    private final Map<AlarmId, AlarmRule> taken = new LinkedHashMap<>();
+    private final List<RuleInstance> instances = new ArrayList<>();
+
+    private RuleBinder(StationFacts station) {
+        this.station = station;
+        station.assets().forEach(a -> assets.put(a.id(), a));
+        for (StationFacts.Device device : station.devices()) {
+            devices.put(device.id(), device);
+            byMap.computeIfAbsent(device.kind().map(), m -> new ArrayList<>()).add(device);
+            byAsset.computeIfAbsent(device.asset(), a -> new ArrayList<>()).add(device);
+        }
+    }
+
+    /**
+     * One instance for each alarm of the station, in order of rules, then of devices or assets.
+     *
+     * @param rules of all rule files together.
+     */
+    public static Loaded<List<RuleInstance>> bind(List<AlarmRule> rules, StationFacts station) {
+        RuleBinder binder = new RuleBinder(station);
+        rules.forEach(binder::bind);
+        boolean refused = binder.problems.stream().anyMatch(p -> p.severity() == Problem.Severity.ERROR);
+        return new Loaded<>(refused ? null : List.copyOf(binder.instances), List.copyOf(binder.problems));
+    }
+
+    /** What a rule is bound to: an asset, and the device of a rule on devices. */
+    private record Target(StationFacts.Asset asset, StationFacts.@Nullable Device device) {
+        String id() {
+            return device == null ? asset.id() : device.id();
+        }
+    }
+
+    private void bind(AlarmRule rule) {
+        List<Target> targets = targets(rule);
+        Set<String> known = new TreeSet<>();
+        for (Target target : targets) {
+            known.add(target.id());
+            known.add(target.asset().id());
+        }
+        for (AlarmRule.Override override : rule.overrides()) {
+            if (!known.contains(override.of()) && !targets.isEmpty()) {
+                error(
+                        override.position(),
+                        "the rule does not apply to `" + override.of() + "`",
+                        didYouMean(override.of(), known, "write one of"));
+            }
+        }
+        int bound = 0;
+        for (Target target : targets) {
+            AlarmRule.@Nullable Override override = override(rule, target);
+            if (override == null || override.enabled()) {
+                bound++;
+                bind(rule, target, override);
+            }
+        }
+        if (bound == 0 && !targets.isEmpty()) {
+            warning(
+                    rule.places().at("overrides"),
+                    "the rule `" + rule.key() + "` is switched off everywhere, so it can never fire",
+                    "delete the rule, or let it apply somewhere");
+        }
+    }
+
+    // ---- scope
+
+    private List<Target> targets(AlarmRule rule) {
+        Scope scope = rule.scope();
+        List<Target> targets = new ArrayList<>();
+        if (scope instanceof Scope.DevicesOfMap of) {
+            List<StationFacts.Device> found = byMap.get(of.map());
+            if (found == null) {
+                error(
+                        rule.places().at("for", "map"),
+                        "no device of this station has the map `" + of.map() + "`",
+                        didYouMean(of.map(), byMap.keySet(), "the maps in use are"));
+            } else {
+                found.forEach(d -> target(d, targets));
+            }
+        } else if (scope instanceof Scope.NamedDevices of) {
+            for (int i = 0; i < of.devices().size(); i++) {
+                String id = of.devices().get(i);
+                StationFacts.Device device = devices.get(id);
+                if (device == null) {
+                    error(
+                            rule.places().at("for", "devices", i),
+                            "the station has no device `" + id + "`",
+                            didYouMean(id, devices.keySet(), "the devices are"));
+                } else {
+                    target(device, targets);
+                }
+            }
+        } else if (scope instanceof Scope.AssetsOfKind of) {
+            for (StationFacts.Asset asset : station.assets()) {
+                if (asset.kind().equals(of.kind())) {
+                    targets.add(new Target(asset, null));
+                }
+            }
+            if (targets.isEmpty()) {
+                Set<String> kinds = new TreeSet<>();
+                station.assets().forEach(a -> kinds.add(a.kind()));
+                error(
+                        rule.places().at("for", "assets"),
+                        "no asset of this station is of the kind `" + of.kind() + "`",
+                        didYouMean(of.kind(), kinds, "the kinds are"));
+            }
+        } else if (scope instanceof Scope.NamedAsset of) {
+            StationFacts.Asset asset = assets.get(of.asset());
+            if (asset == null) {
+                error(
+                        rule.places().at("for", "asset"),
+                        "the station has no asset `" + of.asset() + "`",
+                        didYouMean(of.asset(), assets.keySet(), "the assets are"));
+            } else {
+                targets.add(new Target(asset, null));
+            }
+        }
+        return targets;
+    }
+
+    private void target(StationFacts.Device device, List<Target> targets) {
+        StationFacts.Asset asset = assets.get(device.asset());
+        if (asset == null) {
+            throw new IllegalArgumentException("the device " + device.id() + " has no asset " + device.asset());
+        }
+        targets.add(new Target(asset, device));
+    }
+
+    private static AlarmRule.@Nullable Override override(AlarmRule rule, Target target) {
+        AlarmRule.@Nullable Override ofAsset = null;
+        for (AlarmRule.Override override : rule.overrides()) {
+            if (override.of().equals(target.id())) {
+                return override;
+            }
+            if (override.of().equals(target.asset().id())) {
+                ofAsset = override;
+            }
+        }
+        return ofAsset;
+    }
+
+    // ---- one alarm
+
+    private void bind(AlarmRule rule, Target target, AlarmRule.@Nullable Override override) {
+        AlarmId id = new AlarmId(
+                target.asset().id(),
+                target.device() == null ? rule.key() : target.device().id() + "." + rule.key());
+        AlarmRule first = taken.putIfAbsent(id, rule);
+        if (first != null) {
+            error(
+                    rule.places().at(),
+                    "the alarm " + id + " has a rule already, at "
+                            + first.places().at(),
+                    "give one of the two rules another key, or another scope");
+            return;
+        }
+        List<Watched> watched = new ArrayList<>();
+        for (Condition.SignalName name : rule.condition().signals()) {
+            watch(rule, target, name).ifPresent(watched::add);
+        }
+        if (watched.size() < rule.condition().signals().size()) {
+            return;
+        }
+        RuleDefaults.Debounce debounce =
+                RuleDefaults.debounce(rule.condition(), watched.get(0).point());
+        Condition condition = condition(rule, override, watched, debounce);
+        checkCanFire(rule, condition, watched);
+        AlarmPolicy policy = policy(rule, override, condition, debounce);
+        RuleInstance instance = new RuleInstance(
+                id,
+                rule,
+                target.asset(),
+                target.device(),
+                condition,
+                watched.stream().map(Watched::id).toList(),
+                policy,
+                checks(rule, watched),
+                override != null && override.limitBasis() != null
+                        ? override.limitBasis()
+                        : rule.record().limitBasis(),
+                watched.stream().filter(Watched::unverified).map(Watched::id).toList());
+        checkHeadline(rule, instance);
+        instances.add(instance);
+    }
+
+    /** A signal of the condition on its device. */
+    private record Watched(
+            SignalId id,
+            StationFacts.Device device,
+            DeviceKind.@Nullable Point point,
+            DeviceKind.@Nullable NamedIndication indication) {
+        boolean unverified() {
+            return device.unverified().contains(id.name());
+        }
+    }
+
+    private Optional<Watched> watch(AlarmRule rule, Target target, Condition.SignalName name) {
+        Position at = place(rule, name);
+        Optional<StationFacts.Device> found = deviceOf(rule, target, name, at);
+        if (found.isEmpty()) {
+            return Optional.empty();
+        }
+        StationFacts.Device device = found.get();
+        DeviceKind kind = device.kind();
+        SignalId id = new SignalId(device.id(), name.name());
+        boolean wantsPoint =
+                rule.condition() instanceof Condition.Level || rule.condition() instanceof Condition.Overdue;
+        if (wantsPoint) {
+            Optional<DeviceKind.Point> point = kind.point(name.name());
+            if (point.isEmpty()) {
+                tellUnknown(at, kind, "point", name.name(), pointNames(kind), indicationNames(kind));
+                return Optional.empty();
+            }
+            return Optional.of(new Watched(id, device, point.get(), null));
+        }
+        if (name.name().equals(DeviceKind.COMMUNICATION_LOST)) {
+            return Optional.of(new Watched(id, device, null, null));
+        }
+        Optional<DeviceKind.NamedIndication> indication = kind.indication(name.name());
+        if (indication.isEmpty()) {
+            tellUnknown(at, kind, "indication", name.name(), indicationNames(kind), pointNames(kind));
+            return Optional.empty();
+        }
+        if (indication.get().engineerOnly()) {
+            warning(
+                    at,
+                    "`" + name.name() + "` is for the engineer only, by the map `" + kind.map() + "`",
+                    "delete the rule, or correct the map");
+        }
+        return Optional.of(new Watched(id, device, null, indication.get()));
+    }
+
+    private Optional<StationFacts.Device> deviceOf(
+            AlarmRule rule, Target target, Condition.SignalName name, Position at) {
+        String wanted = name.device();
+        if (wanted == null) {
+            StationFacts.Device own = target.device();
+            if (own == null) {
+                error(
+                        at,
+                        "`" + name + "` does not say of which device, and the rule is on an asset",
+                        "write map/name or device/name");
+            }
+            return Optional.ofNullable(own);
+        }
+        List<StationFacts.Device> ofAsset = byAsset.getOrDefault(target.asset().id(), List.of());
+        List<StationFacts.Device> named =
+                ofAsset.stream().filter(d -> d.id().equals(wanted)).toList();
+        List<StationFacts.Device> found = named.isEmpty()
+                ? ofAsset.stream().filter(d -> d.kind().map().equals(wanted)).toList()
+                : named;
+        if (found.size() == 1) {
+            return Optional.of(found.get(0));
+        }
+        if (found.isEmpty()) {
+            Set<String> known = new LinkedHashSet<>();
+            ofAsset.forEach(d -> known.add(d.id()));
+            ofAsset.forEach(d -> known.add(d.kind().map()));
+            error(
+                    at,
+                    "the asset `" + target.asset().id() + "` has no device or map `" + wanted + "`",
+                    didYouMean(wanted, known, "write one of"));
+        } else {
+            error(
+                    at,
+                    "the asset `" + target.asset().id() + "` has several devices of the map `" + wanted + "`",
+                    "name the device: "
+                            + String.join(
+                                    ", ",
+                                    found.stream().map(StationFacts.Device::id).toList()));
+        }
+        return Optional.empty();
+    }
+
+    private static Position place(AlarmRule rule, Condition.SignalName name) {
+        Condition condition = rule.condition();
+        String key = "communication";
+        if (condition instanceof Condition.Level level) {
+            key = name.equals(level.over()) && !name.equals(level.reading()) ? "over" : "level";
+        } else if (condition instanceof Condition.Overdue) {
+            key = "overdue";
+        } else if (condition instanceof Condition.IndicationIs) {
+            key = "indication";
+        }
+        return rule.places().at("when", key);
+    }
+
+    private void tellUnknown(
+            Position at, DeviceKind kind, String what, String name, Set<String> known, Set<String> others) {
+        String remedy = others.contains(name)
+                ? "`" + name + "` is "
+                        + (what.equals("point") ? "an indication; use indication:" : "a point; use level:")
+                : didYouMean(name, known, "the map has");
+        error(at, "the map `" + kind.map() + "` has no " + what + " `" + name + "`", remedy);
+    }
+
+    private static Set<String> pointNames(DeviceKind kind) {
+        Set<String> names = new LinkedHashSet<>();
+        kind.points().forEach(p -> names.add(p.name()));
+        return names;
+    }
+
+    private static Set<String> indicationNames(DeviceKind kind) {
+        Set<String> names = new LinkedHashSet<>();
+        kind.indications().forEach(i -> names.add(i.name()));
+        return names;
+    }
+
+    // ---- levels
+
+    private Condition condition(
+            AlarmRule rule,
+            AlarmRule.@Nullable Override override,
+            List<Watched> watched,
+            RuleDefaults.Debounce debounce) {
+        DeviceKind.Point point = watched.get(0).point();
+        if (!(rule.condition() instanceof Condition.Level level) || point == null) {
+            return rule.condition();
+        }
+        DeviceKind.Point over = watched.size() < 2 ? null : watched.get(1).point();
+        checkUnit(rule, level, point, over);
+        Object[] root = override != null && override.limits() != null
+                ? new Object[] {"overrides", override.of()}
+                : new Object[] {"when"};
+        List<Condition.Limit> limits = limits(rule, level, override);
+        DeviceKind.Range range = range(point, over);
+        double deadband = deadband(rule, override, debounce, point);
+        checkLimits(rule, root, level, limits, range, deadband);
+        return new Condition.Level(level.reading(), level.over(), level.direction(), limits, deadband, level.unit());
+    }
+
+    private List<Condition.Limit> limits(AlarmRule rule, Condition.Level level, AlarmRule.@Nullable Override override) {
+        if (override == null) {
+            return level.limits();
+        }
+        List<Condition.Limit> own = override.limits();
+        if (own != null) {
+            return own;
+        }
+        Priority priority = override.priority();
+        if (priority == null) {
+            return level.limits();
+        }
+        if (level.limits().size() > 1) {
+            error(
+                    rule.places().at("overrides", override.of(), "priority"),
+                    "the level has several limits, each with its own priority",
+                    "override the limits instead");
+            return level.limits();
+        }
+        return level.limits().stream()
+                .map(l -> new Condition.Limit(l.value(), priority))
+                .toList();
+    }
+
+    private void checkUnit(
+            AlarmRule rule, Condition.Level level, DeviceKind.Point point, DeviceKind.@Nullable Point over) {
+        Position at = rule.places().at("when", "unit");
+        if (over != null && !over.unit().equals(point.unit())) {
+            error(
+                    rule.places().at("when", "over"),
+                    "`" + point.name() + "` is in " + named(point.unit()) + " and `" + over.name() + "` in "
+                            + named(over.unit()),
+                    "compare readings of one unit");
+        } else if (!level.unit().isEmpty() && !level.unit().equals(wantedUnit(point, over))) {
+            error(
+                    at,
+                    "the limits are in " + level.unit() + ", the reading is in " + named(wantedUnit(point, over)),
+                    "write the limits in " + named(wantedUnit(point, over)));
+        }
+    }
+
+    private static String wantedUnit(DeviceKind.Point point, DeviceKind.@Nullable Point over) {
+        return over != null && point.unit().equals("degC") ? "K" : point.unit();
+    }
+
+    private static String named(String unit) {
+        return unit.isEmpty() ? "no unit" : unit;
+    }
+
+    private static DeviceKind.@Nullable Range range(DeviceKind.Point point, DeviceKind.@Nullable Point over) {
+        DeviceKind.Range own = point.range();
+        if (over == null || own == null) {
+            return own;
+        }
+        DeviceKind.Range other = over.range();
+        return other == null ? null : new DeviceKind.Range(own.low() - other.high(), own.high() - other.low());
+    }
+
+    private double deadband(
+            AlarmRule rule,
+            AlarmRule.@Nullable Override override,
+            RuleDefaults.Debounce debounce,
+            DeviceKind.Point point) {
+        AlarmRule.Deadband stated =
+                override != null && override.deadband() != null ? override.deadband() : rule.deadband();
+        DeviceKind.Range range = point.range();
+        if (stated == null) {
+            return range == null ? 0 : range.span() * debounce.deadbandPercent() / 100;
+        }
+        if (!stated.percent()) {
+            return stated.value();
+        }
+        if (range == null) {
+            error(
+                    rule.places().at("when", "deadband_percent"),
+                    "the map states no range of `" + point.name() + "` to take a percentage of",
+                    "write deadband: in the unit, or add a range to the map");
+            return 0;
+        }
+        return range.span() * stated.value() / 100;
+    }
+
+    private void checkLimits(
+            AlarmRule rule,
+            Object[] root,
+            Condition.Level level,
+            List<Condition.Limit> limits,
+            DeviceKind.@Nullable Range range,
+            double deadband) {
+        boolean high = level.direction() == Condition.Direction.HIGH;
+        for (int i = 0; i < limits.size() && range != null; i++) {
+            double limit = limits.get(i).value();
+            Position at = limitPlace(rule, root, high, i);
+            String shown = PlainNumber.of(range.low()) + " to " + PlainNumber.of(range.high());
+            if (limit < range.low() || limit > range.high()) {
+                error(
+                        at,
+                        "the limit " + PlainNumber.of(limit) + " lies outside the range " + shown
+                                + " of the reading, so it can never be reached rightly",
+                        "write a limit inside the range, or correct the range in the map");
+            } else if (high ? limit - deadband < range.low() : limit + deadband > range.high()) {
+                warning(
+                        at,
+                        "with its deadband of " + PlainNumber.of(deadband) + " the alarm can never return inside "
+                                + "the range " + shown,
+                        "make the deadband smaller");
+            }
+        }
+        if (!limits.isEmpty()
+                && root[0].equals("when")
+                && limits.get(0).priority() != rule.record().priority()) {
+            warning(
+                    rule.places().at("priority"),
+                    "the rule's priority differs from that of its first limit, which prevails",
+                    "write the same priority");
+        }
+    }
+
+    private static Position limitPlace(AlarmRule rule, Object[] root, boolean high, int index) {
+        Object[] path = new Object[root.length + 3];
+        System.arraycopy(root, 0, path, 0, root.length);
+        path[root.length] = high ? "high" : "low";
+        path[root.length + 1] = index;
+        path[root.length + 2] = "limit";
+        return rule.places().at(path);
+    }
+
+    private void checkCanFire(AlarmRule rule, Condition condition, List<Watched> watched) {
+        if (condition instanceof Condition.Overdue) {
+            Watched only = watched.get(0);
+            DeviceKind.Point point = only.point();
+            boolean ages = point != null
+                    && (!point.staleAfter().isZero()
+                            || !point.updatePeriod().isZero()
+                            || only.device().kind().blocks().stream()
+                                    .anyMatch(b -> b.signals().contains(point.name())
+                                            && !b.period().isZero()));
+            if (!ages) {
+                warning(
+                        rule.places().at("when", "overdue"),
+                        "nothing says how often `" + only.id().name() + "` comes, so it can never be overdue",
+                        "add update: to the point in the map");
+            }
+        }
+        for (Watched each : watched) {
+            String name = each.id().name();
+            boolean carried = name.equals(DeviceKind.COMMUNICATION_LOST)
+                    || each.device().kind().blocks().stream()
+                            .anyMatch(b -> b.signals().contains(name));
+            if (!carried) {
+                warning(
+                        place(rule, new Condition.SignalName(null, name)),
+                        "no request of the map `" + each.device().kind().map() + "` fetches `" + name
+                                + "`, so the rule can never fire",
+                        "correct the map");
+            }
+        }
+    }
+
+    // ---- policy
+
+    private static AlarmPolicy policy(
+            AlarmRule rule,
+            AlarmRule.@Nullable Override override,
+            Condition condition,
+            RuleDefaults.Debounce debounce) {
+        AlarmRule.Behaviour own = rule.behaviour();
+        AlarmRule.Behaviour other = override == null ? own : override.behaviour();
+        RuleDefaults.ClassAttributes attributes =
+                RuleDefaults.attributes(rule.record().alarmClass());
+        Priority priority = override != null && override.priority() != null
+                ? override.priority()
+                : rule.record().priority();
+        if (condition instanceof Condition.Level level && !level.limits().isEmpty()) {
+            priority = level.limits().get(0).priority();
+        }
+        boolean shelvable = first(own.shelvingAllowed(), null, attributes.shelvingAllowed());
+        Duration longest = first(
+                own.maxShelveTime(),
+                null,
+                attributes.longestShelving().isZero() ? Duration.ofHours(1) : attributes.longestShelving());
+        return new AlarmPolicy(
+                rule.record().alarmClass(),
+                priority,
+                first(other.onDelay(), own.onDelay(), onDelay(own, other, debounce)),
+                first(other.offDelay(), own.offDelay(), offDelay(own, other, debounce)),
+                first(other.onSamples(), own.onSamples(), onSamples(own, other, debounce)),
+                first(other.offSamples(), own.offSamples(), offSamples(own, other, debounce)),
+                first(own.latching(), null, attributes.latching()),
+                first(own.acknowledgement(), null, Acknowledgement.BY_PERSON),
+                first(other.reAlarmTime(), own.reAlarmTime(), Duration.ZERO),
+                shelvable,
+                shelvable ? longest : Duration.ZERO,
+                first(own.suppressible(), null, attributes.suppressible()));
+    }
+
+    // Who states a delay in time or in samples means that one alone; the default of the other would add to it.
+
+    private static Duration onDelay(
+            AlarmRule.Behaviour own, AlarmRule.Behaviour other, RuleDefaults.Debounce debounce) {
+        return other.onSamples() == null && own.onSamples() == null ? debounce.onDelay() : Duration.ZERO;
+    }
+
+    private static Duration offDelay(
+            AlarmRule.Behaviour own, AlarmRule.Behaviour other, RuleDefaults.Debounce debounce) {
+        return other.offSamples() == null && own.offSamples() == null ? debounce.offDelay() : Duration.ZERO;
+    }
+
+    private static int onSamples(AlarmRule.Behaviour own, AlarmRule.Behaviour other, RuleDefaults.Debounce debounce) {
+        return other.onDelay() == null && own.onDelay() == null ? debounce.onSamples() : 1;
+    }
+
+    private static int offSamples(AlarmRule.Behaviour own, AlarmRule.Behaviour other, RuleDefaults.Debounce debounce) {
+        return other.offDelay() == null && own.offDelay() == null ? debounce.offSamples() : 1;
+    }
+
+    private static <T> T first(@Nullable T most, @Nullable T next, T otherwise) {
+        if (most != null) {
+            return most;
+        }
+        return next != null ? next : otherwise;
+    }
+
+    // ---- first checks and words
+
+    private List<FirstCheck> checks(AlarmRule rule, List<Watched> watched) {
+        List<FirstCheck> checks = new ArrayList<>();
+        for (int i = 0; i < rule.checkOrder().size(); i++) {
+            String name = rule.checkOrder().get(i);
+            Optional<FirstCheck> own =
+                    rule.checks().stream().filter(c -> c.id().equals(name)).findFirst();
+            Optional<FirstCheck> found = own.or(() -> watched.stream()
+                    .map(w -> w.device().kind().check(name))
+                    .flatMap(Optional::stream)
+                    .findFirst());
+            if (found.isPresent()) {
+                checks.add(found.get());
+            } else {
+                Set<String> known = new LinkedHashSet<>();
+                watched.forEach(w -> w.device().kind().checks().forEach(c -> known.add(c.id())));
+                error(
+                        rule.places().at("first_checks", i),
+                        "neither this file nor the map `"
+                                + watched.get(0).device().kind().map() + "` has a first check `" + name + "`",
+                        didYouMean(name, known, "the map has"));
+            }
+        }
+        if (checks.isEmpty()) {
+            for (Watched each : watched) {
+                if (each.indication() != null) {
+                    checks.addAll(each.indication().checks());
+                }
+            }
+        }
+        checks.sort((a, b) -> Integer.compare(a.exposure(), b.exposure()));
+        return checks;
+    }
+
+    private void checkHeadline(AlarmRule rule, RuleInstance instance) {
+        String headline = instance.asset().name() + ": " + Words.filled(rule.says(), instance, "20000", "20000");
+        if (headline.length() > LONGEST_HEADLINE) {
+            warning(
+                    rule.places().at("says"),
+                    "the headline `" + headline + "` has " + headline.length() + " characters",
+                    "shorten it to " + LONGEST_HEADLINE + "; it is cut there");
+        }
+    }
+
+    // ---- problems
+
+    private static String didYouMean(String word, Collection<String> known, String otherwise) {
+        return Suggestion.closest(word, known)
+                .map(close -> "did you mean " + close + "?")
+                .orElse(known.isEmpty() ? "there is none" : otherwise + " " + String.join(", ", known));
+    }
+
+    private void error(Position at, String what, String remedy) {
+        problems.add(Problem.error(at, what, remedy));
+    }
+
+    private void warning(Position at, String what, String remedy) {
+        problems.add(Problem.warning(at, what, remedy));
+    }
+}

@@ -1,0 +1,49 @@
+package oilbird.alarm.rule;
+
+import java.util.List;
+import java.util.Optional;
+
+/**
+ * What a station consists of, as far as alarm rules can speak of it.
+ *
+ * @param id id of the station.
+ * @param name name for people.
+ * @param gateway id of the gateway, the first part of every event id.
+ * @param assets in the order of the station file; the gateway itself is an asset.
+ * @param devices in the order of the station file; the gateway itself is a device of its asset.
+ */
+public record StationFacts(String id, String name, String gateway, List<Asset> assets, List<Device> devices) {
+    /**
+     * A thing that is looked after: a transformer, or the gateway itself.
+     *
+     * @param name name for people, at the head of every sentence: {@code Transformer 1}.
+     * @param kind {@code transformer}, {@code gateway} or a kind of the owner's.
+     */
+    public record Asset(String id, String name, String kind) {}
+
+    /**
+     * A device that watches an asset.
+     *
+     * @param name name for people within its asset: {@code gas monitor}.
+     * @param unverified names of points and indications of this device that nobody has yet compared with the
+     *     local display.
+     */
+    public record Device(String id, String name, String asset, DeviceKind kind, List<String> unverified) {
+        public Device {
+            unverified = List.copyOf(unverified);
+        }
+    }
+
+    public StationFacts {
+        assets = List.copyOf(assets);
+        devices = List.copyOf(devices);
+    }
+
+    public Optional<Asset> asset(String assetId) {
+        return assets.stream().filter(a -> a.id().equals(assetId)).findFirst();
+    }
+
+    public Optional<Device> device(String deviceId) {
+        return devices.stream().filter(d -> d.id().equals(deviceId)).findFirst();
+    }
+}

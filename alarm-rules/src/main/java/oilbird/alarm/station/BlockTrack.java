@@ -1,0 +1,29 @@
+package oilbird.alarm.station;
+
+import java.util.ArrayList;
+import java.util.List;
+import oilbird.mapping.signal.QualityReason;
+
+/** One request of one device. */
+final class BlockTrack {
+    final String name;
+    final long periodNanos;
+    final List<ReadingTrack> readings = new ArrayList<>();
+    final List<IndicationTrack> indications = new ArrayList<>();
+    final List<Freshness> renews = new ArrayList<>();
+
+    /** Why its last request brought nothing; NONE when it did, or when none was sent. */
+    QualityReason failure = QualityReason.NONE;
+
+    boolean failedSinceAnswer;
+    long answeredAt = Long.MIN_VALUE;
+
+    // A decoder gives the signals of a block in the same order each time, so they need no look-up.
+    ReadingTrack[] readingOrder = {};
+    IndicationTrack[] indicationOrder = {};
+
+    BlockTrack(String name, long periodNanos) {
+        this.name = name;
+        this.periodNanos = periodNanos;
+    }
+}

@@ -1,0 +1,66 @@
+package oilbird.alarm.station;
+
+import java.util.ArrayList;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import oilbird.alarm.rule.StationFacts;
+import oilbird.mapping.signal.Indication;
+import oilbird.mapping.signal.StatusWordValue;
+import org.jspecify.annotations.Nullable;
+
+/** One device: its requests and its signals. */
+final class DeviceTrack {
+    final StationFacts.Device facts;
+    final Map<String, BlockTrack> blocks = new LinkedHashMap<>();
+    final Map<String, ReadingTrack> readings = new LinkedHashMap<>();
+    final Map<String, IndicationTrack> indications = new LinkedHashMap<>();
+    final Map<String, StatusWordValue> words = new LinkedHashMap<>();
+    /** Undocumented bits already told, by word. */
+    final Map<String, Long> toldBits = new LinkedHashMap<>();
+
+    boolean lost;
+    boolean otherProduct;
+    private StationView.@Nullable DeviceView view;
+
+    DeviceTrack(StationFacts.Device facts) {
+        this.facts = facts;
+    }
+
+    void touched() {
+        view = null;
+    }
+
+    /** Readings that cannot be trusted now, and why. */
+    List<StationEvent.Doubt> doubts() {
+        List<StationEvent.Doubt> found = new ArrayList<>();
+        for (ReadingTrack reading : readings.values()) {
+            for (DoubtTrack doubt : reading.doubts) {
+                if (doubt.phase != DoubtTrack.Phase.NONE) {
+                    found.add(new StationEvent.Doubt(reading.id, doubt.because.id, doubt.worthless));
+                }
+            }
+        }
+        return found;
+    }
+
+    StationView.DeviceView view() {
+        StationView.DeviceView present = view;
+        if (present == null) {
+            List<StationView.TrustedReading> trusted = new ArrayList<>(readings.size());
+            for (ReadingTrack reading : readings.values()) {
+                trusted.add(new StationView.TrustedReading(
+                        reading.now(),
+                        reading.doubts.stream()
+                                .filter(d -> d.phase != DoubtTrack.Phase.NONE)
+                                .map(d -> d.because.id)
+                                .toList()));
+            }
+            List<Indication> told = new ArrayList<>(indications.size());
+            indications.values().forEach(i -> told.add(i.now));
+            present = new StationView.DeviceView(facts.id(), lost, trusted, told, List.copyOf(words.values()));
+            view = present;
+        }
+        return present;
+    }
+}

@@ -1,0 +1,48 @@
+package oilbird.alarm.station;
+
+import java.util.ArrayList;
+import java.util.List;
+import oilbird.mapping.signal.Indication;
+import oilbird.mapping.signal.IndicationState;
+import oilbird.mapping.signal.QualityReason;
+import oilbird.mapping.signal.SignalId;
+import org.jspecify.annotations.Nullable;
+
+/** One indication with what can be told of it now. */
+final class IndicationTrack {
+    final SignalId id;
+    final DeviceTrack device;
+    /** Null for the synthetic indication that the device does not answer. */
+    final @Nullable BlockTrack block;
+
+    final List<DoubtTrack> doubts = new ArrayList<>();
+    final List<AlarmTrack> sampled = new ArrayList<>();
+
+    @Nullable
+    Freshness freshness;
+
+    Indication raw;
+    Indication now;
+
+    IndicationTrack(SignalId id, DeviceTrack device, @Nullable BlockTrack block, Indication raw) {
+        this.id = id;
+        this.device = device;
+        this.block = block;
+        this.raw = raw;
+        this.now = raw;
+    }
+
+    Indication compute() {
+        if (block != null && block.failure != QualityReason.NONE) {
+            return told(block.failure);
+        }
+        if (freshness != null && freshness.stale && raw.state() != IndicationState.CANNOT_BE_TOLD) {
+            return told(QualityReason.STALE);
+        }
+        return raw;
+    }
+
+    private Indication told(QualityReason reason) {
+        return Indication.cannotBeTold(id, reason, raw.at());
+    }
+}

@@ -1,0 +1,93 @@
+package oilbird.alarm.station;
+
+import java.util.ArrayList;
+import java.util.List;
+import oilbird.alarm.rule.DeviceKind;
+import oilbird.mapping.signal.Quality;
+import oilbird.mapping.signal.QualityReason;
+import oilbird.mapping.signal.Reading;
+import oilbird.mapping.signal.SignalId;
+import org.jspecify.annotations.Nullable;
+
+/** One reading with what is known of its age and trust. */
+final class ReadingTrack {
+    final SignalId id;
+    final DeviceTrack device;
+    final BlockTrack block;
+    final DeviceKind.Point point;
+    final List<DoubtTrack> doubts = new ArrayList<>();
+    /** Alarms whose samples are this reading's. */
+    final List<AlarmTrack> sampled = new ArrayList<>();
+    /** Alarms that look at it besides another reading. */
+    final List<AlarmTrack> consulted = new ArrayList<>();
+
+    @Nullable
+    Freshness freshness;
+
+    @Nullable
+    ReadingTrack counter;
+    /** As received; reason NOT_YET_READ before. */
+    Reading raw;
+
+    QualityReason reason = QualityReason.NOT_YET_READ;
+    /** Analysis that the present value belongs to. */
+    long analysis;
+
+    // For a reading that is itself an analysis counter.
+    long analyses;
+
+    @Nullable
+    Double counted;
+
+    final List<Freshness> renews = new ArrayList<>();
+    final List<DoubtTrack> endsDoubts = new ArrayList<>();
+    boolean isCounter;
+
+    ReadingTrack(SignalId id, DeviceTrack device, BlockTrack block, DeviceKind.Point point, Reading raw) {
+        this.id = id;
+        this.device = device;
+        this.block = block;
+        this.point = point;
+        this.raw = raw;
+    }
+
+    boolean usedByAlarms() {
+        return !sampled.isEmpty() || !consulted.isEmpty();
+    }
+
+    boolean doubted() {
+        for (int i = 0; i < doubts.size(); i++) {
+            if (doubts.get(i).phase != DoubtTrack.Phase.NONE) {
+                return true;
+            }
+        }
+        return false;
+    }
+
+    /** Why the reading is as bad as it is now, the gravest reason first. */
+    QualityReason reasonNow() {
+        QualityReason received = block.failure == QualityReason.NONE ? raw.reason() : block.failure;
+        if (received.quality() == Quality.BAD) {
+            return received;
+        }
+        boolean doubtful = false;
+        for (int i = 0; i < doubts.size(); i++) {
+            DoubtTrack doubt = doubts.get(i);
+            if (doubt.phase != DoubtTrack.Phase.NONE) {
+                if (doubt.worthless) {
+                    return QualityReason.WORTHLESS;
+                }
+                doubtful = true;
+            }
+        }
+        if (freshness != null && freshness.stale) {
+            return QualityReason.STALE;
+        }
+        return doubtful && received.quality() == Quality.GOOD ? QualityReason.DOUBTFUL : received;
+    }
+
+    /** The value as last received, with the quality it has now. */
+    Reading now() {
+        return raw.reason() == reason ? raw : new Reading(id, raw.number(), raw.text(), reason, raw.at());
+    }
+}

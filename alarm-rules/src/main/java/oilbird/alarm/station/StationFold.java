@@ -1,0 +1,878 @@
+package oilbird.alarm.station;
+
+import java.time.Duration;
+import java.util.ArrayDeque;
+import java.util.ArrayList;
+import java.util.Collections;
+import java.util.Comparator;
+import java.util.HashMap;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.Objects;
+import oilbird.alarm.rule.Condition;
+import oilbird.alarm.rule.DeviceKind;
+import oilbird.alarm.rule.RuleInstance;
+import oilbird.alarm.rule.StationFacts;
+import oilbird.alarm.state.Acknowledgement;
+import oilbird.alarm.state.Actor;
+import oilbird.alarm.state.AlarmClass;
+import oilbird.alarm.state.AlarmEvent;
+import oilbird.alarm.state.AlarmId;
+import oilbird.alarm.state.AlarmInput;
+import oilbird.alarm.state.AlarmMachine;
+import oilbird.alarm.state.AlarmPolicy;
+import oilbird.alarm.state.AlarmState;
+import oilbird.alarm.state.AlarmStep;
+import oilbird.alarm.state.OutOfService;
+import oilbird.alarm.state.Refusal;
+import oilbird.mapping.signal.Decoded;
+import oilbird.mapping.signal.Indication;
+import oilbird.mapping.signal.IndicationState;
+import oilbird.mapping.signal.Moment;
+import oilbird.mapping.signal.Quality;
+import oilbird.mapping.signal.QualityReason;
+import oilbird.mapping.signal.Reading;
+import oilbird.mapping.signal.SignalId;
+import oilbird.mapping.signal.StatusWordValue;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * The whole station as one fold over its inputs. Mutable inside; used by one thread.
+ *
+ * <p>The same model, restored states and inputs give the same events, byte for byte.
+ *
+ * <p>One input is worked off in a fixed order: deadlines that have passed, then what the input says of
+ * devices and signals, then trust, then the rules whose inputs changed, in the order of the rules.
+ */
+public final class StationFold {
+    // Who takes an alarm out of service where the fold itself does, and may therefore place it back.
+    private static final Actor VERIFICATION = new Actor("verification", "rule");
+    private static final Actor RULES = new Actor("alarm rules", "rule");
+    static final String NOT_VERIFIED = "not verified against the local display";
+    static final String NO_RULE = "no rule stands for this alarm any more";
+
+    private static final long FLOOD_WINDOW_NANOS = Duration.ofMinutes(10).toNanos();
+    // ISA-18.2-2016, 16.4.4, by public summaries: begins above 10 in 10 minutes, ends below 5.
+    private static final int FLOOD_BEGINS_ABOVE = 10;
+    private static final int FLOOD_ENDS_BELOW = 5;
+
+    private final StationModel model;
+    private final String gateway;
+    private final long incarnation;
+    private final long chatterWindowNanos;
+    private final Map<String, DeviceTrack> devices = new LinkedHashMap<>();
+    private final List<AlarmTrack> alarms = new ArrayList<>();
+    private final Map<AlarmId, AlarmTrack> alarmsById = new HashMap<>();
+    private final Deadlines deadlines = new Deadlines();
+    private final List<Timed> timed = new ArrayList<>();
+    private final ArrayDeque<Long> annunciated = new ArrayDeque<>();
+    private boolean flood;
+    private long sequence;
+    private Moment last;
+    private final StationStep opening;
+
+    // What the present input has brought about so far.
+    private List<StationEvent> events = new ArrayList<>();
+    private Map<AlarmId, AlarmState> changed = new LinkedHashMap<>();
+    private final List<AlarmTrack> queue = new ArrayList<>();
+
+    private StationFold(
+            StationModel model,
+            List<AlarmState> restored,
+            @Nullable Moment savedAt,
+            String gateway,
+            long incarnation,
+            Moment at) {
+        this.model = model;
+        this.gateway = gateway;
+        this.incarnation = incarnation;
+        this.last = at;
+        this.chatterWindowNanos = model.settings().chatterWindow().toNanos();
+        for (StationFacts.Device device : model.facts().devices()) {
+            devices.put(device.id(), track(device, at));
+        }
+        SignalId self = new SignalId(gateway, "gateway");
+        notice(StationEvent.Notice.Kind.GATEWAY_STARTED, self, "incarnation " + incarnation, at);
+        notice(
+                StationEvent.Notice.Kind.RULES_LOADED,
+                self,
+                model.rules().size() + " alarms" + (model.rulesVersion().isEmpty() ? "" : ", " + model.rulesVersion()),
+                at);
+        Map<AlarmId, AlarmState> stored = new LinkedHashMap<>();
+        restored.forEach(s -> stored.put(s.id(), s));
+        for (RuleInstance rule : model.rules()) {
+            begin(rule, stored.remove(rule.id()), savedAt, at);
+        }
+        stored.values().forEach(orphan -> setAside(orphan, savedAt, at));
+        this.opening = step(null);
+    }
+
+    /**
+     * @param restored alarm states as stored by the previous run; empty at the first.
+     * @param savedAt the last moment at which the previous run is known to have lived (its newest commit), in
+     *     its own monotonic time; null if unknown, which ends all shelving.
+     * @param incarnation durably raised at every start and every restore.
+     */
+    public static StationFold start(
+            StationModel model,
+            List<AlarmState> restored,
+            @Nullable Moment savedAt,
+            String gatewayId,
+            long incarnation,
+            Moment at) {
+        return new StationFold(model, restored, savedAt, gatewayId, incarnation, at);
+    }
+
+    /** What the start itself brought about, to be committed before the first input. */
+    public StationStep opening() {
+        return opening;
+    }
+
+    /**
+     * Takes one input.
+     *
+     * @throws IllegalArgumentException if it names a device, block or signal that the model does not have.
+     */
+    public StationStep apply(StationInput input) {
+        Moment at = input.at();
+        if (at.monotonicNanos() >= last.monotonicNanos()) {
+            last = at;
+            passDeadlines(at);
+        }
+        Refusal refusal = null;
+        if (input instanceof StationInput.Observed observed) {
+            observe(observed.decoded());
+        } else if (input instanceof StationInput.RequestFailed failed) {
+            fail(failed);
+        } else if (input instanceof StationInput.Act act) {
+            refusal = act(act);
+        } else if (input instanceof StationInput.Noticed noticed) {
+            notice(noticed.kind(), noticed.subject(), noticed.text(), noticed.at());
+        }
+        evaluateQueued(at);
+        return step(refusal);
+    }
+
+    /** A picture of the present. Costs time in the order of all signals that changed since the last one. */
+    public StationView view() {
+        Map<AlarmId, StationView.AlarmView> alarmViews = new LinkedHashMap<>(alarms.size() * 2);
+        for (AlarmTrack alarm : alarms) {
+            alarmViews.put(alarm.rule.id(), alarm.view(last.monotonicNanos(), chatterWindowNanos));
+        }
+        Map<String, StationView.DeviceView> deviceViews = new LinkedHashMap<>(devices.size() * 2);
+        devices.forEach((id, device) -> deviceViews.put(id, device.view()));
+        forgetOldAnnunciations(last.monotonicNanos());
+        return new StationView(
+                last,
+                Collections.unmodifiableMap(alarmViews),
+                Collections.unmodifiableMap(deviceViews),
+                new StationView.Flood(flood, annunciated.size()));
+    }
+
+    // ---- building
+
+    private DeviceTrack track(StationFacts.Device facts, Moment at) {
+        DeviceTrack device = new DeviceTrack(facts);
+        DeviceKind kind = facts.kind();
+        for (DeviceKind.Block block : kind.blocks()) {
+            BlockTrack track = new BlockTrack(block.name(), block.period().toNanos());
+            device.blocks.put(block.name(), track);
+            for (String name : block.signals()) {
+                SignalId id = new SignalId(facts.id(), name);
+                kind.point(name).ifPresent(point -> {
+                    Reading none = new Reading(id, null, null, QualityReason.NOT_YET_READ, at);
+                    ReadingTrack reading = new ReadingTrack(id, device, track, point, none);
+                    track.readings.add(reading);
+                    device.readings.put(name, reading);
+                });
+                kind.indication(name).ifPresent(indication -> {
+                    IndicationTrack told = new IndicationTrack(id, device, track, unread(id, at));
+                    track.indications.add(told);
+                    device.indications.put(name, told);
+                });
+            }
+        }
+        SignalId lost = new SignalId(facts.id(), DeviceKind.COMMUNICATION_LOST);
+        device.indications.put(lost.name(), new IndicationTrack(lost, device, null, unread(lost, at)));
+        device.readings.values().forEach(r -> linkCounter(device, r));
+        device.blocks.values().forEach(this::giveFreshness);
+        kind.indications().forEach(i -> linkDoubts(device, i));
+        return device;
+    }
+
+    private static Indication unread(SignalId id, Moment at) {
+        return Indication.cannotBeTold(id, QualityReason.NOT_YET_READ, at);
+    }
+
+    private static void linkCounter(DeviceTrack device, ReadingTrack reading) {
+        String counter = reading.point.analysisCounter();
+        if (counter != null) {
+            ReadingTrack counting = known(device.readings.get(counter), device.facts.id(), counter);
+            counting.isCounter = true;
+            reading.counter = counting;
+        }
+    }
+
+    private void giveFreshness(BlockTrack block) {
+        for (ReadingTrack reading : block.readings) {
+            long allowed = allowedAge(reading.point, block);
+            if (allowed > 0) {
+                List<Freshness> renewedBy = reading.counter == null ? block.renews : reading.counter.renews;
+                Freshness freshness = freshness(renewedBy, allowed);
+                freshness.readings.add(reading);
+                reading.freshness = freshness;
+            }
+        }
+        long allowed = allowedAge(block.periodNanos);
+        if (allowed > 0) {
+            for (IndicationTrack indication : block.indications) {
+                Freshness freshness = freshness(block.renews, allowed);
+                freshness.indications.add(indication);
+                indication.freshness = freshness;
+            }
+        }
+    }
+
+    private Freshness freshness(List<Freshness> renewed, long allowedNanos) {
+        for (Freshness present : renewed) {
+            if (present.allowedNanos == allowedNanos) {
+                return present;
+            }
+        }
+        Freshness fresh = new Freshness(allowedNanos, deadlines.newOwner());
+        timed.add(fresh);
+        renewed.add(fresh);
+        return fresh;
+    }
+
+    /** Nanoseconds; 0 where nothing says how often the value comes. */
+    private long allowedAge(DeviceKind.Point point, BlockTrack block) {
+        long stated = point.staleAfter().toNanos();
+        if (stated == 0) {
+            return allowedAge(Math.max(point.updatePeriod().toNanos(), block.periodNanos));
+        }
+        // Polled more rarely than it may age, it would be stale between any two polls.
+        return point.analysisCounter() == null ? Math.max(stated, allowedAge(block.periodNanos)) : stated;
+    }
+
+    private long allowedAge(long periodNanos) {
+        return periodNanos == 0
+                ? 0
+                : Math.max(2 * periodNanos, model.settings().leastStaleAge().toNanos());
+    }
+
+    private void linkDoubts(DeviceTrack device, DeviceKind.NamedIndication declared) {
+        IndicationTrack because = known(device.indications.get(declared.name()), device.facts.id(), declared.name());
+        for (DeviceKind.Doubting doubting : declared.doubts()) {
+            ReadingTrack reading = known(device.readings.get(doubting.point()), device.facts.id(), doubting.point());
+            DoubtTrack doubt = new DoubtTrack(
+                    because, reading, doubting.worthless(), doubting.periodsAfter(), deadlines.newOwner());
+            timed.add(doubt);
+            because.doubts.add(doubt);
+            reading.doubts.add(doubt);
+            if (reading.counter != null) {
+                reading.counter.endsDoubts.add(doubt);
+            }
+        }
+    }
+
+    private void begin(RuleInstance rule, @Nullable AlarmState stored, @Nullable Moment savedAt, Moment at) {
+        AlarmPolicy policy = policy(rule.policy());
+        AlarmState initial = stored == null ? AlarmState.initial(rule.id(), policy) : stored;
+        AlarmTrack alarm = new AlarmTrack(
+                alarms.size(),
+                rule,
+                policy,
+                initial,
+                deadlines.newOwner(),
+                model.settings().chatterCount());
+        timed.add(alarm);
+        alarms.add(alarm);
+        if (alarmsById.put(rule.id(), alarm) != null) {
+            throw new IllegalArgumentException("two rules for the alarm " + rule.id());
+        }
+        for (SignalId input : rule.inputs()) {
+            DeviceTrack device = known(devices.get(input.owner()), input.owner(), input.name());
+            if (rule.condition() instanceof Condition.Level || rule.condition() instanceof Condition.Overdue) {
+                ReadingTrack reading = known(device.readings.get(input.name()), input.owner(), input.name());
+                alarm.watch(reading);
+                if (rule.condition() instanceof Condition.Overdue && reading.freshness != null) {
+                    reading.freshness.alarms.add(alarm);
+                }
+            } else {
+                alarm.watch(known(device.indications.get(input.name()), input.owner(), input.name()));
+            }
+        }
+        if (rule.device() != null) {
+            alarm.about(known(devices.get(rule.device().id()), rule.device().id(), ""));
+        }
+        if (stored != null) {
+            take(alarm, AlarmMachine.restart(stored, savedAt, at, policy), at);
+        }
+        OutOfService service = alarm.state.outOfService();
+        if (!rule.unverified().isEmpty()) {
+            if (service == null) {
+                AlarmInput remove = new AlarmInput.RemoveFromService(VERIFICATION, NOT_VERIFIED, "", Duration.ZERO, at);
+                take(alarm, AlarmMachine.step(alarm.state, remove, policy), at);
+            }
+        } else if (service != null
+                && (service.by().equals(VERIFICATION) || service.by().equals(RULES))) {
+            AlarmInput place = new AlarmInput.PlaceInService(service.by(), "", at);
+            take(alarm, AlarmMachine.step(alarm.state, place, policy), at);
+        }
+    }
+
+    /** An alarm that stood when its rule was deleted must leave the control room's list, and say why. */
+    private void setAside(AlarmState orphan, @Nullable Moment savedAt, Moment at) {
+        boolean stands = orphan.active() || !orphan.acknowledged() || orphan.latched();
+        if (!stands || !orphan.enabled() || orphan.outOfService() != null) {
+            return;
+        }
+        AlarmPolicy bare = new AlarmPolicy(
+                AlarmClass.SYSTEM,
+                orphan.priority(),
+                Duration.ZERO,
+                Duration.ZERO,
+                1,
+                1,
+                false,
+                Acknowledgement.BY_PERSON,
+                Duration.ZERO,
+                true,
+                Duration.ofHours(1),
+                true);
+        AlarmState moved = AlarmMachine.restart(orphan, savedAt, at, bare).next();
+        AlarmStep removed =
+                AlarmMachine.step(moved, new AlarmInput.RemoveFromService(RULES, NO_RULE, "", Duration.ZERO, at), bare);
+        AlarmState next = removed.next();
+        for (AlarmEvent event : removed.events()) {
+            EventId id = nextId();
+            events.add(new StationEvent.OfAlarm(id, event, List.of()));
+            next = next.withLastEvent(id.toString());
+        }
+        changed.put(next.id(), next);
+    }
+
+    private AlarmPolicy policy(AlarmPolicy written) {
+        boolean byRule = model.settings().acknowledgementOwner() == StationModel.AcknowledgementOwner.CONTROL_ROOM;
+        return !byRule
+                ? written
+                : new AlarmPolicy(
+                        written.alarmClass(),
+                        written.priority(),
+                        written.onDelay(),
+                        written.offDelay(),
+                        written.onSamples(),
+                        written.offSamples(),
+                        written.latching(),
+                        Acknowledgement.BY_RULE,
+                        written.reAlarmTime(),
+                        written.shelvingAllowed(),
+                        written.maxShelveTime(),
+                        written.suppressionAllowed());
+    }
+
+    private static <T> T known(@Nullable T found, String owner, String name) {
+        if (found == null) {
+            throw new IllegalArgumentException("the station has no " + owner + "/" + name);
+        }
+        return found;
+    }
+
+    // ---- time
+
+    private void passDeadlines(Moment at) {
+        for (int owner = deadlines.takeDue(at.monotonicNanos());
+                owner >= 0;
+                owner = deadlines.takeDue(at.monotonicNanos())) {
+            Timed due = timed.get(owner);
+            if (due instanceof Freshness freshness) {
+                grow(freshness, at.monotonicNanos());
+            } else if (due instanceof DoubtTrack doubt) {
+                end(doubt);
+            } else if (due instanceof AlarmTrack alarm) {
+                take(alarm, AlarmMachine.step(alarm.state, new AlarmInput.Elapsed(at), alarm.policy), at);
+            }
+            // A later deadline must find what an earlier one has changed.
+            evaluateQueued(at);
+        }
+    }
+
+    /** Renewals do not move the deadline, which keeps them cheap; it moves when it is reached. */
+    private void grow(Freshness freshness, long now) {
+        long staleAt = freshness.staleAt();
+        if (now < staleAt) {
+            deadlines.set(freshness.timer, staleAt);
+        } else {
+            freshness.stale = true;
+            refreshAll(freshness);
+        }
+    }
+
+    private void renew(Freshness freshness, long now) {
+        freshness.renewedAt = now;
+        if (!freshness.known || freshness.stale) {
+            freshness.known = true;
+            freshness.stale = false;
+            deadlines.set(freshness.timer, freshness.staleAt());
+            refreshAll(freshness);
+        }
+    }
+
+    private void refreshAll(Freshness freshness) {
+        freshness.readings.forEach(this::refresh);
+        freshness.indications.forEach(this::refresh);
+        freshness.alarms.forEach(this::enqueue);
+    }
+
+    // ---- signals
+
+    private void observe(Decoded decoded) {
+        DeviceTrack device = known(devices.get(decoded.device()), decoded.device(), "");
+        BlockTrack block = known(device.blocks.get(decoded.block()), decoded.device(), decoded.block());
+        Moment at = decoded.at();
+        if (at.monotonicNanos() < block.answeredAt) {
+            return;
+        }
+        block.answeredAt = at.monotonicNanos();
+        answered(device, at);
+        if (block.failure != QualityReason.NONE) {
+            block.failure = QualityReason.NONE;
+            refreshAll(block);
+        }
+        device.touched();
+        for (int i = 0; i < block.renews.size(); i++) {
+            renew(block.renews.get(i), at.monotonicNanos());
+        }
+        takeIndications(device, block, decoded.indications());
+        takeReadings(device, block, decoded.readings(), at.monotonicNanos());
+        for (StatusWordValue word : decoded.words()) {
+            takeWord(device, word);
+        }
+    }
+
+    private void takeIndications(DeviceTrack device, BlockTrack block, List<Indication> told) {
+        if (block.indicationOrder.length != told.size()) {
+            block.indicationOrder = new IndicationTrack[told.size()];
+        }
+        IndicationTrack[] order = block.indicationOrder;
+        for (int i = 0; i < order.length; i++) {
+            Indication indication = told.get(i);
+            IndicationTrack track = order[i];
+            if (track == null || !track.id.equals(indication.id())) {
+                track = known(
+                        device.indications.get(indication.id().name()),
+                        indication.id().owner(),
+                        indication.id().name());
+                order[i] = track;
+            }
+            boolean news = track.raw.state() != indication.state() || track.raw.reason() != indication.reason();
+            track.raw = indication;
+            if (news) {
+                refresh(track);
+            } else if (track.now.state() != IndicationState.CANNOT_BE_TOLD) {
+                track.now = indication;
+            }
+            sample(track.sampled);
+        }
+    }
+
+    private void takeReadings(DeviceTrack device, BlockTrack block, List<Reading> read, long now) {
+        if (block.readingOrder.length != read.size()) {
+            block.readingOrder = new ReadingTrack[read.size()];
+        }
+        ReadingTrack[] order = block.readingOrder;
+        // Counters first: a value belongs to the analysis that its counter stands at in the same answer.
+        for (int i = 0; i < order.length; i++) {
+            Reading reading = read.get(i);
+            ReadingTrack track = order[i];
+            if (track == null || !track.id.equals(reading.id())) {
+                track = known(
+                        device.readings.get(reading.id().name()),
+                        reading.id().owner(),
+                        reading.id().name());
+                order[i] = track;
+            }
+            if (track.isCounter) {
+                count(track, reading, now);
+            }
+        }
+        for (int i = 0; i < order.length; i++) {
+            take(order[i], read.get(i), now);
+        }
+    }
+
+    private void count(ReadingTrack counter, Reading reading, long now) {
+        Double count = reading.number();
+        if (count == null || reading.reason().quality() == Quality.BAD) {
+            return;
+        }
+        if (!count.equals(counter.counted)) {
+            counter.counted = count;
+            counter.analyses++;
+            counter.renews.forEach(f -> renew(f, now));
+            for (DoubtTrack doubt : counter.endsDoubts) {
+                if (doubt.phase == DoubtTrack.Phase.RECOVERING && counter.analyses >= doubt.trustedFromAnalysis) {
+                    end(doubt);
+                }
+            }
+        }
+    }
+
+    private void take(ReadingTrack track, Reading reading, long now) {
+        Reading before = track.raw;
+        track.raw = reading;
+        if (before.reason() != reading.reason()) {
+            refresh(track);
+        }
+        ReadingTrack counter = track.counter;
+        boolean newSample = counter == null || counter.analyses != track.analysis;
+        if (counter != null) {
+            track.analysis = counter.analyses;
+            Freshness freshness = track.freshness;
+            if (freshness != null && !freshness.known) {
+                // Its counter has said nothing yet: the value may be old, but is new to us.
+                renew(freshness, now);
+            }
+        }
+        if (!track.usedByAlarms()) {
+            return;
+        }
+        if (newSample) {
+            sample(track.sampled);
+        }
+        if (!Objects.equals(before.number(), reading.number())) {
+            track.sampled.forEach(this::enqueue);
+            track.consulted.forEach(this::enqueue);
+        }
+    }
+
+    private void takeWord(DeviceTrack device, StatusWordValue word) {
+        String name = word.id().name();
+        device.words.put(name, word);
+        if (word.undocumented() == 0) {
+            return;
+        }
+        long told = device.toldBits.getOrDefault(name, 0L);
+        long news = word.undocumented() & ~told;
+        if (news != 0) {
+            device.toldBits.put(name, told | news);
+            for (int bit = 0; bit < 64; bit++) {
+                if ((news >>> bit & 1) == 1) {
+                    notice(
+                            StationEvent.Notice.Kind.UNDOCUMENTED_BIT,
+                            word.id(),
+                            "bit " + bit + " is set; word 0x" + Long.toHexString(word.bits()),
+                            word.at());
+                }
+            }
+        }
+    }
+
+    /** A new sample of what these alarms watch; those that count samples or delays must hear of it. */
+    private void sample(List<AlarmTrack> watching) {
+        for (int i = 0; i < watching.size(); i++) {
+            AlarmTrack alarm = watching.get(i);
+            alarm.newSample = true;
+            if (alarm.wantsEverySample) {
+                enqueue(alarm);
+            }
+        }
+    }
+
+    private void refreshAll(BlockTrack block) {
+        block.readings.forEach(this::refresh);
+        block.indications.forEach(this::refresh);
+        for (Freshness freshness : block.renews) {
+            freshness.alarms.forEach(this::enqueue);
+        }
+        for (ReadingTrack reading : block.readings) {
+            if (reading.freshness != null) {
+                reading.freshness.alarms.forEach(this::enqueue);
+            }
+        }
+    }
+
+    private void refresh(ReadingTrack reading) {
+        QualityReason now = reading.reasonNow();
+        // Doubts are part of the picture even where another reason outweighs them.
+        reading.device.touched();
+        if (now != reading.reason) {
+            reading.reason = now;
+            reading.sampled.forEach(this::enqueue);
+            reading.consulted.forEach(this::enqueue);
+        }
+    }
+
+    private void refresh(IndicationTrack indication) {
+        Indication before = indication.now;
+        indication.now = indication.compute();
+        indication.device.touched();
+        if (before.state() != indication.now.state()) {
+            for (DoubtTrack doubt : indication.doubts) {
+                doubt(doubt, indication.now);
+            }
+        }
+        if (before.state() != indication.now.state() || before.reason() != indication.now.reason()) {
+            indication.sampled.forEach(this::enqueue);
+        }
+    }
+
+    // ---- trust
+
+    private void doubt(DoubtTrack doubt, Indication told) {
+        switch (told.state()) {
+            case HOLDS -> into(doubt, DoubtTrack.Phase.IN_DOUBT);
+            case CANNOT_BE_TOLD -> {
+                // No better than it was: what was recovering waits for the indication to be told again.
+                if (doubt.phase == DoubtTrack.Phase.RECOVERING) {
+                    into(doubt, DoubtTrack.Phase.IN_DOUBT);
+                }
+            }
+            case DOES_NOT_HOLD -> {
+                if (doubt.phase == DoubtTrack.Phase.IN_DOUBT) {
+                    recover(doubt);
+                }
+            }
+        }
+    }
+
+    private void recover(DoubtTrack doubt) {
+        ReadingTrack reading = doubt.reading;
+        if (doubt.periodsAfter == 0) {
+            end(doubt);
+        } else if (reading.counter != null) {
+            into(doubt, DoubtTrack.Phase.RECOVERING);
+            doubt.trustedFromAnalysis = reading.counter.analyses + doubt.periodsAfter;
+        } else {
+            long period = Math.max(reading.point.updatePeriod().toNanos(), reading.block.periodNanos);
+            into(doubt, DoubtTrack.Phase.RECOVERING);
+            deadlines.set(doubt.timer, last.monotonicNanos() + period * doubt.periodsAfter);
+        }
+    }
+
+    private void end(DoubtTrack doubt) {
+        into(doubt, DoubtTrack.Phase.NONE);
+    }
+
+    private void into(DoubtTrack doubt, DoubtTrack.Phase phase) {
+        if (doubt.phase != phase) {
+            doubt.phase = phase;
+            deadlines.set(doubt.timer, Deadlines.NEVER);
+            refresh(doubt.reading);
+        }
+    }
+
+    // ---- communication
+
+    private void answered(DeviceTrack device, Moment at) {
+        for (BlockTrack block : device.blocks.values()) {
+            block.failedSinceAnswer = false;
+        }
+        IndicationTrack lost = communicationLost(device);
+        if (device.lost) {
+            device.lost = false;
+            device.otherProduct = false;
+            notice(StationEvent.Notice.Kind.DEVICE_BACK, lost.id, "answers again", at);
+        }
+        tell(lost, IndicationState.DOES_NOT_HOLD, at);
+    }
+
+    private void fail(StationInput.RequestFailed failed) {
+        DeviceTrack device = known(devices.get(failed.device()), failed.device(), "");
+        Moment at = failed.at();
+        BlockTrack block = failed.block().isEmpty()
+                ? null
+                : known(device.blocks.get(failed.block()), failed.device(), failed.block());
+        if (block != null && at.monotonicNanos() < block.answeredAt) {
+            return;
+        }
+        if (failed.reason() == QualityReason.OTHER_PRODUCT) {
+            if (!device.otherProduct) {
+                device.otherProduct = true;
+                notice(StationEvent.Notice.Kind.OTHER_PRODUCT, communicationLost(device).id, failed.detail(), at);
+            }
+            lose(device, failed, at);
+        } else if (failed.reason() == QualityReason.UNREACHABLE) {
+            boolean again = block == null || block.failedSinceAnswer;
+            if (block != null) {
+                block.failedSinceAnswer = true;
+                failBlock(block, failed.reason());
+            }
+            if (again || device.lost || device.blocks.values().stream().allMatch(b -> b.failedSinceAnswer)) {
+                lose(device, failed, at);
+            }
+        } else {
+            if (failed.reason() == QualityReason.REFUSED_BY_DEVICE) {
+                answered(device, at);
+            }
+            if (block == null) {
+                device.blocks.values().forEach(b -> failBlock(b, failed.reason()));
+            } else {
+                failBlock(block, failed.reason());
+            }
+        }
+    }
+
+    private void lose(DeviceTrack device, StationInput.RequestFailed failed, Moment at) {
+        device.blocks.values().forEach(b -> failBlock(b, failed.reason()));
+        IndicationTrack lost = communicationLost(device);
+        if (!device.lost) {
+            device.lost = true;
+            notice(StationEvent.Notice.Kind.DEVICE_LOST, lost.id, failed.detail(), at);
+        }
+        tell(lost, IndicationState.HOLDS, at);
+    }
+
+    private void failBlock(BlockTrack block, QualityReason reason) {
+        if (block.failure != reason) {
+            block.failure = reason;
+            refreshAll(block);
+        }
+    }
+
+    private static IndicationTrack communicationLost(DeviceTrack device) {
+        return known(
+                device.indications.get(DeviceKind.COMMUNICATION_LOST),
+                device.facts.id(),
+                DeviceKind.COMMUNICATION_LOST);
+    }
+
+    private void tell(IndicationTrack synthetic, IndicationState state, Moment at) {
+        if (synthetic.raw.state() != state) {
+            synthetic.raw = Indication.of(synthetic.id, state == IndicationState.HOLDS, at);
+            refresh(synthetic);
+        }
+        sample(synthetic.sampled);
+    }
+
+    // ---- alarms
+
+    private void enqueue(AlarmTrack alarm) {
+        if (!alarm.queued) {
+            alarm.queued = true;
+            queue.add(alarm);
+        }
+    }
+
+    private void evaluateQueued(Moment at) {
+        if (queue.isEmpty()) {
+            return;
+        }
+        if (queue.size() > 1) {
+            queue.sort(Comparator.comparingInt(a -> a.order));
+        }
+        for (int i = 0; i < queue.size(); i++) {
+            AlarmTrack alarm = queue.get(i);
+            alarm.queued = false;
+            alarm.evaluate();
+            if (alarm.worthTelling()) {
+                alarm.evidence = alarm.describe();
+                AlarmInput evaluated =
+                        new AlarmInput.Evaluated(alarm.condition, alarm.quality, alarm.priority, alarm.evidence, at);
+                AlarmStep step = AlarmMachine.step(alarm.state, evaluated, alarm.policy);
+                take(alarm, step, at);
+                alarm.wasTold();
+            }
+            alarm.newSample = false;
+        }
+        queue.clear();
+    }
+
+    private @Nullable Refusal act(StationInput.Act act) {
+        AlarmTrack alarm = alarmsById.get(act.alarm());
+        if (alarm == null) {
+            return Refusal.ALARM_UNKNOWN;
+        }
+        AlarmStep step = AlarmMachine.step(alarm.state, act.act(), alarm.policy);
+        take(alarm, step, act.at());
+        alarm.stateChangedOtherwise();
+        return step.refusal();
+    }
+
+    /** The only place where an alarm's state changes and its events get their ids. */
+    private void take(AlarmTrack alarm, AlarmStep step, Moment at) {
+        AlarmState before = alarm.state;
+        AlarmState next = step.next();
+        if (!step.events().isEmpty()) {
+            List<StationEvent.Doubt> doubted = alarm.doubts();
+            for (AlarmEvent event : step.events()) {
+                EventId id = nextId();
+                events.add(new StationEvent.OfAlarm(id, event, doubted));
+                if (event.kind() != AlarmEvent.Kind.REFUSED) {
+                    next = next.withLastEvent(id.toString());
+                }
+                count(alarm, event, at.monotonicNanos());
+            }
+        }
+        alarm.state = next;
+        deadlines.set(alarm.timer, step.wakeAt());
+        if (next != before && worthStoring(before, next)) {
+            changed.put(next.id(), next);
+        }
+    }
+
+    private void count(AlarmTrack alarm, AlarmEvent event, long now) {
+        if (event.kind() == AlarmEvent.Kind.RAISED) {
+            alarm.activated(now);
+        }
+        if (event.annunciate() == AlarmEvent.Annunciation.START) {
+            forgetOldAnnunciations(now);
+            annunciated.addLast(now);
+            flood |= annunciated.size() > FLOOD_BEGINS_ABOVE;
+        }
+    }
+
+    private void forgetOldAnnunciations(long now) {
+        for (Long first = annunciated.peekFirst();
+                first != null && now - first >= FLOOD_WINDOW_NANOS;
+                first = annunciated.peekFirst()) {
+            annunciated.removeFirst();
+        }
+        if (annunciated.size() < FLOOD_ENDS_BELOW) {
+            flood = false;
+        }
+    }
+
+    /** Pending delays start anew after a restart, so a change of them alone needs no commit. */
+    private static boolean worthStoring(AlarmState before, AlarmState after) {
+        return before.enabled() != after.enabled()
+                || before.active() != after.active()
+                || before.acknowledged() != after.acknowledged()
+                || before.latched() != after.latched()
+                || before.suppressedByDesign() != after.suppressedByDesign()
+                || before.occurrence() != after.occurrence()
+                || before.priority() != after.priority()
+                || before.quality() != after.quality()
+                || before.reAlarmAt() != after.reAlarmAt()
+                || before.reAlarms() != after.reAlarms()
+                || !before.shelving().equals(after.shelving())
+                || !Objects.equals(before.outOfService(), after.outOfService())
+                || !before.lastEvent().equals(after.lastEvent())
+                || !before.acknowledgedEvent().equals(after.acknowledgedEvent())
+                || !Objects.equals(before.activeSince(), after.activeSince());
+    }
+
+    // ---- events
+
+    private EventId nextId() {
+        sequence++;
+        return new EventId(gateway, incarnation, sequence);
+    }
+
+    private void notice(StationEvent.Notice.Kind kind, SignalId subject, String text, Moment at) {
+        events.add(new StationEvent.Notice(nextId(), kind, subject, text, at));
+    }
+
+    private StationStep step(@Nullable Refusal refusal) {
+        StationStep step = new StationStep(events, List.copyOf(changed.values()), deadlines.earliest(), refusal);
+        if (!events.isEmpty()) {
+            events = new ArrayList<>();
+        }
+        if (!changed.isEmpty()) {
+            changed = new LinkedHashMap<>();
+        }
+        return step;
+    }
+}

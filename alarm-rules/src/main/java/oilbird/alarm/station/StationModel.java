@@ -1,0 +1,41 @@
+package oilbird.alarm.station;
+
+import java.time.Duration;
+import java.util.List;
+import oilbird.alarm.rule.RuleInstance;
+import oilbird.alarm.rule.StationFacts;
+
+/**
+ * Everything that the fold must know of a station, fixed while a station folder is loaded.
+ *
+ * @param rules one for each alarm.
+ * @param rulesVersion digest of the rule files, for the record; empty when there is none.
+ */
+public record StationModel(StationFacts facts, List<RuleInstance> rules, Settings settings, String rulesVersion) {
+    /** Who owns acknowledgement. */
+    public enum AcknowledgementOwner {
+        /** Persons acknowledge here. */
+        GATEWAY,
+        /** The control room's system asks its own operators; alarms here are acknowledged by rule. */
+        CONTROL_ROOM
+    }
+
+    /**
+     * @param chatterCount activations within {@code chatterWindow} that mark an alarm as chattering.
+     * @param leastStaleAge no signal whose age is judged by its poll period is stale before this age, so that
+     *     a late answer alone makes nothing stale.
+     */
+    public record Settings(
+            AcknowledgementOwner acknowledgementOwner,
+            int chatterCount,
+            Duration chatterWindow,
+            Duration leastStaleAge) {
+        /** 3 activations in 60 s: common practice; the standards are qualitative. */
+        public static final Settings DEFAULT =
+                new Settings(AcknowledgementOwner.GATEWAY, 3, Duration.ofSeconds(60), Duration.ofSeconds(5));
+    }
+
+    public StationModel {
+        rules = List.copyOf(rules);
+    }
+}

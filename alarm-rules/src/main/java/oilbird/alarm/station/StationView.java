@@ -1,0 +1,82 @@
+package oilbird.alarm.station;
+
+import java.util.List;
+import java.util.Map;
+import oilbird.alarm.rule.RuleInstance;
+import oilbird.alarm.state.AlarmId;
+import oilbird.alarm.state.AlarmState;
+import oilbird.mapping.signal.Indication;
+import oilbird.mapping.signal.Moment;
+import oilbird.mapping.signal.Reading;
+import oilbird.mapping.signal.SignalId;
+import oilbird.mapping.signal.StatusWordValue;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * An immutable picture of a station at a moment, for pages and links.
+ *
+ * @param at the last input's time.
+ * @param alarms every alarm, in the order of the rules.
+ * @param devices every device, in the order of the station file.
+ * @param flood whether alarms come faster than an operator can manage.
+ */
+public record StationView(Moment at, Map<AlarmId, AlarmView> alarms, Map<String, DeviceView> devices, Flood flood) {
+    /**
+     * One alarm.
+     *
+     * @param doubted readings that it is about, or that its device gives, and that cannot be trusted now.
+     * @param chattering activated too often in a short time; a proposal to look, never a reason to hide.
+     * @param evidence what the last evaluation saw.
+     * @param value last received value of a level condition, of whatever quality; null for none.
+     * @param limit the limit that is reached or, when none is, the first one; null for other conditions.
+     */
+    public record AlarmView(
+            RuleInstance rule,
+            AlarmState state,
+            List<StationEvent.Doubt> doubted,
+            boolean chattering,
+            String evidence,
+            @Nullable Double value,
+            @Nullable Double limit) {
+        public AlarmView {
+            doubted = List.copyOf(doubted);
+        }
+    }
+
+    /**
+     * One device.
+     *
+     * @param lost true while it does not answer.
+     * @param indications with {@code communication-lost} last.
+     */
+    public record DeviceView(
+            String id,
+            boolean lost,
+            List<TrustedReading> readings,
+            List<Indication> indications,
+            List<StatusWordValue> words) {
+        public DeviceView {
+            readings = List.copyOf(readings);
+            indications = List.copyOf(indications);
+            words = List.copyOf(words);
+        }
+    }
+
+    /**
+     * A reading after freshness and trust have been applied.
+     *
+     * @param reading value as last received, with the quality it has now.
+     * @param because the indications that make it doubtful or worthless.
+     */
+    public record TrustedReading(Reading reading, List<SignalId> because) {
+        public TrustedReading {
+            because = List.copyOf(because);
+        }
+    }
+
+    /**
+     * Annunciated activations against what an operator can manage (ISA-18.2: begins above 10 in 10 minutes,
+     * ends below 5).
+     */
+    public record Flood(boolean now, int inTenMinutes) {}
+}

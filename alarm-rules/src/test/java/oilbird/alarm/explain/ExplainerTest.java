@@ -1,0 +1,176 @@
+package oilbird.alarm.explain;
+
+import static org.assertj.core.api.Assertions.assertThat;
+
+import java.time.Duration;
+import java.util.List;
+import oilbird.alarm.Bench;
+import oilbird.alarm.Windlow;
+import oilbird.alarm.rule.StationFacts;
+import oilbird.alarm.rule.Trouble;
+import oilbird.alarm.station.StationView;
+import oilbird.mapping.signal.Caution;
+import org.junit.jupiter.api.Test;
+
+class ExplainerTest {
+    private static Bench bench() {
+        StationFacts facts = Windlow.facts();
+        return Bench.of(facts, Windlow.rules(facts, "windlow-gas-monitor.yaml"));
+    }
+
+    private static Explanation explain(Bench bench, String alarm) {
+        return new Explainer(bench.model()).explain(bench.view(), Bench.id(alarm));
+    }
+
+    @Test
+    void aStoppedFanIsTroubleOfTheMonitorWhoseGasReadingsCanStillBeTrusted() {
+        Bench bench = bench();
+        bench.gases("gas-t1", 30).set("gas-t1", "cabinet-fan-stopped", true).run(2);
+        Explanation fan = explain(bench, "t1/gas-t1.cabinet-fan-stopped");
+        assertThat(fan.sentence())
+                .isEqualTo("Transformer 1: the gas monitor's cabinet fan has stopped. "
+                        + "Its gas readings can still be trusted. Call the monitor technician within 3 days.");
+        assertThat(fan.headline()).isEqualTo("Transformer 1: the gas monitor's cabinet fan has stopped");
+        assertThat(fan.trouble()).isEqualTo(Trouble.MONITOR);
+        assertThat(fan.troubleText()).isEqualTo("Trouble of the gas monitor, not of the transformer.");
+        assertThat(fan.within()).isEqualTo(Duration.ofDays(3));
+        assertThat(fan.readingsTrusted()).isTrue();
+    }
+
+    @Test
+    void highHydrogenIsTroubleOfTheTransformerWithValueAndLimit() {
+        Bench bench = bench();
+        bench.gases("gas-t2", 180).run(1);
+        Explanation gas = explain(bench, "t2/gas-t2.hydrogen-high");
+        assertThat(gas.sentence())
+                .isEqualTo("Transformer 2: hydrogen in oil is 180 ppm, the limit is 120 ppm. "
+                        + "The reading can be trusted. Call the transformer engineer within 4 hours.");
+        assertThat(gas.trouble()).isEqualTo(Trouble.TRANSFORMER);
+        assertThat(gas.causes()).startsWith("partial discharge");
+    }
+
+    @Test
+    void highHydrogenFromAMonitorWithoutOilFlowIsSaidToBeDoubtfulAndWhy() {
+        Bench bench = bench();
+        bench.set("gas-t2", "oil-flow-low", true).gases("gas-t2", 180).run(1);
+        Explanation gas = explain(bench, "t2/gas-t2.hydrogen-high");
+        assertThat(gas.readingsTrusted()).isFalse();
+        assertThat(gas.trust()).isEqualTo("The hydrogen reading is doubtful: oil flow too low.");
+        assertThat(gas.trouble()).as("doubt does not explain an alarm away").isEqualTo(Trouble.TRANSFORMER);
+    }
+
+    @Test
+    void aMonitorWhoseReadingsAreDoubtfulNamesThemAsAGroup() {
+        Bench bench = bench();
+        bench.gases("gas-t1", 30)
+                .set("gas-t1", "cabinet-fan-stopped", true)
+                .set("gas-t1", "oil-flow-low", true)
+                .run(2);
+        assertThat(explain(bench, "t1/gas-t1.cabinet-fan-stopped").trust())
+                .isEqualTo("Its gas readings are doubtful: oil flow too low.");
+    }
+
+    @Test
+    void aMonitorThatNoLongerAnalysesSaysThatItsGasReadingsAreOutOfDate() {
+        Bench bench = bench();
+        bench.gases("gas-t1", 30).run(35);
+        Explanation overdue = explain(bench, "t1/gas-t1.analysis-overdue");
+        assertThat(overdue.sentence())
+                .isEqualTo("Transformer 1: the gas monitor has finished no analysis for too long. "
+                        + "Its gas readings are out of date. Call the monitor technician within 1 day.");
+        assertThat(overdue.readingsTrusted()).isFalse();
+    }
+
+    @Test
+    void aLostMonitorIsTroubleOfCommunicationAndItsOtherAlarmsSayThatNobodyCanTell() {
+        Bench bench = bench();
+        bench.set("gas-t1", "cabinet-fan-stopped", true).run(2);
+        bench.silent("gas-t1").run(20);
+        Explanation lost = explain(bench, "t1/gas-t1.no-answer");
+        assertThat(lost.trouble()).isEqualTo(Trouble.COMMUNICATION);
+        assertThat(lost.sentence())
+                .isEqualTo("Transformer 1: the gas monitor does not answer. Its readings are not received, and its "
+                        + "other alarms stay as they were. Call the communications technician within 1 day.");
+        assertThat(explain(bench, "t1/gas-t1.cabinet-fan-stopped").trust())
+                .isEqualTo("The gas monitor does not answer, so it cannot be told whether this still holds.");
+    }
+
+    @Test
+    void anAlarmThatIsOverSaysSoAndAsksOnlyForItsAcknowledgement() {
+        Bench bench = bench();
+        bench.gases("gas-t1", 30).set("gas-t1", "cabinet-fan-stopped", true).run(2);
+        bench.set("gas-t1", "cabinet-fan-stopped", false).run(2);
+        assertThat(explain(bench, "t1/gas-t1.cabinet-fan-stopped").sentence())
+                .isEqualTo("Transformer 1: the gas monitor's cabinet fan runs again. "
+                        + "Its gas readings can still be trusted. Acknowledge it.");
+    }
+
+    @Test
+    void firstChecksComeInOrderOfExposureWithTheirCautionsAndTheStandingNote() {
+        Bench bench = bench();
+        Explanation fan = explain(bench, "t1/gas-t1.cabinet-fan-stopped");
+        assertThat(fan.checks()).extracting(c -> c.check().exposure()).isSorted();
+        assertThat(fan.checks()).extracting(c -> c.check().id()).containsExactly("see-trend", "listen-at-cabinet");
+        assertThat(fan.checks().get(1).cautions()).containsExactly(Caution.S25, Caution.S28, Caution.S29);
+        assertThat(fan.checks().get(1).exposureText()).isEqualTo("look from outside");
+        assertThat(fan.standingNote()).contains("owner's rules", "permits", "law", "qualified persons");
+    }
+
+    @Test
+    void aRuleWithoutChecksOfItsOwnShowsThoseOfTheMapTheScreenFirst() {
+        StationFacts facts = Windlow.facts();
+        Bench bench = Bench.of(
+                facts,
+                Windlow.rulesOf(
+                        facts,
+                        "fan:\n  for: {map: hbg-8}\n  when: {indication: cabinet-fan-stopped}\n  says: x\n"
+                                + "  class: instrument-diagnostic\n  priority: minor\n"));
+        assertThat(explain(bench, "t1/gas-t1.fan").checks())
+                .extracting(Explanation.ExplainedCheck::check)
+                .containsExactly(Windlow.COMPARE, Windlow.LISTEN);
+    }
+
+    @Test
+    void aHeadlineIsCutAtAWordAndNeverLongerThanEightyCharacters() {
+        StationFacts facts = Windlow.facts();
+        Bench bench = Bench.of(
+                facts,
+                Windlow.rulesOf(
+                        facts,
+                        "long:\n  for: {devices: [gas-t1]}\n  when: {indication: cabinet-fan-stopped}\n"
+                                + "  says: the small fan that cools the electronics cabinet of the {device} has stopped turning\n"
+                                + "  class: instrument-diagnostic\n  priority: minor\n"));
+        String headline = explain(bench, "t1/gas-t1.long").headline();
+        assertThat(headline).isEqualTo("Transformer 1: the small fan that cools the electronics cabinet of the gas...");
+        assertThat(headline.length()).isLessThanOrEqualTo(80);
+    }
+
+    @Test
+    void whatAnEventRecordedIsEnoughToFillItsWordsLater() {
+        Bench bench = bench();
+        bench.gases("gas-t2", 180).run(1);
+        StationView view = bench.view();
+        StationView.AlarmView seen = bench.alarm("t2/gas-t2.hydrogen-high");
+        StationView.AlarmView recorded = new StationView.AlarmView(
+                seen.rule(),
+                seen.state(),
+                List.of(),
+                false,
+                bench.last("t2/gas-t2.hydrogen-high").event().text(),
+                null,
+                null);
+        StationView past =
+                new StationView(view.at(), java.util.Map.of(seen.rule().id(), recorded), view.devices(), view.flood());
+        assertThat(new Explainer(bench.model()).explain(past, seen.rule().id()).headline())
+                .isEqualTo("Transformer 2: hydrogen in oil is 180 ppm, the limit is 120 ppm");
+    }
+
+    @Test
+    void timesAreInTheLargestUnitThatNeedsNoFraction() {
+        assertThat(Explainer.words(Duration.ofDays(3))).isEqualTo("3 days");
+        assertThat(Explainer.words(Duration.ofHours(24))).isEqualTo("1 day");
+        assertThat(Explainer.words(Duration.ofHours(36))).isEqualTo("36 hours");
+        assertThat(Explainer.words(Duration.ofMinutes(1))).isEqualTo("1 minute");
+        assertThat(Explainer.words(Duration.ofSeconds(90))).isEqualTo("90 seconds");
+    }
+}

@@ -1,0 +1,5 @@
+/** Rules on the shape of the module. */
+@NullMarked
+package oilbird.mapping;
+
+import org.jspecify.annotations.NullMarked;
