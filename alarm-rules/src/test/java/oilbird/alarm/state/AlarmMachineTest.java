@@ -575,7 +575,8 @@ class AlarmMachineTest {
                     "Bad_ConditionDisabled",
                     "Bad_ConditionAlreadyDisabled",
                     "Bad_ConditionAlreadyEnabled",
-                    "Bad_InvalidArgument");
+                    "Bad_InvalidArgument",
+                    "Bad_NodeIdUnknown");
             for (Refusal refusal : Refusal.values()) {
                 assertThat(symbols).contains(refusal.opcUaStatus());
                 assertThat(refusal.message()).isNotBlank();

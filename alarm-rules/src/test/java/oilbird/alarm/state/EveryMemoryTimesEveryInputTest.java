@@ -89,7 +89,9 @@ class EveryMemoryTimesEveryInputTest {
                                 seen.add(refusal);
                             }
                         })));
-        assertThat(seen).containsExactly(Refusal.values());
+        TreeSet<Refusal> all = new TreeSet<>(List.of(Refusal.values()));
+        all.remove(Refusal.ALARM_UNKNOWN); // there must be an alarm to come this far
+        assertThat(seen).isEqualTo(all);
     }
 
     private static List<AlarmState> memories(AlarmPolicy policy) {
