@@ -835,7 +835,10 @@ public final class StationFold {
         }
     }
 
-    /** Pending delays start anew after a restart, so a change of them alone needs no commit. */
+    /**
+     * Pending delays start anew and quality is told anew after a restart, so a change of these alone needs no
+     * commit. Where quality matters there is an event, and with it another {@code lastEvent}.
+     */
     private static boolean worthStoring(AlarmState before, AlarmState after) {
         return before.enabled() != after.enabled()
                 || before.active() != after.active()
@@ -844,7 +847,6 @@ public final class StationFold {
                 || before.suppressedByDesign() != after.suppressedByDesign()
                 || before.occurrence() != after.occurrence()
                 || before.priority() != after.priority()
-                || before.quality() != after.quality()
                 || before.reAlarmAt() != after.reAlarmAt()
                 || before.reAlarms() != after.reAlarms()
                 || !before.shelving().equals(after.shelving())
