@@ -7,6 +7,7 @@ import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
+import java.util.Objects;
 import java.util.stream.Stream;
 import oilbird.alarm.station.StationFold;
 import oilbird.alarm.station.StationInput;
@@ -89,7 +90,7 @@ class StationFolderTest {
             }
         }
 
-        assertThat(fold.view().devices().get("gas-t1").readings())
+        assertThat(Objects.requireNonNull(fold.view().devices().get("gas-t1")).readings())
                 .extracting(r -> r.reading().id().name())
                 .contains("analysis-state", "hydrogen", "serial-number");
     }

@@ -312,8 +312,11 @@ public final class StationWriter implements ActDoor, AutoCloseable {
             add(batch, step);
             return step;
         } catch (RuntimeException e) {
-            LOG.errorf(e, "GW-2009 internal fault, input passed over: %s", input);
-            lasting.add(GatewayIndication.INTERNAL_FAULT);
+            if (lasting.add(GatewayIndication.INTERNAL_FAULT)) {
+                LOG.errorf(e, "GW-2009 internal fault, input passed over: %s", input);
+            } else {
+                LOG.errorf("GW-2009 internal fault again (%s), input passed over at %s", e, input.at());
+            }
             return null;
         }
     }
