@@ -4,9 +4,11 @@ import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Map;
+import java.util.stream.Stream;
 import oilbird.alarm.rule.DeviceKind;
 import oilbird.alarm.rule.DeviceKind.Doubting;
 import oilbird.mapping.address.ReadBlock;
+import oilbird.mapping.map.BitUse;
 import oilbird.mapping.map.DeviceMap;
 import oilbird.mapping.map.MappedIndication;
 import oilbird.mapping.map.Point;
@@ -24,7 +26,12 @@ final class DeviceKinds {
         return new DeviceKind(
                 map.name(),
                 map.text(),
-                map.points().stream().map(DeviceKinds::point).toList(),
+                Stream.concat(
+                                map.points().stream().map(DeviceKinds::point),
+                                map.words().stream()
+                                        .flatMap(w -> w.fields().stream())
+                                        .map(DeviceKinds::field))
+                        .toList(),
                 map.indications().stream().map(DeviceKinds::indication).toList(),
                 map.readPlan().stream().map(block -> block(map, block, periods)).toList());
     }
@@ -45,6 +52,11 @@ final class DeviceKinds {
                 update == null ? null : update.counter());
     }
 
+    /** A bit field is a reading too: its value's text. */
+    private static DeviceKind.Point field(BitUse.Field field) {
+        return new DeviceKind.Point(field.name(), field.text(), "", "", null, Duration.ZERO, Duration.ZERO, null);
+    }
+
     private static DeviceKind.NamedIndication indication(MappedIndication indication) {
         TrustEffect makes = indication.makes();
         List<Doubting> doubts = new ArrayList<>();
@@ -57,8 +69,7 @@ final class DeviceKinds {
     }
 
     private static DeviceKind.Block block(DeviceMap map, ReadBlock block, Map<String, Duration> periods) {
-        List<String> signals = new ArrayList<>();
-        map.pointsOf(block).forEach(p -> signals.add(p.name()));
+        List<String> signals = new ArrayList<>(map.readingsOf(block));
         signals.addAll(map.indicationsOf(block));
         return new DeviceKind.Block(block.name(), periods.getOrDefault(block.pollClass(), Duration.ZERO), signals);
     }
