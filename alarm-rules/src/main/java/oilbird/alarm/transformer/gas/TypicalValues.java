@@ -1,0 +1,72 @@
+package oilbird.alarm.transformer.gas;
+
+import java.util.EnumMap;
+import java.util.Map;
+import oilbird.alarm.transformer.TapChanger;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * Ranges of 90 % typical concentrations (ppm by volume) and rates of increase (ppm a year) of power
+ * transformers in mineral oil, IEC 60599 Table A.2 (2015, 2022). Concentrations confidence A, rates B; the
+ * acetylene rate with a communicating tap changer is M. Owners with statistics of their own put them in place.
+ */
+public record TypicalValues(Map<Gas, Range> concentrations, Map<Gas, Range> yearlyRates) {
+    /** Lower and upper end of the range that surveys of different networks found. */
+    public record Range(double low, double high) {}
+
+    public TypicalValues {
+        concentrations = new EnumMap<>(concentrations);
+        yearlyRates = new EnumMap<>(yearlyRates);
+    }
+
+    /** The table's values; an unknown tap changer counts as not communicating, which is the stricter reading. */
+    public static TypicalValues iec60599(TapChanger tapChanger) {
+        boolean communicating = tapChanger == TapChanger.COMMUNICATING;
+        Map<Gas, Range> levels = new EnumMap<>(Gas.class);
+        levels.put(Gas.H2, new Range(50, 150));
+        levels.put(Gas.CH4, new Range(30, 130));
+        levels.put(Gas.C2H6, new Range(20, 90));
+        levels.put(Gas.C2H4, new Range(60, 280));
+        levels.put(Gas.C2H2, communicating ? new Range(60, 280) : new Range(2, 20));
+        levels.put(Gas.CO, new Range(400, 600));
+        levels.put(Gas.CO2, new Range(3800, 14000));
+        Map<Gas, Range> rates = new EnumMap<>(Gas.class);
+        rates.put(Gas.H2, new Range(35, 132));
+        rates.put(Gas.CH4, new Range(10, 120));
+        rates.put(Gas.C2H6, new Range(5, 90));
+        rates.put(Gas.C2H4, new Range(32, 146));
+        rates.put(Gas.C2H2, communicating ? new Range(21, 37) : new Range(0, 4));
+        rates.put(Gas.CO, new Range(260, 1060));
+        rates.put(Gas.CO2, new Range(1700, 10000));
+        return new TypicalValues(levels, rates);
+    }
+
+    public @Nullable Range concentration(Gas gas) {
+        return concentrations.get(gas);
+    }
+
+    public @Nullable Range yearlyRate(Gas gas) {
+        return yearlyRates.get(gas);
+    }
+
+    /**
+     * The gas that most exceeds the lower end of its typical range among hydrogen and the hydrocarbons, or
+     * null when none does. The lower end, so that a fault is not kept back by a network's worse habit.
+     */
+    public @Nullable Gas firstAbove(GasSample sample) {
+        Gas worst = null;
+        double most = 1;
+        for (Gas gas : FAULT_GASES) {
+            Concentration known = sample.of(gas);
+            Range range = concentrations.get(gas);
+            if (known != null && range != null && known.nominalPpm() / range.low() > most) {
+                most = known.nominalPpm() / range.low();
+                worst = gas;
+            }
+        }
+        return worst;
+    }
+
+    private static final java.util.List<Gas> FAULT_GASES =
+            java.util.List.of(Gas.H2, Gas.CH4, Gas.C2H6, Gas.C2H4, Gas.C2H2);
+}
