@@ -25,7 +25,6 @@ public enum Why {
     SPAN_TOO_SHORT("the samples cover too short a time"),
     OTHER_SOURCE("the two samples come from different analysers"),
     OUTSIDE_VALIDITY("an input lies outside the limits of validity"),
-    NOT_LOADED_ENOUGH("the load is too low for the comparison"),
     HISTORY_UNKNOWN("load or ambient temperature was not known for long enough");
 
     private final String sentence;

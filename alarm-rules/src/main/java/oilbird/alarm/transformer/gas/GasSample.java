@@ -9,6 +9,7 @@ import java.util.Map;
 import oilbird.alarm.transformer.Figures;
 import oilbird.alarm.transformer.Finding;
 import oilbird.alarm.transformer.Remark;
+import oilbird.alarm.transformer.SensorKind;
 import oilbird.alarm.transformer.Why;
 import org.jspecify.annotations.Nullable;
 
@@ -23,6 +24,9 @@ public record GasSample(
         Instant at, SampleSource source, Map<Gas, Concentration> gases, Map<Gas, Why> leftOut, List<Remark> remarks) {
     /** More than pure gas: a volume fraction of dissolved gas beyond this is a wrong unit or a wrong register. */
     static final double IMPOSSIBLE_PPM = 1_000_000;
+
+    private static final Instant EARLIEST = Instant.parse("1900-01-01T00:00:00Z");
+    private static final Instant LATEST = Instant.parse("2200-01-01T00:00:00Z");
 
     public GasSample {
         gases = Collections.unmodifiableMap(copy(gases));
@@ -43,10 +47,13 @@ public record GasSample(
      * detection; a value down to minus the detection limit is below detection, a more negative one is left
      * out; known volume units are converted; a mass unit or an unstated unit is left out; a gas given twice
      * with one value counts once, with two values not at all. A sample of which nothing remains is refused
-     * with the reason of the first gas; a composite sensor's sample is refused whole.
+     * with the reason of the first gas, a time outside 1900 to 2200 is refused; a composite sensor's sample is refused whole.
      */
     public static Finding<GasSample> of(Instant at, SampleSource source, List<GasReading> readings) {
-        if (source.sensor() == oilbird.alarm.transformer.SensorKind.COMPOSITE) {
+        if (at.isBefore(EARLIEST) || at.isAfter(LATEST)) {
+            return Finding.untold(Why.IMPOSSIBLE_VALUE, "time of the sample");
+        }
+        if (source.sensor() == SensorKind.COMPOSITE) {
             return Finding.untold(Why.COMPOSITE_SENSOR, source.id());
         }
         Map<Gas, Concentration> gases = new EnumMap<>(Gas.class);
