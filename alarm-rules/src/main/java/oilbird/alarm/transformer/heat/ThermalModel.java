@@ -14,9 +14,6 @@ import oilbird.alarm.transformer.Why;
  * @param lossRatio load loss at rated current over no-load loss.
  */
 public record ThermalModel(ThermalConstants constants, double topOilRise, double hotSpotGradient, double lossRatio) {
-    /** Substep for intervals longer than the difference equations allow, in minutes. */
-    private static final double SUBSTEP = 1;
-
     /** Checks the figures of a transformer. */
     public static Finding<ThermalModel> of(
             ThermalConstants constants, double topOilRise, double hotSpotGradient, double lossRatio) {
@@ -51,28 +48,33 @@ public record ThermalModel(ThermalConstants constants, double topOilRise, double
 
     /**
      * The state after an interval over which load and ambient hold the given values. An interval of at most half
-     * the smallest time constant is one step, as in the standard's example; a longer one is divided into equal
-     * steps of at most one minute.
+     * the smallest time constant is one step of the difference equations, as in the standard's example; over a
+     * longer one the differential equations behind them are solved exactly, which is the standard's exponential
+     * form. An interval that is not positive changes nothing.
      */
     public ThermalState after(ThermalState state, double load, double ambient, double minutes) {
         if (!(minutes > 0)) {
             return state;
         }
-        int steps = minutes <= constants.longestStep() ? 1 : (int) Math.min(1e7, StrictMath.ceil(minutes / SUBSTEP));
-        double step = minutes / steps;
-        double rise = steadyRise(load);
         double gradient = steadyGradient(load);
-        double oil = step / (constants.k11() * constants.oilMinutes());
-        double fast = step / (constants.k22() * constants.windingMinutes());
-        double slow = step * constants.k22() / constants.oilMinutes();
-        double topOil = state.topOil();
-        double one = state.fastGradient();
-        double two = state.slowGradient();
-        for (int i = 0; i < steps; i++) {
-            topOil += oil * (rise - (topOil - ambient));
-            one += fast * (constants.k21() * gradient - one);
-            two += slow * ((constants.k21() - 1) * gradient - two);
-        }
-        return new ThermalState(topOil, one, two);
+        return new ThermalState(
+                towards(state.topOil(), ambient + steadyRise(load), minutes, constants.k11() * constants.oilMinutes()),
+                towards(
+                        state.fastGradient(),
+                        constants.k21() * gradient,
+                        minutes,
+                        constants.k22() * constants.windingMinutes()),
+                towards(
+                        state.slowGradient(),
+                        (constants.k21() - 1) * gradient,
+                        minutes,
+                        constants.oilMinutes() / constants.k22()));
+    }
+
+    private double towards(double from, double to, double minutes, double timeConstant) {
+        double share = minutes <= constants.longestStep()
+                ? minutes / timeConstant
+                : 1 - StrictMath.exp(-minutes / timeConstant);
+        return from + share * (to - from);
     }
 }
