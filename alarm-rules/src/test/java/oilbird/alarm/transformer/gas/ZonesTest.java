@@ -36,9 +36,11 @@ class ZonesTest {
                 double ux = x[i] - x[j];
                 double uy = y[i] - y[j];
                 double t = Math.max(0, Math.min(1, ((px - x[j]) * ux + (py - y[j]) * uy) / (ux * ux + uy * uy)));
-                least = Math.min(least, Math.hypot(px - x[j] - t * ux, py - y[j] - t * uy));
+                double dx = px - x[j] - t * ux;
+                double dy = py - y[j] - t * uy;
+                least = Math.min(least, dx * dx + dy * dy);
             }
-            return least;
+            return Math.sqrt(least);
         }
     }
 

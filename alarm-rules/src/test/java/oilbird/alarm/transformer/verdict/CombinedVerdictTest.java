@@ -171,9 +171,7 @@ class CombinedVerdictTest {
 
     @Test
     void noSampleHoweverOddMakesAVerdictThrowOrGiveWhatIsNoNumber() {
-        double[] odd = {
-            Double.NaN, Double.POSITIVE_INFINITY, -1e300, -3, -0.5, 0, Double.MIN_VALUE, 1e-9, 0.5, 1, 50, 1e5, 1e6, 2e6
-        };
+        double[] odd = {Double.NaN, Double.POSITIVE_INFINITY, -1e300, -0.5, 0, Double.MIN_VALUE, 0.5, 50, 1e6, 2e6};
         List<CombinedVerdict> seen = new ArrayList<>();
         SampleSource source = new SampleSource("odd", SampleSource.Origin.MONITOR, SensorKind.SEPARATE_GASES);
         for (double h2 : odd) {
@@ -189,7 +187,7 @@ class CombinedVerdictTest {
                 }
             }
         }
-        assertThat(seen).hasSizeGreaterThan(5_000);
+        assertThat(seen).hasSizeGreaterThan(2_000);
         for (CombinedVerdict verdict : seen) {
             if (verdict instanceof CombinedVerdict.Told told) {
                 for (CombinedVerdict.Likelihood one : told.likelihoods()) {

@@ -1,6 +1,8 @@
 package oilbird.alarm.transformer.verdict;
 
+import java.util.Arrays;
 import java.util.List;
+import java.util.stream.IntStream;
 import oilbird.alarm.transformer.Samples;
 import oilbird.alarm.transformer.gas.Choices;
 import oilbird.alarm.transformer.gas.Fault;
@@ -42,16 +44,15 @@ final class VerdictFit {
             for (int n = 0; n < evidence.size(); n++) {
                 double[] x = withOne(evidence.get(n));
                 double[] p = softmax(x, b);
+                int[] present =
+                        IntStream.range(0, columns).filter(i -> x[i] != 0).toArray();
                 for (int k = 0; k < CLASSES; k++) {
                     double miss = p[k] - (faults.get(n).ordinal() == k ? 1 : 0);
-                    for (int i = 0; i < columns; i++) {
-                        if (x[i] == 0) {
-                            continue;
-                        }
+                    for (int i : present) {
                         gradient[k * columns + i] += miss * x[i];
                         for (int l = 0; l <= k; l++) {
                             double w = p[k] * ((k == l ? 1 : 0) - p[l]) * x[i];
-                            for (int j = 0; j < columns; j++) {
+                            for (int j : present) {
                                 hessian[k * columns + i][l * columns + j] += w * x[j];
                             }
                         }
@@ -116,7 +117,7 @@ final class VerdictFit {
     }
 
     private static double[] withOne(double[] x) {
-        double[] longer = java.util.Arrays.copyOf(x, x.length + 1);
+        double[] longer = Arrays.copyOf(x, x.length + 1);
         longer[x.length] = 1;
         return longer;
     }
