@@ -29,6 +29,14 @@ public record GasSeries(Gas gas, String source, List<Point> points) {
 
     public GasSeries {
         points = List.copyOf(points);
+        for (int i = 1; i < points.size(); i++) {
+            if (!points.get(i).at().isAfter(points.get(i - 1).at())) {
+                throw new IllegalArgumentException("times of a series must rise; use GasSeries.of for raw samples");
+            }
+        }
+        if (points.isEmpty()) {
+            throw new IllegalArgumentException("a series has at least one point");
+        }
     }
 
     /**

@@ -51,36 +51,37 @@ class ZonesTest {
         int checked = 0;
         int onAnEdge = 0;
         Map<String, Integer> seen = new LinkedHashMap<>();
+        List<String> mismatches = new ArrayList<>();
         for (int i = 0; i <= STEPS; i++) {
             for (int j = 0; j <= STEPS - i; j++) {
                 double a = 100.0 * i / STEPS;
                 double b = 100.0 * j / STEPS;
                 double c = 100.0 * (STEPS - i - j) / STEPS;
                 String zone = triangle.zone(a, b, c, Choices.STANDING).name();
-                List<String> allowed = new ArrayList<>();
-                List<String> inner = new ArrayList<>();
                 double x = a + b / 2;
                 double y = b * Math.sqrt(3) / 2;
+                boolean allowed = false;
+                int inner = 0;
+                boolean innerIsOurs = true;
                 for (Polygon polygon : polygons) {
                     boolean edge = polygon.distance(x, y) < 1e-9;
-                    if (edge || polygon.contains(x, y)) {
-                        allowed.add(polygon.zone());
-                    }
-                    if (!edge && polygon.contains(x, y)) {
-                        inner.add(polygon.zone());
+                    boolean inside = polygon.contains(x, y);
+                    allowed |= (edge || inside) && polygon.zone().equals(zone);
+                    if (inside && !edge) {
+                        inner++;
+                        innerIsOurs &= polygon.zone().equals(zone);
                     }
                 }
-                assertThat(allowed).as("%s %s %s", a, b, c).contains(zone);
-                if (inner.isEmpty()) {
-                    onAnEdge++;
-                } else {
-                    assertThat(inner).as("%s %s %s", a, b, c).containsExactly(zone);
+                onAnEdge += inner == 0 ? 1 : 0;
+                if (!allowed || inner > 1 || !innerIsOurs) {
+                    mismatches.add("%s %s %s gives %s".formatted(a, b, c, zone));
                 }
                 seen.merge(zone, 1, Integer::sum);
                 checked++;
             }
         }
         System.out.printf("triangle %s: %d points, %d on an edge, %s%n", triangle, checked, onAnEdge, seen);
+        assertThat(mismatches).isEmpty();
         assertThat(checked).isGreaterThanOrEqualTo(100_000);
         // PD of triangles 4 and 5 is a sliver one percent wide, so an edge takes a fair share of a small zone.
         assertThat(onAnEdge).isLessThan(checked / 20);
@@ -89,34 +90,45 @@ class ZonesTest {
 
     @Test
     void theInequalitiesWrittenOutInTheReferenceGiveTheSameZones() {
-        // The inequalities of the reference text, restated on their own, in the order in which they stand there.
+        // The inequalities of the reference text, restated on their own, in the order in which they stand there. On
+        // a bound the last bit of a percentage decides, so a point a rounding error beside it may speak too.
+        List<String> mismatches = new ArrayList<>();
+        int checked = 0;
         for (int i = 0; i <= STEPS; i++) {
             for (int j = 0; j <= STEPS - i; j++) {
                 double a = 100.0 * i / STEPS;
                 double b = 100.0 * j / STEPS;
-                double c = 100.0 - a - b;
-                assertThat(Triangle.ONE.zone(a, b, c, Choices.STANDING)).isIn(nearby(1, a, b, c));
-                assertThat(Triangle.FOUR.zone(a, b, c, Choices.STANDING)).isIn(nearby(4, a, b, c));
-                assertThat(Triangle.FIVE.zone(a, b, c, Choices.STANDING)).isIn(nearby(5, a, b, c));
+                double c = 100.0 * (STEPS - i - j) / STEPS;
+                for (Triangle triangle : Triangle.values()) {
+                    Zone zone = triangle.zone(a, b, c, Choices.STANDING);
+                    if (zone != reference(triangle, a, b, c) && !besideABound(triangle, a, b, c, zone)) {
+                        mismatches.add("%s: %s %s %s gives %s".formatted(triangle, a, b, c, zone));
+                    }
+                    checked++;
+                }
             }
         }
+        assertThat(mismatches).isEmpty();
+        assertThat(checked).isGreaterThanOrEqualTo(300_000);
     }
 
-    /** Zones at the point and a rounding error beside it: on a bound the last bit of a percentage decides. */
-    private static List<Zone> nearby(int triangle, double a, double b, double c) {
-        List<Zone> zones = new ArrayList<>();
+    private static boolean besideABound(Triangle triangle, double a, double b, double c, Zone zone) {
         for (double da : new double[] {0, -1e-9, 1e-9}) {
             for (double db : new double[] {0, -1e-9, 1e-9}) {
-                double dc = -da - db;
-                zones.add(
-                        switch (triangle) {
-                            case 1 -> reference1(a + da, b + db, c + dc);
-                            case 4 -> reference4(a + da, b + db, c + dc);
-                            default -> reference5(b + db, c + dc);
-                        });
+                if (reference(triangle, a + da, b + db, c - da - db) == zone) {
+                    return true;
+                }
             }
         }
-        return zones;
+        return false;
+    }
+
+    private static Zone reference(Triangle triangle, double a, double b, double c) {
+        return switch (triangle) {
+            case ONE -> reference1(a, b, c);
+            case FOUR -> reference4(a, b, c);
+            case FIVE -> reference5(b, c);
+        };
     }
 
     private static Zone reference1(double ch4, double c2h4, double c2h2) {
