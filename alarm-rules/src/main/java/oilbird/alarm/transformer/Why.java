@@ -6,6 +6,7 @@ public enum Why {
     FLUID_NOT_COVERED("the method is for mineral oil"),
     EQUIPMENT_NOT_COVERED("the method is for power transformers"),
     COMPOSITE_SENSOR("a composite-gas sensor tells no gas apart"),
+    NOT_MEASURED("the sensor does not measure this gas"),
     MISSING_VALUE("a needed value is missing"),
     NEGATIVE_VALUE("a value is below zero by more than the detection limit"),
     NOT_A_NUMBER("a value is not a finite number"),

@@ -61,7 +61,8 @@ public record GasSample(
         List<Remark> remarks = new ArrayList<>();
         for (GasReading reading : readings) {
             Gas gas = reading.gas();
-            Why fault = fault(reading);
+            Why fault =
+                    source.sensor() == SensorKind.HYDROGEN_ONLY && gas != Gas.H2 ? Why.NOT_MEASURED : fault(reading);
             if (fault != null) {
                 gases.remove(gas);
                 leftOut.put(gas, fault);

@@ -7,6 +7,7 @@ import oilbird.alarm.transformer.Equipment;
 /**
  * Basic gas ratios of IEC 60599 Table 1 (2015, 2022; confidence A) and Table 2 (from memory). Inputs in one
  * volume unit, not negative. Valid for mineral oil and only where at least one gas is above its typical value.
+ * The T1 row prints CH4/H2 as "above 1 but non-significant"; it is read as above 1, as the counts of others do.
  */
 public final class IecRatios {
     private IecRatios() {}
@@ -50,7 +51,7 @@ public final class IecRatios {
     public static double partialDischargeLimit(Equipment equipment) {
         return switch (equipment) {
             case POWER_TRANSFORMER -> 0.1;
-            case INSTRUMENT_TRANSFORMER -> 0.2;
+            case CURRENT_TRANSFORMER, VOLTAGE_TRANSFORMER -> 0.2;
             case BUSHING -> 0.07;
         };
     }

@@ -1,14 +1,17 @@
 package oilbird.alarm.transformer.gas;
 
 import java.util.EnumMap;
+import java.util.List;
 import java.util.Map;
+import oilbird.alarm.transformer.Equipment;
 import oilbird.alarm.transformer.TapChanger;
 import org.jspecify.annotations.Nullable;
 
 /**
- * Ranges of 90 % typical concentrations (ppm by volume) and rates of increase (ppm a year) of power
- * transformers in mineral oil, IEC 60599 Table A.2 (2015, 2022). Concentrations confidence A, rates B; the
- * acetylene rate with a communicating tap changer is M. Owners with statistics of their own put them in place.
+ * Ranges of 90 % typical concentrations (ppm by volume) and rates of increase (ppm a year) in mineral oil by IEC
+ * 60599 (2015, 2022): power transformers Table A.2 (concentrations confidence A, rates B, the acetylene rate with
+ * a communicating tap changer M), instrument transformers Table A.7 and bushings Table A.11 (one source each, no
+ * rates). Owners with statistics of their own put them in place.
  */
 public record TypicalValues(Map<Gas, Range> concentrations, Map<Gas, Range> yearlyRates) {
     /** Lower and upper end of the range that surveys of different networks found. */
@@ -19,8 +22,51 @@ public record TypicalValues(Map<Gas, Range> concentrations, Map<Gas, Range> year
         yearlyRates = new EnumMap<>(yearlyRates);
     }
 
-    /** The table's values; an unknown tap changer counts as not communicating, which is the stricter reading. */
-    public static TypicalValues iec60599(TapChanger tapChanger) {
+    /**
+     * The standard's values for an asset; an unknown tap changer counts as not communicating, which is the
+     * stricter reading.
+     */
+    public static TypicalValues iec60599(Equipment equipment, TapChanger tapChanger) {
+        return switch (equipment) {
+            case POWER_TRANSFORMER -> powerTransformer(tapChanger);
+            case CURRENT_TRANSFORMER -> levels(6, 300, 11, 120, 7, 130, 3, 40, 1, 5, 250, 1100, 800, 4000);
+            case VOLTAGE_TRANSFORMER -> {
+                Map<Gas, Range> levels = new EnumMap<>(Gas.class);
+                levels.put(Gas.H2, new Range(70, 1000));
+                levels.put(Gas.C2H4, new Range(20, 30));
+                levels.put(Gas.C2H2, new Range(4, 16));
+                yield new TypicalValues(levels, new EnumMap<>(Gas.class));
+            }
+            // Acetylene is printed as "below detection to 5".
+            case BUSHING -> levels(69, 392, 37, 216, 17, 121, 2, 70, 1, 5, 229, 927, 484, 11578);
+        };
+    }
+
+    private static TypicalValues levels(double... ends) {
+        Map<Gas, Range> levels = new EnumMap<>(Gas.class);
+        for (int i = 0; i < GuideTables2019.GASES.size(); i++) {
+            levels.put(GuideTables2019.GASES.get(i), new Range(ends[2 * i], ends[2 * i + 1]));
+        }
+        return new TypicalValues(levels, new EnumMap<>(Gas.class));
+    }
+
+    /**
+     * Highest admissible concentration in ppm in a sealed instrument transformer, IEC 60599:2022 Table A.8 (one
+     * source), or null for a gas that the table lacks.
+     */
+    public static @Nullable Double admissibleInSealedInstrumentTransformer(Gas gas) {
+        return switch (gas) {
+            case H2, CO -> 300.0;
+            case CH4 -> 30.0;
+            case C2H6 -> 50.0;
+            case C2H4 -> 10.0;
+            case C2H2 -> 2.0;
+            case CO2 -> 900.0;
+            case O2, N2 -> null;
+        };
+    }
+
+    private static TypicalValues powerTransformer(TapChanger tapChanger) {
         boolean communicating = tapChanger == TapChanger.COMMUNICATING;
         Map<Gas, Range> levels = new EnumMap<>(Gas.class);
         levels.put(Gas.H2, new Range(50, 150));
@@ -67,6 +113,5 @@ public record TypicalValues(Map<Gas, Range> concentrations, Map<Gas, Range> year
         return worst;
     }
 
-    private static final java.util.List<Gas> FAULT_GASES =
-            java.util.List.of(Gas.H2, Gas.CH4, Gas.C2H6, Gas.C2H4, Gas.C2H2);
+    private static final List<Gas> FAULT_GASES = List.of(Gas.H2, Gas.CH4, Gas.C2H6, Gas.C2H4, Gas.C2H2);
 }

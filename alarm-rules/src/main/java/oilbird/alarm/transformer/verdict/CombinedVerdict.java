@@ -13,6 +13,13 @@ import oilbird.alarm.transformer.gas.MethodAnswer;
 /**
  * What all methods together make of one sample, with every single answer beside it. Gases in ppm by volume,
  * mineral oil only; the probabilities are of the kind of fault given that there is one.
+ *
+ * <p>What it gains, on held-out folds of the 117 inspected cases (five times ten folds): 103.6 cases right in six
+ * classes, where the best single method, triangle 1, has 100; as many right as or more than each method at that
+ * method's own coverage, but for triangle 4, which names a fault in six cases only. Most of the gain is in telling
+ * T1 from T2, which the collection parts by a gas ratio: with the two as one it is 103.6 to 103, by families 115
+ * to 114. None of this is more than chance may do (sign test p 0.55). What the verdict gives beyond triangle 1 is
+ * a probability that is about right (mean 0.83 where 0.89 are right) and an honest refusal.
  */
 public sealed interface CombinedVerdict {
     /** Every single method's answer, in the order of {@link Method}. */

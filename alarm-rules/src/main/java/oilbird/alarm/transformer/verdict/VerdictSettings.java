@@ -1,6 +1,6 @@
 package oilbird.alarm.transformer.verdict;
 
-import oilbird.alarm.transformer.TapChanger;
+import oilbird.alarm.transformer.TransformerFacts;
 import oilbird.alarm.transformer.gas.Choices;
 import oilbird.alarm.transformer.gas.MeasurementError;
 import oilbird.alarm.transformer.gas.TypicalValues;
@@ -18,12 +18,12 @@ public record VerdictSettings(
         boolean needsTypical,
         double leastProbability,
         VerdictModel model) {
-    /** Standing choices, the usual error, the table's typical values, one half. */
-    public static VerdictSettings usual(TapChanger tapChanger) {
+    /** Standing choices, the usual error, the standard's typical values for the asset, one half. */
+    public static VerdictSettings usual(TransformerFacts facts) {
         return new VerdictSettings(
                 Choices.STANDING,
                 MeasurementError.USUAL,
-                TypicalValues.iec60599(tapChanger),
+                TypicalValues.iec60599(facts.equipment(), facts.tapChanger()),
                 true,
                 0.5,
                 VerdictModel.fitted());

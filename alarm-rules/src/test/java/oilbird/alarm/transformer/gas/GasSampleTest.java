@@ -6,6 +6,7 @@ import static org.assertj.core.api.Assertions.within;
 import java.time.Instant;
 import java.util.List;
 import oilbird.alarm.transformer.Equipment;
+import oilbird.alarm.transformer.Figures;
 import oilbird.alarm.transformer.Finding;
 import oilbird.alarm.transformer.Fluid;
 import oilbird.alarm.transformer.Remark;
@@ -116,6 +117,40 @@ class GasSampleTest {
         SampleSource composite = new SampleSource("t2", SampleSource.Origin.MONITOR, SensorKind.COMPOSITE);
         assertThat(Samples.why(GasSample.of(Samples.NOON, composite, List.of(GasReading.ppm(Gas.H2, 10)))))
                 .isEqualTo(Why.COMPOSITE_SENSOR);
+    }
+
+    @Test
+    void aHydrogenSensorHasNoOtherGasWhateverItsRegistersSay() {
+        SampleSource source = new SampleSource("t2", SampleSource.Origin.MONITOR, SensorKind.HYDROGEN_ONLY);
+        GasSample sample = Samples.told(GasSample.of(Samples.NOON, source, Samples.readings(120, 30, 20, 10, 5)));
+        assertThat(sample.gases()).containsOnlyKeys(Gas.H2);
+        assertThat(why(GasMethods.answer(Method.TRIANGLE_1, FACTS, sample, Choices.STANDING)))
+                .isEqualTo(Why.NOT_MEASURED);
+    }
+
+    @Test
+    void everyDisputedCellHasAKeyOfItsOwnAndFlipsAloneAndBack() {
+        assertThat(DisputedCell.values()).hasSizeLessThan(32);
+        for (DisputedCell cell : DisputedCell.values()) {
+            Choices flipped = Choices.STANDING.flipped(cell);
+            for (DisputedCell other : DisputedCell.values()) {
+                assertThat(flipped.alternative(other)).isEqualTo(other == cell);
+            }
+            assertThat(flipped.flipped(cell)).isEqualTo(Choices.STANDING);
+            assertThat(cell.standing()).isNotEqualTo(cell.alternative());
+        }
+    }
+
+    @Test
+    void figuresForPeopleAreRoundedHalfUpWithoutExponentOrMinusZero() {
+        assertThat(Figures.of(2.345, 1)).isEqualTo("2.3");
+        assertThat(Figures.of(0.25, 1)).isEqualTo("0.3");
+        assertThat(Figures.of(-0.001, 1)).isEqualTo("0.0");
+        assertThat(Figures.of(1e12, 0)).isEqualTo("1000000000000");
+        assertThat(Figures.of(Double.NaN, 1)).isEqualTo("no figure");
+        assertThat(Figures.of(Double.POSITIVE_INFINITY, 1)).isEqualTo("unbounded");
+        assertThat(Figures.ppm(4.44)).isEqualTo("4.4 ppm");
+        assertThat(Figures.ppm(44.4)).isEqualTo("44 ppm");
     }
 
     @ParameterizedTest

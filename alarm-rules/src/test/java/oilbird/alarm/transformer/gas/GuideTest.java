@@ -255,20 +255,30 @@ class GuideTest {
 
     @Test
     void typicalValuesAreThoseOfTheTable() {
-        // iec60599_typical.csv, IEC 60599 Table A.2: concentrations A, rates B, one acetylene rate M.
+        // iec60599_typical.csv, IEC 60599 Table A.2: concentrations A, rates B, one acetylene rate M; Tables A.7,
+        // A.8 and A.11 from one source (1).
         Map<Gas, Integer> checked = new EnumMap<>(Gas.class);
         for (Map<String, String> row : Table.rows("iec60599_typical.csv")) {
             String subset = Table.text(row, "subset");
             String table = Table.text(row, "table");
-            if (!subset.contains("OLTC") && !subset.equals("all power transformers")) {
-                continue;
-            }
+            Equipment equipment = switch (subset) {
+                case "CT", "CT and VT" -> Equipment.CURRENT_TRANSFORMER;
+                case "VT" -> Equipment.VOLTAGE_TRANSFORMER;
+                case "bushings" -> Equipment.BUSHING;
+                default -> Equipment.POWER_TRANSFORMER;
+            };
             TypicalValues values = TypicalValues.iec60599(
-                    subset.equals("communicating OLTC") ? TapChanger.COMMUNICATING : TapChanger.NONE);
+                    equipment, subset.equals("communicating OLTC") ? TapChanger.COMMUNICATING : TapChanger.NONE);
             for (Gas gas : GuideTables2019.GASES) {
                 String cell = Table.text(row, gas.name().toLowerCase(Locale.ROOT));
-                if (!cell.isEmpty()) {
-                    String[] ends = cell.split("-", 2);
+                if (table.startsWith("A.8")) {
+                    assertThat(TypicalValues.admissibleInSealedInstrumentTransformer(gas))
+                            .as(row.toString())
+                            .isEqualTo(Double.parseDouble(cell));
+                    checked.merge(gas, 1, Integer::sum);
+                } else if (!cell.isEmpty()) {
+                    // "<S-5": from the detection limit S, which is 1 ppm here, to 5.
+                    String[] ends = cell.replace("<S", "1").split("-", 2);
                     TypicalValues.Range range =
                             new TypicalValues.Range(Double.parseDouble(ends[0]), Double.parseDouble(ends[1]));
                     assertThat(table.contains("rate") ? values.yearlyRate(gas) : values.concentration(gas))
@@ -278,13 +288,13 @@ class GuideTest {
                 }
             }
         }
-        assertThat(checked.values().stream().mapToInt(Integer::intValue).sum()).isEqualTo(16);
+        assertThat(checked.values().stream().mapToInt(Integer::intValue).sum()).isEqualTo(16 + 7 + 3 + 7 + 7);
     }
 
     @Test
     void partialDischargeHasALimitOfItsOwnInInstrumentTransformersAndBushings() {
         // IEC 60599:2022 Table 1 note 3 (B): CH4/H2 0.2 and 0.07.
-        double[][] cases = {{0.08, 1, 1, 0}, {0.15, 0, 1, 0}, {0.06, 1, 1, 1}};
+        double[][] cases = {{0.08, 1, 1, 1, 0}, {0.15, 0, 1, 1, 0}, {0.06, 1, 1, 1, 1}};
         for (double[] c : cases) {
             for (Equipment equipment : Equipment.values()) {
                 int rows = IecRatios.rows(1000, 1000 * c[0], 100, 1, 0, equipment, Choices.STANDING);

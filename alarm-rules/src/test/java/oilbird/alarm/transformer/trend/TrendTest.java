@@ -89,24 +89,24 @@ class TrendTest {
     @Test
     void theIntervalCoversTheTrueSlopeAboutAsOftenAsItClaims() {
         int covered = 0;
-        int runs = 400;
+        int runs = 200;
         for (int seed = 0; seed < runs; seed++) {
             RobustSlope slope = Samples.told(RobustSlope.of(monitor(7, 3, seed, t -> 100 + 0.5 * t), 0.95));
             covered += slope.low() <= 0.5 && slope.high() >= 0.5 ? 1 : 0;
         }
-        assertThat(covered).as("of %d, seeds from 0", runs).isBetween(366, 394);
+        assertThat(covered).as("of %d, seeds from 0", runs).isBetween(181, 198);
     }
 
     @Test
     void noiseIsNotCalledARiseAndARiseIsNotCalledNoise() {
         int falseRises = 0;
         int found = 0;
-        for (int seed = 0; seed < 200; seed++) {
+        for (int seed = 0; seed < 80; seed++) {
             falseRises += direction(monitor(30, 4, seed, t -> 100)) == Movement.Direction.WITHIN_NOISE ? 0 : 1;
             found += direction(monitor(30, 4, seed, t -> 100 + t)) == Movement.Direction.RISING ? 1 : 0;
         }
-        assertThat(falseRises).as("of 200 flat months, seeds from 0").isZero();
-        assertThat(found).as("of 200 rises of 30 ppm on 100 in a month").isEqualTo(200);
+        assertThat(falseRises).as("of 80 flat months, seeds from 0").isZero();
+        assertThat(found).as("of 80 rises of 30 ppm on 100 in a month").isEqualTo(80);
         assertThat(direction(monitor(30, 4, 1, t -> 100 - t))).isEqualTo(Movement.Direction.FALLING);
         // Sure, yet smaller than one detection limit of hydrogen (5 ppm, confidence M).
         assertThat(direction(monitor(30, 0.1, 1, t -> 20 + 0.1 * t))).isEqualTo(Movement.Direction.WITHIN_NOISE);
@@ -119,7 +119,7 @@ class TrendTest {
     @Test
     void aStepIsFoundWhereItIsAndARampOrNoiseIsNoStep() {
         int wrong = 0;
-        for (int seed = 0; seed < 100; seed++) {
+        for (int seed = 0; seed < 40; seed++) {
             StepChange step = Samples.told(StepChange.of(monitor(20, 3, seed, t -> t < 12 ? 80 : 130)));
             assertThat(step.found()).as("seed %d", seed).isTrue();
             assertThat(step.sizePpm()).isCloseTo(50, within(5.0));
@@ -130,7 +130,7 @@ class TrendTest {
                     ? 1
                     : 0;
         }
-        assertThat(wrong).as("steps found in 100 flat and 100 rising series").isZero();
+        assertThat(wrong).as("steps found in 40 flat and 40 rising series").isZero();
         assertThat(Samples.why(StepChange.of(monitor(1, 1, 1, t -> 5)))).isEqualTo(Why.TOO_FEW_SAMPLES);
     }
 
@@ -173,7 +173,8 @@ class TrendTest {
         assertThat(Samples.told(DailyRate.of(monitor(10, 2, 3, t -> 100), window, 0.1))
                         .fast())
                 .isFalse();
-        assertThat(Samples.told(DailyRate.againstTypical(quick, window, TypicalValues.iec60599(TapChanger.NONE)))
+        assertThat(Samples.told(DailyRate.againstTypical(
+                                quick, window, TypicalValues.iec60599(Equipment.POWER_TRANSFORMER, TapChanger.NONE)))
                         .limitPerDay())
                 .isCloseTo(132 / 365.25, within(1e-9));
         assertThat(Samples.why(DailyRate.of(monitor(1, 2, 3, t -> 100), window, 5)))

@@ -27,7 +27,7 @@ import org.junit.jupiter.api.Test;
 
 class CombinedVerdictTest {
     private static final TransformerFacts FACTS = TransformerFacts.mineralOilTransformer();
-    private static final VerdictSettings USUAL = VerdictSettings.usual(TapChanger.SEPARATE);
+    private static final VerdictSettings USUAL = VerdictSettings.usual(FACTS);
 
     private static CombinedVerdict verdict(GasSample sample) {
         return CombinedVerdict.of(FACTS, sample, USUAL);
@@ -124,8 +124,8 @@ class CombinedVerdictTest {
         TransformerFacts facts = new TransformerFacts(
                 Fluid.MINERAL_OIL, Equipment.POWER_TRANSFORMER, TapChanger.COMMUNICATING, null, List.of());
         // Case TC10-012, a selector tank: C2H2/H2 far above 3.
-        CombinedVerdict verdict = CombinedVerdict.of(
-                facts, Samples.five(35, 6, 3, 26, 482), VerdictSettings.usual(TapChanger.COMMUNICATING));
+        CombinedVerdict verdict =
+                CombinedVerdict.of(facts, Samples.five(35, 6, 3, 26, 482), VerdictSettings.usual(facts));
         assertThat(verdict.remarks()).extracting(Remark::kind).contains(Remark.Kind.TAP_CHANGER_GAS);
     }
 
