@@ -25,6 +25,7 @@ public record Remark(Kind kind, String subject) {
         DEFAULT_TAKEN("not known, so the stated default was taken: %s"),
         AFTER_TREATMENT("levels after an oil treatment understate what happened before it: %s"),
         FROM_MEMORY("the limit is from memory and not confirmed in the source: %s"),
+        ONE_SOURCE("the limit stands on one source: %s"),
         OUTSIDE_ZONES("the point lies in a sliver without a zone, the nearest zone was taken: %s"),
         THINNED("online samples were thinned: %s"),
         RESTARTED("the trend starts anew: %s"),

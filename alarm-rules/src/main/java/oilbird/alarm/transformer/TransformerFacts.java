@@ -50,13 +50,14 @@ public record TransformerFacts(
         return last;
     }
 
-    /** Why mineral-oil methods may not be used on this asset, or empty when they may. */
-    public <T> Optional<Finding<T>> refuseUnlessMineralOil() {
-        if (fluid == Fluid.MINERAL_OIL) {
-            return Optional.empty();
-        }
-        return Optional.of(Finding.untold(
-                fluid == Fluid.UNKNOWN ? Why.FLUID_UNKNOWN : Why.FLUID_NOT_COVERED,
-                "these limits are for mineral oil, the asset is filled with " + fluid));
+    /** Why mineral-oil methods may not be used on this asset, or null when they may. */
+    public <T> Finding.@Nullable Untold<T> refusedUnlessMineralOil() {
+        return switch (fluid) {
+            case MINERAL_OIL -> null;
+            case UNKNOWN -> new Finding.Untold<>(Why.FLUID_UNKNOWN, "these limits are for mineral oil");
+            case NATURAL_ESTER, SYNTHETIC_ESTER, SILICONE ->
+                new Finding.Untold<>(
+                        Why.FLUID_NOT_COVERED, "these limits are for mineral oil, the asset is filled with " + fluid);
+        };
     }
 }

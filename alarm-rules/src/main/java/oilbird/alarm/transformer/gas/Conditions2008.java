@@ -49,8 +49,8 @@ public record Conditions2008(
 
     /** The conditions of a sample. A saturated gas counts as its range's end: the condition is then at least this. */
     public static Finding<Conditions2008> of(TransformerFacts facts, GasSample sample) {
-        if (facts.<Conditions2008>refuseUnlessMineralOil().orElse(null)
-                instanceof Finding.Untold<Conditions2008> refused) {
+        Finding.Untold<Conditions2008> refused = facts.refusedUnlessMineralOil();
+        if (refused != null) {
             return refused;
         }
         if (facts.equipment() != Equipment.POWER_TRANSFORMER) {

@@ -8,6 +8,7 @@ import oilbird.alarm.transformer.Remark;
 import oilbird.alarm.transformer.TapChanger;
 import oilbird.alarm.transformer.TransformerFacts;
 import oilbird.alarm.transformer.Why;
+import org.jspecify.annotations.Nullable;
 
 /** Three quotients of IEC 60599 that are read beside the fault ratios. All gases in ppm by volume. */
 public final class GasIndices {
@@ -97,16 +98,16 @@ public final class GasIndices {
         return Finding.told(ratio, remarks);
     }
 
-    private static Finding.@org.jspecify.annotations.Nullable Untold<Double> obstacle(
+    private static Finding.@Nullable Untold<Double> obstacle(
             TransformerFacts facts, GasSample sample, List<Gas> gases) {
-        if (facts.<Double>refuseUnlessMineralOil().orElse(null) instanceof Finding.Untold<Double> refused) {
+        Finding.Untold<Double> refused = facts.refusedUnlessMineralOil();
+        if (refused != null) {
             return refused;
         }
         return sample.obstacle(gases);
     }
 
-    private static Finding.@org.jspecify.annotations.Nullable Untold<Double> tooWeak(
-            double a, Gas gasA, double b, Gas gasB) {
+    private static Finding.@Nullable Untold<Double> tooWeak(double a, Gas gasA, double b, Gas gasB) {
         if (a < 10 * gasA.detectionLimitPpm()) {
             return new Finding.Untold<>(Why.BELOW_APPLICABILITY, gasA.words() + " below ten detection limits");
         }

@@ -35,7 +35,8 @@ public final class GasMethods {
 
     /** One method. */
     public static MethodAnswer answer(Method method, TransformerFacts facts, GasSample sample, Choices choices) {
-        if (facts.<Row>refuseUnlessMineralOil().orElse(null) instanceof Finding.Untold<Row> refused) {
+        Finding.Untold<Row> refused = facts.refusedUnlessMineralOil();
+        if (refused != null) {
             return new MethodAnswer.Untold(method, refused.why(), refused.detail());
         }
         Finding.Untold<Row> obstacle = sample.obstacle(gases(method));

@@ -83,8 +83,8 @@ public record GuideStatus2019(
             List<GuideRate> rates,
             Choices choices,
             MeasurementError error) {
-        if (facts.<GuideStatus2019>refuseUnlessMineralOil().orElse(null)
-                instanceof Finding.Untold<GuideStatus2019> refused) {
+        Finding.Untold<GuideStatus2019> refused = facts.refusedUnlessMineralOil();
+        if (refused != null) {
             return refused;
         }
         if (facts.equipment() != Equipment.POWER_TRANSFORMER) {
@@ -100,22 +100,22 @@ public record GuideStatus2019(
         List<Remark> remarks = new ArrayList<>();
         Limits limits = limits(facts, sample, remarks);
         GasSample before = usable(facts, sample, previous, remarks);
-        GuideStatus2019 status = evaluate(sample, before, rates, limits, choices, 1);
+        GuideStatus2019 status = evaluate(sample, before, rates, limits, choices, error, 0);
         for (Gas gas : GuideTables2019.GASES) {
             if (sample.of(gas) == null) {
                 remarks.add(new Remark(Remark.Kind.VALUE_LEFT_OUT, gas.words() + " is not known"));
             }
         }
         for (DisputedCell cell : CELLS) {
-            GuideStatus2019 other = evaluate(sample, before, rates, limits, choices.flipped(cell), 1);
+            GuideStatus2019 other = evaluate(sample, before, rates, limits, choices.flipped(cell), error, 0);
             if (other.status != status.status) {
                 remarks.add(new Remark(
                         Remark.Kind.HANGS_ON_DISPUTED,
                         cell.key() + ": " + cell.standing() + "; otherwise status " + other.status));
             }
         }
-        int low = evaluate(sample, null, rates, limits, choices, 1 - error.relative()).status;
-        int high = evaluate(sample, null, rates, limits, choices, 1 + error.relative()).status;
+        int low = evaluate(sample, null, rates, limits, choices, error, -1).status;
+        int high = evaluate(sample, null, rates, limits, choices, error, 1).status;
         if (low != high) {
             remarks.add(new Remark(
                     Remark.Kind.CHANGES_WITHIN_ERROR,
@@ -190,7 +190,8 @@ public record GuideStatus2019(
             List<GuideRate> rates,
             Limits limits,
             Choices choices,
-            double factor) {
+            MeasurementError error,
+            int side) {
         List<Exceedance> found = new ArrayList<>();
         boolean allLow = true;
         for (Gas gas : GuideTables2019.GASES) {
@@ -198,7 +199,7 @@ public record GuideStatus2019(
             if (known == null) {
                 continue;
             }
-            double value = known.nominalPpm() * factor;
+            double value = shifted(gas, known, error, side);
             double limit95 = GuideTables2019.level95(limits.side(), limits.age(), gas, choices);
             double limit90 = GuideTables2019.level90(limits.side(), limits.age(), gas);
             if (value > limit95) {
@@ -218,6 +219,15 @@ public record GuideStatus2019(
         }
         found.sort(WORST_FIRST);
         return new GuideStatus2019(found.isEmpty() ? 1 : found.get(0).status(), found, limits.side(), limits.age());
+    }
+
+    /** The concentration at the lower end (-1), the stated value (0) or the upper end (1) of its error band. */
+    private static double shifted(Gas gas, Concentration known, MeasurementError error, int side) {
+        if (known instanceof Concentration.BelowDetection below) {
+            return side > 0 ? below.limitPpm() : 0;
+        }
+        double ppm = known.nominalPpm();
+        return Math.max(0, ppm + side * error.halfWidth(gas, ppm));
     }
 
     private static void delta(

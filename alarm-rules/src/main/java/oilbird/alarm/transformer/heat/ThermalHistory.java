@@ -28,6 +28,8 @@ public record ThermalHistory(
     /** Loads and temperatures beyond these are wrong readings and taken as missing. */
     private static final double MOST_LOAD = 3;
 
+    private static final double VALID_LOAD = 2;
+    private static final double BUBBLES = 140;
     private static final double COLDEST = -60;
     private static final double HOTTEST_AMBIENT = 70;
     private static final double HOTTEST_OIL = 180;
@@ -50,8 +52,8 @@ public record ThermalHistory(
             List<LoadPoint> inputs,
             @Nullable ThermalState start,
             GapRule gaps) {
-        if (facts.<ThermalHistory>refuseUnlessMineralOil().orElse(null)
-                instanceof Finding.Untold<ThermalHistory> refused) {
+        Finding.Untold<ThermalHistory> refused = facts.refusedUnlessMineralOil();
+        if (refused != null) {
             return refused;
         }
         List<Remark> remarks = new ArrayList<>();
@@ -70,6 +72,15 @@ public record ThermalHistory(
         }
         if (run.gapMinutes > 0) {
             remarks.add(new Remark(Remark.Kind.GAP, Figures.of(run.gapMinutes, 0) + " minutes of load or ambient"));
+        }
+        if (run.mostLoad > VALID_LOAD) {
+            remarks.add(
+                    new Remark(Remark.Kind.OUT_OF_VALIDITY, "load of " + Figures.of(run.mostLoad, 2) + " times rated"));
+        }
+        if (run.hottest > BUBBLES) {
+            remarks.add(new Remark(
+                    Remark.Kind.OUT_OF_VALIDITY,
+                    "hot spot of " + Figures.of(run.hottest, 0) + " C, above 140 C gas bubbles may form"));
         }
         double elapsed = run.elapsedMinutes;
         return Finding.told(
@@ -143,6 +154,8 @@ public record ThermalHistory(
         private double lifeHigh;
         private double elapsedMinutes;
         private double gapMinutes;
+        private double mostLoad;
+        private double hottest = Double.NEGATIVE_INFINITY;
 
         Run(ThermalModel model, Ageing ageing, GapRule gaps, LoadPoint first, @Nullable ThermalState start) {
             this.model = model;
@@ -210,6 +223,8 @@ public record ThermalHistory(
         private void add(LoadPoint point) {
             Double measured = point.measuredTopOil();
             double hotSpot = (measured == null ? state.topOil() : measured) + state.gradient();
+            mostLoad = Math.max(mostLoad, load);
+            hottest = Math.max(hottest, hotSpot);
             double hotLow = (measured == null ? low.topOil() : measured) + lowGradient();
             double hotHigh = (measured == null ? high.topOil() : measured) + highGradient();
             points.add(new ThermalPoint(

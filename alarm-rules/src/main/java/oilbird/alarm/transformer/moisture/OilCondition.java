@@ -79,7 +79,7 @@ public record OilCondition(Grade water, @Nullable Grade breakdown, Grade worse) 
         }
         List<Remark> remarks = new ArrayList<>();
         if (category == Category.F) {
-            remarks.add(new Remark(Remark.Kind.FROM_MEMORY, "category F stands on one copy"));
+            remarks.add(new Remark(Remark.Kind.ONE_SOURCE, "category F of IEC 60422 Table 5"));
         }
         if (breakdownKilovolt == null) {
             remarks.add(new Remark(

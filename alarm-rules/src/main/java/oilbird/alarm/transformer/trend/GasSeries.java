@@ -148,7 +148,7 @@ public record GasSeries(Gas gas, String source, List<Point> points) {
 
     /** The points within the last {@code window}; at least the last one. */
     public GasSeries within(Duration window) {
-        Instant from = last().at().minus(window);
+        Instant from = last().at().minus(window.isNegative() ? Duration.ZERO : window);
         List<Point> kept = new ArrayList<>();
         for (Point point : points) {
             if (!point.at().isBefore(from)) {

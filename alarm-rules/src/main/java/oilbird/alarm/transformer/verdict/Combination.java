@@ -32,7 +32,8 @@ final class Combination {
     /** The verdict on one sample. */
     static CombinedVerdict verdict(TransformerFacts facts, GasSample sample, VerdictSettings settings) {
         List<MethodAnswer> methods = List.copyOf(GasMethods.all(facts, sample, settings.choices()));
-        if (facts.<Fault>refuseUnlessMineralOil().orElse(null) instanceof Finding.Untold<Fault> refused) {
+        Finding.Untold<Fault> refused = facts.refusedUnlessMineralOil();
+        if (refused != null) {
             return new CombinedVerdict.CannotBeTold(refused.why(), refused.detail(), List.of(), methods, List.of());
         }
         for (MethodAnswer answer : methods) {

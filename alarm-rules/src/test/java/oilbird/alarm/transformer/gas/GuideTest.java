@@ -163,6 +163,9 @@ class GuideTest {
     void aStatusWithinTheMeasurementErrorOfItsLimitSaysSo() {
         assertThat(Samples.remarks(status(sample(Samples.NOON, 38, 5, 0), null, List.of())))
                 .contains(Remark.Kind.CHANGES_WITHIN_ERROR);
+        assertThat(Samples.remarks(status(sample(Samples.NOON, 20, 5, 1.5), null, List.of())))
+                .as("acetylene near its detection limit")
+                .contains(Remark.Kind.CHANGES_WITHIN_ERROR);
         assertThat(Samples.remarks(status(sample(Samples.NOON, 20, 5, 0), null, List.of())))
                 .doesNotContain(Remark.Kind.CHANGES_WITHIN_ERROR);
     }

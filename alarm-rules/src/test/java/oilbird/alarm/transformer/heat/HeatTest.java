@@ -74,6 +74,9 @@ class HeatTest {
         }
         ThermalState start = MODEL.steady(0.81, 30.3);
         ThermalHistory history = history(inputs, start);
+        assertThat(Samples.remarks(ThermalHistory.of(FACTS, MODEL, Ageing.NON_UPGRADED, inputs, start, GapRule.USUAL)))
+                .as("the example reaches 176 C")
+                .containsExactly(Remark.Kind.OUT_OF_VALIDITY);
         assertThat(history.points()).hasSize(41);
         double worst = 0;
         for (int i = 0; i < rows.size(); i++) {
