@@ -1,5 +1,6 @@
 package oilbird.alarm.transformer.gas;
 
+import java.util.Collections;
 import java.util.EnumMap;
 import java.util.List;
 import java.util.Map;
@@ -18,8 +19,14 @@ public record TypicalValues(Map<Gas, Range> concentrations, Map<Gas, Range> year
     public record Range(double low, double high) {}
 
     public TypicalValues {
-        concentrations = new EnumMap<>(concentrations);
-        yearlyRates = new EnumMap<>(yearlyRates);
+        concentrations = copy(concentrations);
+        yearlyRates = copy(yearlyRates);
+    }
+
+    private static Map<Gas, Range> copy(Map<Gas, Range> map) {
+        Map<Gas, Range> copy = new EnumMap<>(Gas.class);
+        copy.putAll(map);
+        return Collections.unmodifiableMap(copy);
     }
 
     /**

@@ -18,10 +18,10 @@ import oilbird.alarm.transformer.gas.MethodAnswer;
  * classes, where the best single method, triangle 1, has 100; as many right as or more than each method at that
  * method's own coverage, but for triangle 4, which names a fault in six cases only. Most of the gain is in telling
  * T1 from T2, which the collection parts by a gas ratio: with the two as one it is 103.6 to 103, by families 115
- * to 114. None of this is beyond chance (sign test p 0.55),
- * and the penalty and the choice of methods were made on the same cases. What the verdict adds to triangle 1 is a probability,
- * somewhat low on the whole (mean 0.83 where 0.89 are right), and a refusal where none is clear. Where all methods
- * agree it is too sure: they agree in some cases in which the inspection found otherwise.
+ * to 114. None of this is beyond chance (sign test p 0.55), and the penalty and the choice of methods were made on
+ * the same cases. What the verdict adds to triangle 1 is a probability, somewhat low on the whole (mean 0.83 where
+ * 0.89 are right), and a refusal where none is clear. Where all methods agree it is too sure: they agree in some
+ * cases in which the inspection found otherwise.
  */
 public sealed interface CombinedVerdict {
     /** Every single method's answer, in the order of {@link Method}. */
