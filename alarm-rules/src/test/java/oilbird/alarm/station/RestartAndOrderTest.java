@@ -25,6 +25,7 @@ import oilbird.mapping.signal.IndicationState;
 import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.Quality;
 import oilbird.mapping.signal.QualityReason;
+import oilbird.mapping.signal.Reading;
 import oilbird.mapping.signal.SignalId;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
@@ -251,6 +252,41 @@ class RestartAndOrderTest {
         assertThat(bench.notices(StationEvent.Notice.Kind.OTHER_PRODUCT)).hasSize(1);
         assertThat(bench.reading("gas-t1", "hydrogen").reading().reason()).isEqualTo(QualityReason.OTHER_PRODUCT);
         assertThat(bench.indication("gas-t1", "communication-lost").state()).isEqualTo(IndicationState.HOLDS);
+    }
+
+    @Test
+    void aDeviceThatAnswersNothingButNonsenseIsLostAndOneGoodAnswerBringsItBack() {
+        Bench bench = bench();
+        bench.run(1);
+        bench.fail("gas-t1", "status", QualityReason.INVALID_ANSWER);
+        bench.fail("gas-t1", "readings", QualityReason.REFUSED_BY_DEVICE);
+        assertThat(bench.device("gas-t1").lost()).as("each block failed once").isFalse();
+        bench.fail("gas-t1", "status", QualityReason.INVALID_ANSWER);
+        assertThat(bench.device("gas-t1").lost()).isTrue();
+        bench.fail("gas-t1", "readings", QualityReason.REFUSED_BY_DEVICE);
+        assertThat(bench.device("gas-t1").lost())
+                .as("a refusal brings nothing back")
+                .isTrue();
+        bench.run(0.5);
+        assertThat(bench.device("gas-t1").lost()).isFalse();
+        assertThat(bench.reading("gas-t1", "oil-flow").reading().reason())
+                .as("the other block has not been read yet")
+                .isEqualTo(QualityReason.REFUSED_BY_DEVICE);
+    }
+
+    @Test
+    void aReadingThatNoRuleCanSpeakOfIsShownAllTheSame() {
+        Bench bench = bench();
+        bench.run(1);
+        bench.apply(new StationInput.Observed(new Decoded(
+                "gas-t1",
+                "status",
+                List.of(new Reading(
+                        new SignalId("gas-t1", "analysis-state"), null, "measuring", QualityReason.NONE, bench.now())),
+                List.of(),
+                List.of(),
+                bench.now())));
+        assertThat(bench.reading("gas-t1", "analysis-state").reading().text()).isEqualTo("measuring");
     }
 
     @Test
