@@ -391,6 +391,21 @@ class RestartAndOrderTest {
         assertThat(again.view().devices()).isEqualTo(recorded.view().devices());
     }
 
+    @Test
+    void theSameInputsGiveTheSameEventsAcrossARestartToo() {
+        Bench one = wander(21).restart(Duration.ofSeconds(7));
+        Bench other = wander(21).restart(Duration.ofSeconds(7));
+        for (Bench bench : List.of(one, other)) {
+            bench.run(40).set("gas-t2", "cabinet-fan-stopped", true).run(5);
+        }
+        assertThat(text(one.events())).isEqualTo(text(other.events()));
+        Set<EventId> ids = new LinkedHashSet<>();
+        one.events().forEach(e -> ids.add(e.id()));
+        assertThat(ids).hasSameSizeAs(one.events());
+        assertThat(ids).extracting(EventId::incarnation).contains(1L, 2L);
+        assertThat(one.stored()).isEqualTo(other.stored());
+    }
+
     private static String text(List<StationEvent> events) {
         return events.stream().map(StationEvent::toString).collect(Collectors.joining("\n"));
     }
