@@ -28,7 +28,9 @@ final class DeviceKinds {
                 map.text(),
                 Stream.concat(
                                 map.points().stream().map(DeviceKinds::point),
-                                map.words().stream().flatMap(word -> word.fields().stream()).map(DeviceKinds::point))
+                                map.words().stream()
+                                        .flatMap(word -> word.fields().stream())
+                                        .map(DeviceKinds::point))
                         .toList(),
                 map.indications().stream().map(DeviceKinds::indication).toList(),
                 map.readPlan().stream().map(block -> block(map, block, periods)).toList());
