@@ -261,20 +261,20 @@ public final class Bench {
     }
 
     public StationView.TrustedReading reading(String device, String point) {
-        return viewOf(device).readings().stream()
+        return device(device).readings().stream()
                 .filter(r -> r.reading().id().name().equals(point))
                 .findFirst()
                 .orElseThrow();
     }
 
     public Indication indication(String device, String name) {
-        return viewOf(device).indications().stream()
+        return device(device).indications().stream()
                 .filter(i -> i.id().name().equals(name))
                 .findFirst()
                 .orElseThrow();
     }
 
-    private StationView.DeviceView viewOf(String device) {
+    public StationView.DeviceView device(String device) {
         StationView.@Nullable DeviceView view = view().devices().get(device);
         if (view == null) {
             throw new IllegalArgumentException("no such device: " + device);

@@ -1,4 +1,4 @@
-/** Rules on the shape of the pure modules, and an invented station that the tests of several packages share. */
+/** Rules on the shape of the pure modules. */
 @NullMarked
 package oilbird.alarm;
 

@@ -9,7 +9,6 @@ import java.util.Map;
 import java.util.Optional;
 import oilbird.mapping.signal.Caution;
 import oilbird.mapping.signal.FirstCheck;
-import oilbird.mapping.text.Suggestion;
 import oilbird.mapping.text.YamlMapping;
 import oilbird.mapping.text.YamlNode;
 import org.jspecify.annotations.Nullable;
@@ -69,11 +68,7 @@ final class CheckReader {
         }
         List<String> known = Arrays.stream(Caution.values()).map(Caution::name).toList();
         if (!known.contains(id)) {
-            item.error(
-                    "the caution `" + id + "` is not known",
-                    Suggestion.closest(id, known)
-                            .map(close -> "did you mean " + close + "?")
-                            .orElse("write one of S01 to S32"));
+            item.error("the caution `" + id + "` is not known", "write one of S01 to S32");
             return Optional.empty();
         }
         Caution caution = Caution.valueOf(id);

@@ -193,6 +193,7 @@ public final class RuleBinder {
         for (Condition.SignalName name : rule.condition().signals()) {
             watch(rule, target, name).ifPresent(watched::add);
         }
+        List<FirstCheck> checks = checks(rule, target, watched);
         if (watched.size() < rule.condition().signals().size()) {
             return;
         }
@@ -209,7 +210,7 @@ public final class RuleBinder {
                 condition,
                 watched.stream().map(Watched::id).toList(),
                 policy,
-                checks(rule, watched),
+                checks,
                 override != null && override.limitBasis() != null
                         ? override.limitBasis()
                         : rule.record().limitBasis(),
@@ -397,7 +398,12 @@ public final class RuleBinder {
                     "`" + point.name() + "` is in " + named(point.unit()) + " and `" + over.name() + "` in "
                             + named(over.unit()),
                     "compare readings of one unit");
-        } else if (!level.unit().isEmpty() && !level.unit().equals(wantedUnit(point, over))) {
+        } else if (level.unit().isEmpty() && !point.unit().isEmpty()) {
+            error(
+                    rule.places().at("when", "level"),
+                    "the unit of the limits is not given",
+                    "add unit: " + wantedUnit(point, over));
+        } else if (!level.unit().equals(wantedUnit(point, over))) {
             error(
                     at,
                     "the limits are in " + level.unit() + ", the reading is in " + named(wantedUnit(point, over)),
@@ -589,25 +595,29 @@ public final class RuleBinder {
 
     // ---- first checks and words
 
-    private List<FirstCheck> checks(AlarmRule rule, List<Watched> watched) {
+    private List<FirstCheck> checks(AlarmRule rule, Target target, List<Watched> watched) {
+        Set<DeviceKind> kinds = new LinkedHashSet<>();
+        if (target.device() != null) {
+            kinds.add(target.device().kind());
+        }
+        watched.forEach(w -> kinds.add(w.device().kind()));
         List<FirstCheck> checks = new ArrayList<>();
         for (int i = 0; i < rule.checkOrder().size(); i++) {
             String name = rule.checkOrder().get(i);
             Optional<FirstCheck> own =
                     rule.checks().stream().filter(c -> c.id().equals(name)).findFirst();
-            Optional<FirstCheck> found = own.or(() -> watched.stream()
-                    .map(w -> w.device().kind().check(name))
+            Optional<FirstCheck> found = own.or(() -> kinds.stream()
+                    .map(k -> k.check(name))
                     .flatMap(Optional::stream)
                     .findFirst());
             if (found.isPresent()) {
                 checks.add(found.get());
             } else {
                 Set<String> known = new LinkedHashSet<>();
-                watched.forEach(w -> w.device().kind().checks().forEach(c -> known.add(c.id())));
+                kinds.forEach(k -> k.checks().forEach(c -> known.add(c.id())));
                 error(
                         rule.places().at("first_checks", i),
-                        "neither this file nor the map `"
-                                + watched.get(0).device().kind().map() + "` has a first check `" + name + "`",
+                        "neither this file nor the device map has a first check `" + name + "`",
                         didYouMean(name, known, "the map has"));
             }
         }

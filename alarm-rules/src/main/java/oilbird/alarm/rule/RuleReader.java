@@ -179,12 +179,6 @@ public final class RuleReader {
                     high ? "`low` stands beside `high`" : "the level has no limit",
                     "write exactly one of high, low");
         }
-        if (!when.has("unit")) {
-            problems.error(
-                    when.keyPosition("level"),
-                    "the unit of the limits is not given",
-                    "add unit: with the unit of the point");
-        }
         Condition.Direction direction = high ? Condition.Direction.HIGH : Condition.Direction.LOW;
         String over = when.textOrNull("over");
         return new Condition.Level(
@@ -341,7 +335,7 @@ public final class RuleReader {
             YamlMapping node, Rationalization record, AlarmRule.Behaviour behaviour, Condition condition) {
         Duration within = record.timeToRespond();
         Duration onDelay = behaviour.onDelay();
-        if (within != null && within.isZero()) {
+        if (within != null && within.isZero() && !problems.isMisshapen(node.valuePosition("respond_within"))) {
             node.problems()
                     .error(
                             node.valuePosition("respond_within"),

@@ -44,7 +44,9 @@ public sealed interface StationEvent {
             OTHER_PRODUCT,
             DEVICE_LOST,
             DEVICE_BACK,
-            INPUTS_LOST
+            INPUTS_LOST,
+            /** The wall clock jumped; delays are not affected, time stamps are. */
+            CLOCK_STEPPED
         }
     }
 

@@ -45,11 +45,6 @@ class BadMapsTest {
                 .map(Problem::toString)
                 .map(problem -> problem.substring(name.length() + 1))
                 .toList();
-        if (Boolean.getBoolean("write")) {
-            Files.writeString(
-                    file,
-                    map + told.stream().map(t -> "#> " + t + "\n").collect(java.util.stream.Collectors.joining()));
-        }
         assertThat(told).isEqualTo(expected).isNotEmpty();
         assertThat(loaded.result()).isEmpty();
     }

@@ -1,0 +1,92 @@
+package oilbird.demoplant.room;
+
+import java.util.LinkedHashSet;
+import java.util.Set;
+import java.util.function.Consumer;
+import org.eclipse.paho.client.mqttv3.MqttClient;
+import org.eclipse.paho.client.mqttv3.MqttConnectOptions;
+import org.eclipse.paho.client.mqttv3.MqttException;
+import org.eclipse.paho.client.mqttv3.persist.MemoryPersistence;
+
+/** A stand-in for the control room: reads every station's events from the broker and tells each in plain words. */
+public final class ControlRoom implements AutoCloseable {
+    /** Topic of the events of every station. */
+    public static final String EVENTS = "oilbird/+/event";
+
+    private static final int AT_LEAST_ONCE = 1;
+
+    private final MqttClient client;
+    private final Consumer<String> out;
+    private final Set<String> seenEvents = new LinkedHashSet<>();
+    private final Set<String> explained = new LinkedHashSet<>();
+    private final Set<String> unexplained = new LinkedHashSet<>();
+    private int others;
+    private int unreadable;
+
+    /**
+     * What arrived.
+     *
+     * @param explained different alarms that asked for attention with a sentence and a first check
+     * @param unexplained different alarms that asked for attention without
+     * @param others events that asked for no attention
+     * @param unreadable messages that were no alarm event
+     */
+    public record Tally(int explained, int unexplained, int others, int unreadable) {}
+
+    private ControlRoom(MqttClient client, Consumer<String> out) {
+        this.client = client;
+        this.out = out;
+    }
+
+    /**
+     * Connects to a broker on loopback and subscribes.
+     *
+     * @param out takes each event in plain words
+     */
+    public static ControlRoom open(int port, Consumer<String> out) throws MqttException {
+        MqttClient client = new MqttClient("tcp://127.0.0.1:" + port, "control-room", new MemoryPersistence());
+        ControlRoom room = new ControlRoom(client, out);
+        MqttConnectOptions options = new MqttConnectOptions();
+        options.setAutomaticReconnect(true);
+        client.connect(options);
+        client.subscribe(EVENTS, AT_LEAST_ONCE, (topic, message) -> room.take(message.getPayload()));
+        return room;
+    }
+
+    /** What arrived so far. */
+    public synchronized Tally tally() {
+        return new Tally(explained.size(), unexplained.size(), others, unreadable);
+    }
+
+    @Override
+    public void close() {
+        try {
+            client.disconnectForcibly(0, 1_000);
+            client.close();
+        } catch (MqttException alreadyGone) {
+            out.accept("control room: the broker was gone before the reader (" + alreadyGone.getMessage() + ")");
+        }
+    }
+
+    /** Takes one message; an event delivered again is told once. */
+    synchronized void take(byte[] payload) {
+        AlarmNotice notice;
+        try {
+            notice = AlarmNotice.read(payload);
+        } catch (AlarmNotice.Unreadable failure) {
+            unreadable++;
+            out.accept("control room: a message that is no alarm event: " + failure.getMessage());
+            return;
+        }
+        if (!seenEvents.add(notice.eventId())) {
+            return;
+        }
+        if (!notice.sounds()) {
+            others++;
+            out.accept(notice.print());
+            return;
+        }
+        (notice.isExplained() ? explained : unexplained).add(notice.alarm());
+        out.accept("\n" + notice.print() + "\n");
+    }
+}

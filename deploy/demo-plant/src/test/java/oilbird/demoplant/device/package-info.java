@@ -1,0 +1,4 @@
+@NullMarked
+package oilbird.demoplant.device;
+
+import org.jspecify.annotations.NullMarked;

@@ -1,0 +1,4 @@
+@NullMarked
+package oilbird.demoplant;
+
+import org.jspecify.annotations.NullMarked;

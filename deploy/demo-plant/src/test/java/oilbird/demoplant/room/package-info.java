@@ -1,0 +1,4 @@
+@NullMarked
+package oilbird.demoplant.room;
+
+import org.jspecify.annotations.NullMarked;

@@ -1,0 +1,4 @@
+@NullMarked
+package oilbird.demoplant.wire;
+
+import org.jspecify.annotations.NullMarked;

@@ -1,0 +1,93 @@
+package oilbird.gateway.app.rest;
+
+import jakarta.ws.rs.NotFoundException;
+import jakarta.ws.rs.WebApplicationException;
+import jakarta.ws.rs.core.Response;
+import oilbird.alarm.state.Refusal;
+import oilbird.gateway.contract.ProblemForm;
+import oilbird.gateway.contract.Written;
+import org.jboss.logging.Logger;
+import org.jboss.resteasy.reactive.server.ServerExceptionMapper;
+import org.jspecify.annotations.Nullable;
+
+/** Says why a request was not done, as problem details by RFC 9457. */
+public final class Problems {
+    private static final Logger LOG = Logger.getLogger(Problems.class);
+
+    /** A request that cannot be done, with the answer that says so. */
+    static final class ProblemException extends RuntimeException {
+        private static final long serialVersionUID = 1L;
+
+        private final transient ProblemForm problem;
+
+        ProblemException(ProblemForm problem) {
+            super(problem.detail());
+            this.problem = problem;
+        }
+    }
+
+    static ProblemException missing(String what) {
+        return problem(404, "not-found", "Not found", what, null);
+    }
+
+    static ProblemException wrong(String what) {
+        return problem(400, "wrong-request", "The request is wrong", what, null);
+    }
+
+    static ProblemException refused(Refusal refusal) {
+        return problem(409, "refused", "Refused", refusal.message(), refusal.opcUaStatus());
+    }
+
+    static ProblemException unavailable(String why) {
+        return problem(503, "not-taken", "Not done", why, null);
+    }
+
+    private static ProblemException problem(
+            int status, String type, String title, String detail, @Nullable String refusal) {
+        return new ProblemException(
+                new ProblemForm("urn:oilbird:problem:" + type, title, status, detail, null, refusal));
+    }
+
+    @ServerExceptionMapper
+    Response problem(ProblemException e) {
+        return answer(e.problem);
+    }
+
+    @ServerExceptionMapper
+    Response notFound(NotFoundException e) {
+        return answer(missing("there is nothing under this address").problem);
+    }
+
+    @ServerExceptionMapper
+    Response refusedByServer(WebApplicationException e) {
+        int status = e.getResponse().getStatus();
+        return status < 400
+                ? e.getResponse()
+                : answer(new ProblemForm(
+                        "about:blank",
+                        e.getResponse().getStatusInfo().getReasonPhrase(),
+                        status,
+                        String.valueOf(e.getMessage()),
+                        null,
+                        null));
+    }
+
+    @ServerExceptionMapper
+    Response fault(RuntimeException e) {
+        LOG.errorf(e, "GW-1101 a request met a fault of the gateway");
+        return answer(new ProblemForm(
+                "about:blank",
+                "Internal fault",
+                500,
+                "the gateway met a fault of its own; its log has more",
+                null,
+                null));
+    }
+
+    private static Response answer(ProblemForm problem) {
+        return Response.status(problem.status())
+                .type(ProblemForm.MEDIA_TYPE)
+                .entity(Written.json(problem))
+                .build();
+    }
+}

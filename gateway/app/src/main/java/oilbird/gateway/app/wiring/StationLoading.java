@@ -1,0 +1,63 @@
+package oilbird.gateway.app.wiring;
+
+import java.io.PrintStream;
+import java.nio.charset.StandardCharsets;
+import oilbird.gateway.command.StationCheck;
+import oilbird.gateway.engine.record.RecordFormatException;
+import oilbird.gateway.station.Station;
+import oilbird.gateway.station.StationFolder;
+import oilbird.mapping.text.Loaded;
+
+/** The first thing a start does: reads the station folder, or says every mistake in it. */
+public final class StationLoading {
+    /** The start was refused; the status says why. */
+    public static final class RefusedException extends Exception {
+        private static final long serialVersionUID = 1L;
+
+        private final int status;
+
+        RefusedException(int status, String message) {
+            super(message);
+            this.status = status;
+        }
+
+        public int status() {
+            return status;
+        }
+    }
+
+    private static final int WRONG_SETTINGS = 1;
+    private static final int NEWER_RECORD = 3;
+
+    private StationLoading() {}
+
+    /**
+     * @param errors gets every problem of the station folder, warnings too.
+     * @throws RefusedException if there is nothing to run on.
+     */
+    public static Gateway startGateway(GatewaySettings settings, PrintStream errors) throws RefusedException {
+        Loaded<Station> loaded = StationFolder.load(settings.station());
+        StationCheck.list(loaded.problems(), errors);
+        Station station = loaded.value();
+        if (station == null) {
+            throw new RefusedException(
+                    StationCheck.REFUSED,
+                    "the station folder " + settings.station() + " has mistakes; nothing is started");
+        }
+        try {
+            return Gateway.start(station, settings);
+        } catch (RecordFormatException e) {
+            throw new RefusedException(NEWER_RECORD, String.valueOf(e.getMessage()));
+        }
+    }
+
+    /** The same with the settings of the process, told on its standard error. */
+    public static Gateway startGateway() throws RefusedException {
+        PrintStream errors = new PrintStream(System.err, true, StandardCharsets.UTF_8);
+        try {
+            return startGateway(GatewaySettings.ofProcess(), errors);
+        } catch (GatewaySettings.SettingsException e) {
+            throw new RefusedException(WRONG_SETTINGS, String.valueOf(e.getMessage()));
+        }
+    }
+}

@@ -1,0 +1,112 @@
+// The line to the gateway: one event stream that says that something changed, one request that says what.
+
+const SNAPSHOT = 'api/v1/needs-someone';
+const STREAM = 'api/v1/live';
+const GATHER_MS = 150;
+const REFRESH_MS = 10_000;
+const RETRY_MS = 2_000;
+
+export class Live {
+  #onSnapshot;
+  #lastWord = performance.now();
+  #lastWordAt = new Date();
+  #heardOnce = false;
+  #pending = 0;
+  #fetching = false;
+  #again = false;
+
+  constructor(onSnapshot) {
+    this.#onSnapshot = onSnapshot;
+  }
+
+  start() {
+    this.#open();
+    this.refresh();
+    setInterval(() => this.refresh(), REFRESH_MS);
+  }
+
+  /** Milliseconds since the gateway last said anything, by a clock that never steps. */
+  get silence() {
+    return performance.now() - this.#lastWord;
+  }
+
+  get lastWordAt() {
+    return this.#lastWordAt;
+  }
+
+  get heardOnce() {
+    return this.#heardOnce;
+  }
+
+  #open() {
+    const stream = new EventSource(STREAM);
+    const changed = () => {
+      this.refresh();
+    };
+    for (const name of ['alarm', 'notice', 'gap']) stream.addEventListener(name, changed);
+    stream.addEventListener('alive', () => this.#heard());
+    stream.addEventListener('error', () => {
+      if (stream.readyState === EventSource.CLOSED) {
+        setTimeout(() => this.#open(), RETRY_MS);
+      }
+    });
+    stream.addEventListener('open', changed);
+  }
+
+  #heard() {
+    this.#lastWord = performance.now();
+    this.#lastWordAt = new Date();
+    this.#heardOnce = true;
+  }
+
+  refresh() {
+    if (this.#pending) return;
+    this.#pending = setTimeout(() => {
+      this.#pending = 0;
+      this.#fetch();
+    }, GATHER_MS);
+  }
+
+  async #fetch() {
+    if (this.#fetching) {
+      this.#again = true;
+      return;
+    }
+    this.#fetching = true;
+    try {
+      const answer = await fetch(SNAPSHOT, { cache: 'no-store', signal: AbortSignal.timeout(5_000) });
+      if (answer.ok) {
+        const snapshot = await answer.json();
+        this.#heard();
+        this.#onSnapshot(snapshot);
+      }
+    } catch (unreachable) {
+      // The age of the last word says it in the banner; the next refresh tries again.
+    } finally {
+      this.#fetching = false;
+      if (this.#again) {
+        this.#again = false;
+        this.refresh();
+      }
+    }
+  }
+}
+
+/** Asks the gateway to acknowledge; the outcome in words. */
+export async function acknowledge(alarm, eventId, by) {
+  try {
+    const [asset, rule] = alarm.split('/');
+    const path = `api/v1/alarms/${encodeURIComponent(asset)}/${encodeURIComponent(rule)}/acknowledge`;
+    const answer = await fetch(path, {
+      method: 'POST',
+      headers: { 'Content-Type': 'application/json' },
+      body: JSON.stringify({ by, eventId }),
+      signal: AbortSignal.timeout(10_000),
+    });
+    if (answer.ok) return { done: true, words: `Acknowledged by ${by}` };
+    const problem = await answer.json().catch(() => ({}));
+    return { done: false, words: `Not acknowledged: ${problem.detail ?? `the gateway answered ${answer.status}`}` };
+  } catch (unreachable) {
+    return { done: false, words: 'Not acknowledged: the gateway did not answer. Try again.' };
+  }
+}

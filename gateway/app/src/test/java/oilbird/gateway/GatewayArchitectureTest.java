@@ -1,0 +1,160 @@
+package oilbird.gateway;
+
+import static com.tngtech.archunit.lang.syntax.ArchRuleDefinition.classes;
+import static com.tngtech.archunit.lang.syntax.ArchRuleDefinition.noClasses;
+import static com.tngtech.archunit.library.dependencies.SlicesRuleDefinition.slices;
+import static org.assertj.core.api.Assertions.assertThat;
+
+import com.tngtech.archunit.base.DescribedPredicate;
+import com.tngtech.archunit.core.domain.JavaClass;
+import com.tngtech.archunit.core.domain.JavaClasses;
+import com.tngtech.archunit.core.importer.ClassFileImporter;
+import com.tngtech.archunit.core.importer.ImportOption;
+import org.jspecify.annotations.NullMarked;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
+
+/** The walls between the parts of the gateway, and guards that no rule passes on nothing. */
+class GatewayArchitectureTest {
+    private static final JavaClasses OILBIRD = new ClassFileImporter()
+            .withImportOption(ImportOption.Predefined.DO_NOT_INCLUDE_TESTS)
+            .importPackages("oilbird");
+
+    @ParameterizedTest
+    @CsvSource({
+        "oilbird.mapping, 20",
+        "oilbird.alarm, 30",
+        "oilbird.gateway.engine, 15",
+        "oilbird.gateway.modbus, 8",
+        "oilbird.gateway.mqtt, 1",
+        "oilbird.gateway.contract, 5",
+        "oilbird.gateway.station, 3",
+        "oilbird.gateway.app, 5"
+    })
+    void theRulesBelowLookAtRealClasses(String root, int atLeast) {
+        assertThat(OILBIRD.that(DescribedPredicate.describe(
+                        "in " + root, (JavaClass c) -> c.getPackageName().startsWith(root))))
+                .hasSizeGreaterThanOrEqualTo(atLeast);
+    }
+
+    @Test
+    void theCoreKnowsNothingOfTheGateway() {
+        noClasses()
+                .that()
+                .resideInAnyPackage("oilbird.mapping..", "oilbird.alarm..")
+                .should()
+                .dependOnClassesThat()
+                .resideInAnyPackage("oilbird.gateway..", "io.quarkus..", "jakarta..", "java.sql..")
+                .check(OILBIRD);
+        noClasses()
+                .that()
+                .resideInAPackage("oilbird.mapping..")
+                .should()
+                .dependOnClassesThat()
+                .resideInAPackage("oilbird.alarm..")
+                .check(OILBIRD);
+    }
+
+    @Test
+    void pollersAndLinksNeverSeeEachOther() {
+        noClasses()
+                .that()
+                .resideInAPackage("oilbird.gateway.modbus..")
+                .should()
+                .dependOnClassesThat()
+                .resideInAnyPackage("oilbird.gateway.mqtt..", "oilbird.gateway.app..", "oilbird.gateway.contract..")
+                .check(OILBIRD);
+        noClasses()
+                .that()
+                .resideInAPackage("oilbird.gateway.mqtt..")
+                .should()
+                .dependOnClassesThat()
+                .resideInAnyPackage("oilbird.gateway.modbus..", "oilbird.gateway.app..", "com.ghgande..")
+                .check(OILBIRD);
+    }
+
+    @Test
+    void theEngineKnowsNoProtocolAndNoFramework() {
+        noClasses()
+                .that()
+                .resideInAnyPackage(
+                        "oilbird.gateway.engine..",
+                        "oilbird.gateway.station..",
+                        "oilbird.gateway.contract..",
+                        "oilbird.gateway.command..")
+                .should()
+                .dependOnClassesThat()
+                .resideInAnyPackage(
+                        "oilbird.gateway.modbus..",
+                        "oilbird.gateway.mqtt..",
+                        "oilbird.gateway.app..",
+                        "io.quarkus..",
+                        "io.smallrye..",
+                        "jakarta..",
+                        "com.ghgande..")
+                .check(OILBIRD);
+    }
+
+    @Test
+    void oneHeavyDependencyOneModule() {
+        onlyIn("com.ghgande..", "oilbird.gateway.modbus..");
+        onlyIn("io.smallrye.reactive.messaging.mqtt..", "oilbird.gateway.mqtt..");
+        onlyIn("java.sql..", "oilbird.gateway.engine.record..");
+        onlyIn("org.snakeyaml..", "oilbird.mapping.text..");
+        onlyIn("com.networknt..", "oilbird.mapping.text..");
+        onlyIn(
+                "com.fasterxml.jackson..",
+                "oilbird.gateway.contract..",
+                "oilbird.gateway.engine.record..",
+                "oilbird.mapping.text..");
+    }
+
+    private static void onlyIn(String library, String... homes) {
+        noClasses()
+                .that()
+                .resideOutsideOfPackages(homes)
+                .should()
+                .dependOnClassesThat()
+                .resideInAPackage(library)
+                .check(OILBIRD);
+        assertThat(OILBIRD.stream()
+                        .filter(c -> c.getDirectDependenciesFromSelf().stream()
+                                .anyMatch(d ->
+                                        d.getTargetClass().getPackageName().startsWith(library.replace("..", "")))))
+                .as("somebody uses " + library)
+                .isNotEmpty();
+    }
+
+    @Test
+    void nothingCanWriteToAMonitor() {
+        DescribedPredicate<JavaClass> writes = DescribedPredicate.describe(
+                "a Modbus or OPC UA write",
+                c -> c.getPackageName().startsWith("com.ghgande")
+                        && c.getSimpleName().matches("(Write|ReadWrite|MaskWrite).*"));
+        noClasses().should().dependOnClassesThat(writes).check(OILBIRD);
+    }
+
+    @Test
+    void packagesDependOnEachOtherInOneDirection() {
+        slices().matching("oilbird.(*).(*)..").should().beFreeOfCycles().check(OILBIRD);
+        slices().matching("oilbird.gateway.engine.(*)..")
+                .should()
+                .beFreeOfCycles()
+                .check(OILBIRD);
+    }
+
+    @Test
+    void everyPackageIsNullMarked() {
+        classes()
+                .that()
+                .haveSimpleName("package-info")
+                .should()
+                .beAnnotatedWith(NullMarked.class)
+                .check(OILBIRD);
+        assertThat(OILBIRD.stream().map(JavaClass::getPackageName).distinct())
+                .allSatisfy(name -> assertThat(OILBIRD.contain(name + ".package-info"))
+                        .as(name + " has a package-info")
+                        .isTrue());
+    }
+}

@@ -1,0 +1,4 @@
+@NullMarked
+package oilbird.gateway;
+
+import org.jspecify.annotations.NullMarked;

@@ -1,0 +1,29 @@
+package oilbird.gateway.command;
+
+import java.io.PrintStream;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Path;
+import java.util.List;
+
+/** The commands that need no running gateway. */
+public final class Main {
+    /** The command was given wrongly. */
+    static final int USAGE = 1;
+
+    private Main() {}
+
+    public static void main(String[] words) {
+        PrintStream out = new PrintStream(System.out, false, StandardCharsets.UTF_8);
+        int status = run(List.of(words), out);
+        out.flush();
+        System.exit(status);
+    }
+
+    static int run(List<String> words, PrintStream out) {
+        if (words.size() == 2 && words.get(0).equals("check")) {
+            return StationCheck.run(Path.of(words.get(1)), out);
+        }
+        out.println("usage: check STATION");
+        return USAGE;
+    }
+}

@@ -1,0 +1,67 @@
+package oilbird.gateway.command;
+
+import java.io.PrintStream;
+import java.nio.file.Path;
+import java.util.List;
+import java.util.Locale;
+import oilbird.gateway.station.PolledDevice;
+import oilbird.gateway.station.Station;
+import oilbird.gateway.station.StationFolder;
+import oilbird.mapping.address.ReadBlock;
+import oilbird.mapping.text.Loaded;
+import oilbird.mapping.text.Problem;
+import oilbird.mapping.text.Problem.Severity;
+
+/** Checks a station folder: lists every mistake, or says what the gateway would run on. */
+public final class StationCheck {
+    /** The station folder has mistakes; the gateway would refuse to start with it. */
+    public static final int REFUSED = 2;
+
+    private StationCheck() {}
+
+    static int run(Path folder, PrintStream out) {
+        Loaded<Station> loaded = StationFolder.load(folder);
+        list(loaded.problems(), out);
+        Station station = loaded.value();
+        if (station == null) {
+            return REFUSED;
+        }
+        out.printf(
+                Locale.ROOT,
+                "%s (%s): %d assets, %d devices, %d alarms, %d links%n",
+                station.model().facts().name(),
+                station.model().facts().id(),
+                station.model().facts().assets().size(),
+                station.devices().size(),
+                station.model().rules().size(),
+                station.links().size());
+        for (PolledDevice device : station.devices()) {
+            for (ReadBlock block : device.map().readPlan()) {
+                out.printf(
+                        Locale.ROOT,
+                        "  %s reads %d of %s from %d every %d ms (%s)%n",
+                        device.id(),
+                        block.count(),
+                        block.table().name().toLowerCase(Locale.ROOT).replace('_', ' '),
+                        block.start(),
+                        device.period(block).toMillis(),
+                        block.pollClass());
+            }
+        }
+        return 0;
+    }
+
+    /** Lists problems, one a line, and their number. */
+    public static void list(List<Problem> problems, PrintStream out) {
+        problems.forEach(out::println);
+        long errors =
+                problems.stream().filter(p -> p.severity() == Severity.ERROR).count();
+        if (!problems.isEmpty()) {
+            out.println(counted(errors, "error") + ", " + counted(problems.size() - errors, "warning"));
+        }
+    }
+
+    private static String counted(long count, String what) {
+        return count + " " + what + (count == 1 ? "" : "s");
+    }
+}

@@ -1,0 +1,17 @@
+package oilbird.gateway.contract;
+
+import org.jspecify.annotations.Nullable;
+
+/**
+ * A human act on an alarm, as it comes in. Which keys it needs depends on the act.
+ *
+ * @param by the person's name.
+ * @param eventId the event the person saw, for an acknowledgement or a comment; absent to mean the newest.
+ * @param duration ISO 8601 duration of timed shelving; absent for one-shot.
+ */
+public record ActForm(
+        @Nullable String by,
+        @Nullable String comment,
+        @Nullable String eventId,
+        @Nullable String reason,
+        @Nullable String duration) {}

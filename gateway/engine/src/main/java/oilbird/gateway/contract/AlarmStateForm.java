@@ -1,0 +1,62 @@
+package oilbird.gateway.contract;
+
+import com.fasterxml.jackson.annotation.JsonInclude;
+import com.fasterxml.jackson.annotation.JsonUnwrapped;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * How one alarm stands now, explained: form {@code oilbird.alarm-state/1}.
+ *
+ * @param lastEvent id of the newest event of this alarm; what an acknowledgement refers to. Empty before the
+ *     first.
+ * @param since when the present or last activation began; absent before the first.
+ * @param actBy when the time to respond is over; absent when the alarm is not active or states no time.
+ * @param value present value of a level alarm, in {@code unit}.
+ */
+@JsonInclude(JsonInclude.Include.NON_NULL)
+public record AlarmStateForm(
+        String form,
+        String station,
+        String alarm,
+        String asset,
+        String assetName,
+        String rule,
+        @Nullable String device,
+        long occurrence,
+        String state,
+        boolean active,
+        boolean acknowledged,
+        boolean latched,
+        boolean annunciated,
+        String priority,
+        String quality,
+        boolean chattering,
+        String lastEvent,
+        @Nullable String since,
+        boolean timeTrusted,
+        @Nullable String actBy,
+        String evidence,
+        @Nullable Double value,
+        @Nullable Double limit,
+        @Nullable String unit,
+        @Nullable Shelved shelved,
+        boolean suppressedByDesign,
+        @Nullable OutOfServiceForm outOfService,
+        String asOf,
+        @JsonUnwrapped ExplanationForm explanation) {
+    public static final String FORM = "oilbird.alarm-state/1";
+
+    /**
+     * @param kind {@code timed} or {@code one-shot}.
+     */
+    @JsonInclude(JsonInclude.Include.NON_NULL)
+    public record Shelved(
+            String kind, @Nullable String until, @Nullable ActorForm by, String reason) {}
+
+    @JsonInclude(JsonInclude.Include.NON_NULL)
+    public record OutOfServiceForm(
+            ActorForm by,
+            String reason,
+            String permit,
+            @Nullable String until) {}
+}

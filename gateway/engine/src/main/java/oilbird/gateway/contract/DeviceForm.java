@@ -1,0 +1,26 @@
+package oilbird.gateway.contract;
+
+import com.fasterxml.jackson.annotation.JsonInclude;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * One device in short.
+ *
+ * @param name name for people within its asset.
+ * @param link {@code answering}, {@code silent} or {@code not-yet-asked}.
+ * @param lastAnswer when the newest answer came; absent before the first.
+ * @param readings how many readings it has, by quality.
+ */
+@JsonInclude(JsonInclude.Include.NON_NULL)
+public record DeviceForm(
+        String device,
+        String name,
+        String asset,
+        String assetName,
+        String map,
+        String product,
+        String link,
+        @Nullable String lastAnswer,
+        Counts readings) {
+    public record Counts(int good, int uncertain, int bad) {}
+}

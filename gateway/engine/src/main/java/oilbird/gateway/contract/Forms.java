@@ -1,0 +1,519 @@
+package oilbird.gateway.contract;
+
+import java.time.Duration;
+import java.util.ArrayList;
+import java.util.Comparator;
+import java.util.EnumSet;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.Optional;
+import java.util.Set;
+import oilbird.alarm.explain.Explainer;
+import oilbird.alarm.explain.Explanation;
+import oilbird.alarm.rule.DeviceKind;
+import oilbird.alarm.rule.RuleInstance;
+import oilbird.alarm.rule.StationFacts;
+import oilbird.alarm.state.Actor;
+import oilbird.alarm.state.AlarmEvent;
+import oilbird.alarm.state.AlarmId;
+import oilbird.alarm.state.AlarmState;
+import oilbird.alarm.state.OutOfService;
+import oilbird.alarm.state.Shelving;
+import oilbird.alarm.state.StateName;
+import oilbird.alarm.station.EventId;
+import oilbird.alarm.station.StationEvent;
+import oilbird.alarm.station.StationModel;
+import oilbird.alarm.station.StationView;
+import oilbird.gateway.engine.record.RecordedEvent;
+import oilbird.mapping.signal.Indication;
+import oilbird.mapping.signal.IndicationState;
+import oilbird.mapping.signal.Moment;
+import oilbird.mapping.signal.Quality;
+import oilbird.mapping.signal.QualityReason;
+import oilbird.mapping.signal.Reading;
+import oilbird.mapping.signal.SignalId;
+import oilbird.mapping.signal.StatusWordValue;
+import org.jspecify.annotations.Nullable;
+
+/** Makes forms of facts. Immutable, thread-safe. */
+public final class Forms {
+    /** Kinds whose text is the evidence of an evaluation rather than somebody's words. */
+    private static final Set<AlarmEvent.Kind> FROM_THE_PROCESS = EnumSet.of(
+            AlarmEvent.Kind.RAISED, AlarmEvent.Kind.RETURNED, AlarmEvent.Kind.ESCALATED, AlarmEvent.Kind.EASED);
+
+    private final StationFacts facts;
+    private final StationForm station;
+    private final Explainer explainer;
+
+    /**
+     * @param owner whose station it is, for people; empty where the station file does not say.
+     */
+    public Forms(StationModel model, String owner) {
+        this.facts = model.facts();
+        this.station = new StationForm(facts.id(), facts.name(), owner, facts.gateway());
+        this.explainer = new Explainer(model);
+    }
+
+    public StationForm station() {
+        return station;
+    }
+
+    /** An entry of the event record, explained from the station's present rules. */
+    public EventForm event(RecordedEvent recorded, StationView view) {
+        if (recorded.event() instanceof StationEvent.OfAlarm ofAlarm) {
+            return alarmEvent(recorded, ofAlarm, view);
+        }
+        StationEvent.Notice notice = (StationEvent.Notice) recorded.event();
+        return new NoticeForm(
+                NoticeForm.FORM,
+                facts.id(),
+                notice.id().toString(),
+                recorded.position(),
+                recorded.recorded(),
+                Written.name(notice.kind()),
+                notice.subject().toString(),
+                notice.text(),
+                Written.time(notice.at()),
+                notice.at().wallTrusted());
+    }
+
+    private AlarmEventForm alarmEvent(RecordedEvent recorded, StationEvent.OfAlarm ofAlarm, StationView view) {
+        AlarmEvent event = ofAlarm.event();
+        StationView.@Nullable AlarmView now = view.alarms().get(event.alarm());
+        ExplanationForm explanation =
+                now == null ? unexplained(event, ofAlarm.doubted()) : explainedAsOf(ofAlarm, now, view);
+        return new AlarmEventForm(
+                AlarmEventForm.FORM,
+                facts.id(),
+                ofAlarm.id().toString(),
+                recorded.position(),
+                recorded.recorded(),
+                Written.name(event.kind()),
+                event.alarm().toString(),
+                event.alarm().asset(),
+                assetName(event.alarm().asset()),
+                event.alarm().rule(),
+                now == null ? null : deviceId(now.rule()),
+                event.occurrence(),
+                event.after().name(),
+                event.active(),
+                event.acknowledged(),
+                event.latched(),
+                Written.name(event.annunciate()),
+                Written.name(event.priority()),
+                Written.name(event.quality()),
+                actor(event.by()),
+                event.text(),
+                Written.time(event.at()),
+                event.at().wallTrusted(),
+                explanation);
+    }
+
+    /** Explains an alarm as it was right after the event, however it stands now. */
+    private ExplanationForm explainedAsOf(StationEvent.OfAlarm ofAlarm, StationView.AlarmView seen, StationView view) {
+        boolean newest = seen.state().lastEvent().equals(ofAlarm.id().toString());
+        return explanation(newest ? seen : asAfter(ofAlarm, seen), view);
+    }
+
+    /**
+     * The alarm at least as it was right after an event, whose own id the state then has: the view's, unless the
+     * event was announced after that view was taken.
+     *
+     * @return null if the view has no such alarm.
+     */
+    public static StationView.@Nullable AlarmView atLeast(StationView view, StationEvent.OfAlarm ofAlarm) {
+        StationView.AlarmView seen = view.alarms().get(ofAlarm.event().alarm());
+        boolean changedNothing = ofAlarm.event().kind() == AlarmEvent.Kind.REFUSED;
+        return seen == null || changedNothing || !isBefore(seen.state().lastEvent(), ofAlarm.id())
+                ? seen
+                : asAfter(ofAlarm, seen);
+    }
+
+    private static boolean isBefore(String lastEvent, EventId event) {
+        if (lastEvent.isEmpty()) {
+            return true;
+        }
+        EventId last = EventId.parse(lastEvent);
+        return last.incarnation() < event.incarnation()
+                || (last.incarnation() == event.incarnation() && last.sequence() < event.sequence());
+    }
+
+    private static StationView.AlarmView asAfter(StationEvent.OfAlarm ofAlarm, StationView.AlarmView seen) {
+        AlarmEvent event = ofAlarm.event();
+        return new StationView.AlarmView(
+                seen.rule(),
+                stateAfter(ofAlarm, seen.state()),
+                ofAlarm.doubted(),
+                seen.chattering(),
+                FROM_THE_PROCESS.contains(event.kind()) ? event.text() : seen.evidence(),
+                null,
+                seen.limit());
+    }
+
+    private static AlarmState stateAfter(StationEvent.OfAlarm ofAlarm, AlarmState seen) {
+        AlarmEvent event = ofAlarm.event();
+        Actor by = event.by() == null ? new Actor("gateway", "rule") : event.by();
+        Shelving shelving = seen.shelving().kind() != Shelving.Kind.NONE
+                ? seen.shelving()
+                : new Shelving(Shelving.Kind.TIMED, AlarmState.NEVER, 0, by, event.text());
+        OutOfService out = seen.outOfService() != null
+                ? seen.outOfService()
+                : new OutOfService(by, event.text(), "", AlarmState.NEVER, 0);
+        Moment activeSince = event.kind() == AlarmEvent.Kind.RAISED
+                ? event.at()
+                : event.occurrence() == seen.occurrence() ? seen.activeSince() : null;
+        return new AlarmState(
+                seen.id(),
+                event.after() != StateName.DISABLED,
+                event.active(),
+                event.active(),
+                event.acknowledged(),
+                event.latched(),
+                event.after() == StateName.SHLVD ? shelving : Shelving.NONE,
+                event.after() == StateName.DSUPR,
+                event.after() == StateName.OOSRV ? out : null,
+                event.occurrence(),
+                event.priority(),
+                event.quality(),
+                null,
+                AlarmState.NEVER,
+                0,
+                ofAlarm.id().toString(),
+                seen.acknowledgedEvent(),
+                activeSince);
+    }
+
+    private ExplanationForm unexplained(AlarmEvent event, List<StationEvent.Doubt> doubted) {
+        return new ExplanationForm(
+                "unknown",
+                event.alarm().toString(),
+                "The station folder no longer has the rule of this alarm, so nothing explains it.",
+                "unknown",
+                "",
+                "",
+                doubted.isEmpty(),
+                doubted.stream().map(this::doubt).toList(),
+                "",
+                null,
+                "",
+                List.of(),
+                List.of(),
+                "",
+                false,
+                "");
+    }
+
+    /** How one alarm stands; empty if the station has no such alarm. */
+    public Optional<AlarmStateForm> alarm(AlarmId id, StationView view) {
+        return Optional.ofNullable(view.alarms().get(id)).map(alarm -> alarm(alarm, view));
+    }
+
+    public AlarmStateForm alarm(StationView.AlarmView alarm, StationView view) {
+        AlarmState state = alarm.state();
+        RuleInstance rule = alarm.rule();
+        Explanation explanation = explainer.explain(withAlarm(view, alarm), state.id());
+        ExplanationForm explained = form(explanation, rule, alarm.doubted());
+        Duration within = explanation.within();
+        String actBy = state.active() && state.activeSince() != null && within != null
+                ? Written.time(state.activeSince().wallMillis() + within.toMillis())
+                : null;
+        return new AlarmStateForm(
+                AlarmStateForm.FORM,
+                facts.id(),
+                state.id().toString(),
+                state.id().asset(),
+                assetName(state.id().asset()),
+                state.id().rule(),
+                deviceId(rule),
+                state.occurrence(),
+                state.name().name(),
+                state.active(),
+                state.acknowledged(),
+                state.latched(),
+                state.annunciated(),
+                Written.name(state.priority()),
+                Written.name(state.quality()),
+                alarm.chattering(),
+                state.lastEvent(),
+                state.activeSince() == null ? null : Written.time(state.activeSince()),
+                state.activeSince() == null || state.activeSince().wallTrusted(),
+                actBy,
+                alarm.evidence(),
+                alarm.value(),
+                alarm.limit(),
+                alarm.limit() == null ? null : unit(rule),
+                shelved(state.shelving()),
+                state.suppressedByDesign(),
+                outOfService(state),
+                Written.time(view.at()),
+                explained);
+    }
+
+    private ExplanationForm explanation(StationView.AlarmView alarm, StationView view) {
+        Explanation explanation =
+                explainer.explain(withAlarm(view, alarm), alarm.state().id());
+        return form(explanation, alarm.rule(), alarm.doubted());
+    }
+
+    /** What the explainer needs of a view to explain this one alarm. */
+    private static StationView withAlarm(StationView view, StationView.AlarmView alarm) {
+        Map<AlarmId, StationView.AlarmView> only = new LinkedHashMap<>();
+        only.put(alarm.state().id(), alarm);
+        return new StationView(view.at(), only, view.devices(), view.flood());
+    }
+
+    private ExplanationForm form(Explanation explanation, RuleInstance rule, List<StationEvent.Doubt> doubted) {
+        Duration within = explanation.within();
+        return new ExplanationForm(
+                Written.name(rule.policy().alarmClass()),
+                explanation.headline(),
+                explanation.sentence(),
+                Written.name(explanation.trouble()),
+                explanation.troubleText(),
+                explanation.trust(),
+                explanation.readingsTrusted(),
+                doubted.stream().map(this::doubt).toList(),
+                explanation.call(),
+                within == null ? null : within.toString(),
+                explanation.response(),
+                explanation.checks().stream().map(Forms::check).toList(),
+                explanation.causes(),
+                explanation.consequence(),
+                explanation.alsoHardwired(),
+                explanation.standingNote());
+    }
+
+    private static CheckForm check(Explanation.ExplainedCheck explained) {
+        var check = explained.check();
+        return new CheckForm(
+                check.id(),
+                check.action(),
+                check.exposure(),
+                explained.exposureText(),
+                explained.cautions().stream()
+                        .map(caution -> new CheckForm.Caution(caution.name(), caution.text()))
+                        .toList(),
+                check.accepted() == null ? "" : check.accepted(),
+                check.outcomes().stream()
+                        .map(outcome -> new CheckForm.Outcome(outcome.finding(), outcome.meaning()))
+                        .toList(),
+                check.minutes() == null ? 1 : check.minutes(),
+                check.tools());
+    }
+
+    private DoubtForm doubt(StationEvent.Doubt doubt) {
+        return new DoubtForm(
+                doubt.reading().toString(),
+                label(doubt.reading()),
+                doubt.because().toString(),
+                indicationText(doubt.because()),
+                doubt.worthless());
+    }
+
+    /** What needs someone now. */
+    public NeedsSomeoneForm needsSomeone(StationView view, long newestEvent) {
+        List<AlarmStateForm> open = new ArrayList<>();
+        List<AlarmStateForm> shelved = new ArrayList<>();
+        List<AlarmStateForm> suppressed = new ArrayList<>();
+        List<AlarmStateForm> outOfService = new ArrayList<>();
+        view.alarms().values().stream()
+                .sorted(Comparator.comparing(StationView.AlarmView::state, BY_NEED))
+                .forEach(alarm -> {
+                    AlarmState state = alarm.state();
+                    if (state.annunciated()) {
+                        open.add(alarm(alarm, view));
+                    } else if (state.outOfService() != null) {
+                        outOfService.add(alarm(alarm, view));
+                    } else if (state.shelving().kind() != Shelving.Kind.NONE) {
+                        shelved.add(alarm(alarm, view));
+                    } else if (state.suppressedByDesign()) {
+                        suppressed.add(alarm(alarm, view));
+                    }
+                });
+        return new NeedsSomeoneForm(
+                NeedsSomeoneForm.FORM,
+                station,
+                Written.time(view.at()),
+                view.at().wallTrusted(),
+                newestEvent,
+                view.flood().now(),
+                open,
+                new NeedsSomeoneForm.SetAside(shelved, suppressed, outOfService),
+                devices(view).devices());
+    }
+
+    /** Unacknowledged first, returned ones after active ones; then by priority; then the newest first. */
+    private static final Comparator<AlarmState> BY_NEED = Comparator.<AlarmState>comparingInt(
+                    state -> state.acknowledged() ? 2 : state.active() || state.latched() ? 0 : 1)
+            .thenComparing(AlarmState::priority)
+            .thenComparing(Comparator.<AlarmState>comparingLong(state -> state.activeSince() == null
+                            ? 0
+                            : state.activeSince().wallMillis())
+                    .reversed())
+            .thenComparing(AlarmState::id);
+
+    public AlarmsForm alarms(StationView view) {
+        return new AlarmsForm(
+                AlarmsForm.FORM,
+                station,
+                Written.time(view.at()),
+                view.at().wallTrusted(),
+                view.alarms().values().stream().map(alarm -> alarm(alarm, view)).toList());
+    }
+
+    public DevicesForm devices(StationView view) {
+        return new DevicesForm(
+                DevicesForm.FORM,
+                station,
+                Written.time(view.at()),
+                view.at().wallTrusted(),
+                view.devices().values().stream().map(this::device).toList());
+    }
+
+    private DeviceForm device(StationView.DeviceView view) {
+        StationFacts.Device device = facts.device(view.id()).orElseThrow();
+        int[] counts = new int[Quality.values().length];
+        for (StationView.TrustedReading trusted : view.readings()) {
+            counts[trusted.reading().quality().ordinal()]++;
+        }
+        boolean asked = view.readings().stream().anyMatch(t -> t.reading().reason() != QualityReason.NOT_YET_READ)
+                || view.indications().stream().anyMatch(i -> i.reason() != QualityReason.NOT_YET_READ);
+        return new DeviceForm(
+                device.id(),
+                device.name(),
+                device.asset(),
+                assetName(device.asset()),
+                device.kind().map(),
+                device.kind().product(),
+                view.lost() ? "silent" : asked ? "answering" : "not-yet-asked",
+                lastAnswer(view),
+                new DeviceForm.Counts(
+                        counts[Quality.GOOD.ordinal()],
+                        counts[Quality.UNCERTAIN.ordinal()],
+                        counts[Quality.BAD.ordinal()]));
+    }
+
+    private static @Nullable String lastAnswer(StationView.DeviceView view) {
+        long newest = Long.MIN_VALUE;
+        for (StationView.TrustedReading trusted : view.readings()) {
+            Reading reading = trusted.reading();
+            if (reading.number() != null || reading.text() != null) {
+                newest = Math.max(newest, reading.at().wallMillis());
+            }
+        }
+        for (Indication indication : view.indications()) {
+            if (indication.state() != IndicationState.CANNOT_BE_TOLD
+                    && !indication.id().name().equals(DeviceKind.COMMUNICATION_LOST)) {
+                newest = Math.max(newest, indication.at().wallMillis());
+            }
+        }
+        return newest == Long.MIN_VALUE ? null : Written.time(newest);
+    }
+
+    /** What one device says; empty if the station has no such device. */
+    public Optional<ReadingsForm> readings(String deviceId, StationView view) {
+        return Optional.ofNullable(view.devices().get(deviceId))
+                .map(device -> new ReadingsForm(
+                        ReadingsForm.FORM,
+                        station,
+                        device(device),
+                        Written.time(view.at()),
+                        view.at().wallTrusted(),
+                        device.readings().stream().map(this::reading).toList(),
+                        device.indications().stream().map(this::indication).toList(),
+                        device.words().stream().map(Forms::word).toList()));
+    }
+
+    private ReadingsForm.ReadingForm reading(StationView.TrustedReading trusted) {
+        Reading reading = trusted.reading();
+        return new ReadingsForm.ReadingForm(
+                reading.id().toString(),
+                label(reading.id()),
+                reading.number(),
+                reading.text(),
+                point(reading.id()).map(DeviceKind.Point::unit).orElse(""),
+                Written.name(reading.quality()),
+                Written.name(reading.reason()),
+                trusted.because().stream().map(SignalId::toString).toList(),
+                Written.time(reading.at()));
+    }
+
+    private ReadingsForm.IndicationForm indication(Indication indication) {
+        return new ReadingsForm.IndicationForm(
+                indication.id().toString(),
+                indicationText(indication.id()),
+                Written.name(indication.state()),
+                Written.name(indication.reason()),
+                Written.time(indication.at()));
+    }
+
+    private static ReadingsForm.WordForm word(StatusWordValue word) {
+        String format = "%0" + word.width() / 4 + "X";
+        return new ReadingsForm.WordForm(
+                word.id().toString(),
+                format.formatted(word.bits()),
+                format.formatted(word.undocumented()),
+                Written.time(word.at()));
+    }
+
+    private Optional<DeviceKind.Point> point(SignalId id) {
+        return facts.device(id.owner()).flatMap(device -> device.kind().point(id.name()));
+    }
+
+    private String label(SignalId reading) {
+        return point(reading).map(DeviceKind.Point::label).orElse(reading.name());
+    }
+
+    private String indicationText(SignalId id) {
+        if (id.name().equals(DeviceKind.COMMUNICATION_LOST)) {
+            return "does not answer";
+        }
+        return facts.device(id.owner())
+                .flatMap(device -> device.kind().indication(id.name()))
+                .map(DeviceKind.NamedIndication::text)
+                .orElse(id.name());
+    }
+
+    private @Nullable String unit(RuleInstance rule) {
+        return rule.inputs().stream()
+                .findFirst()
+                .flatMap(this::point)
+                .map(DeviceKind.Point::unit)
+                .orElse(null);
+    }
+
+    private String assetName(String id) {
+        return facts.asset(id).map(StationFacts.Asset::name).orElse(id);
+    }
+
+    private static @Nullable String deviceId(RuleInstance rule) {
+        StationFacts.Device device = rule.device();
+        return device == null ? null : device.id();
+    }
+
+    private static @Nullable ActorForm actor(@Nullable Actor actor) {
+        return actor == null ? null : new ActorForm(actor.name(), actor.door());
+    }
+
+    private static AlarmStateForm.@Nullable Shelved shelved(Shelving shelving) {
+        return shelving.kind() == Shelving.Kind.NONE
+                ? null
+                : new AlarmStateForm.Shelved(
+                        Written.name(shelving.kind()),
+                        shelving.untilWallMillis() == 0 ? null : Written.time(shelving.untilWallMillis()),
+                        actor(shelving.by()),
+                        shelving.reason());
+    }
+
+    private static AlarmStateForm.@Nullable OutOfServiceForm outOfService(AlarmState state) {
+        var out = state.outOfService();
+        return out == null
+                ? null
+                : new AlarmStateForm.OutOfServiceForm(
+                        new ActorForm(out.by().name(), out.by().door()),
+                        out.reason(),
+                        out.permit(),
+                        out.untilWallMillis() == 0 ? null : Written.time(out.untilWallMillis()));
+    }
+}

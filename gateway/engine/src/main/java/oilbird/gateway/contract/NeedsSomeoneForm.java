@@ -1,0 +1,37 @@
+package oilbird.gateway.contract;
+
+import java.util.List;
+
+/**
+ * What needs someone now: form {@code oilbird.needs-someone/1}.
+ *
+ * @param alarms unacknowledged first, then by priority, then the newest first.
+ * @param setAside alarms that do not sound, whatever their condition.
+ * @param newestEvent position of the newest event that this picture contains.
+ */
+public record NeedsSomeoneForm(
+        String form,
+        StationForm station,
+        String asOf,
+        boolean timeTrusted,
+        long newestEvent,
+        boolean flood,
+        List<AlarmStateForm> alarms,
+        SetAside setAside,
+        List<DeviceForm> devices) {
+    public static final String FORM = "oilbird.needs-someone/1";
+
+    public record SetAside(
+            List<AlarmStateForm> shelved, List<AlarmStateForm> suppressed, List<AlarmStateForm> outOfService) {
+        public SetAside {
+            shelved = List.copyOf(shelved);
+            suppressed = List.copyOf(suppressed);
+            outOfService = List.copyOf(outOfService);
+        }
+    }
+
+    public NeedsSomeoneForm {
+        alarms = List.copyOf(alarms);
+        devices = List.copyOf(devices);
+    }
+}

@@ -1,0 +1,21 @@
+package oilbird.gateway.engine.outbox;
+
+import java.util.List;
+import oilbird.gateway.engine.record.RecordedEvent;
+
+/** One link's place in the event record. Thread-safe. */
+public interface LinkCursor {
+    String link();
+
+    /** Position of the last confirmed event, with all before it; 0 for none. */
+    long confirmed();
+
+    /** Events after a position in order, at most {@code max}; empty if there are none yet. */
+    List<RecordedEvent> after(long position, int max);
+
+    /** The other side has everything up to this position; never moves backwards. Saved soon, not at once. */
+    void confirm(long position);
+
+    /** Events announced and not yet confirmed. */
+    long waiting();
+}

@@ -1,0 +1,316 @@
+package oilbird.gateway.engine.outbox;
+
+import java.io.IOException;
+import java.time.Duration;
+import java.util.ArrayDeque;
+import java.util.Iterator;
+import java.util.SplittableRandom;
+import java.util.concurrent.CompletableFuture;
+import java.util.concurrent.CompletionException;
+import java.util.concurrent.TimeUnit;
+import java.util.concurrent.locks.Condition;
+import java.util.concurrent.locks.ReentrantLock;
+import oilbird.alarm.state.AlarmId;
+import oilbird.alarm.station.StationEvent;
+import oilbird.gateway.engine.clock.GatewayClock;
+import oilbird.gateway.engine.record.RecordedEvent;
+import oilbird.mapping.signal.Moment;
+import org.jboss.logging.Logger;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * Carries events from the outbox over one link, on a thread of its own: at least once, in order per alarm.
+ *
+ * <p>Up to {@link Settings#window()} events are on their way unconfirmed. When one fails or stays unconfirmed too
+ * long the link is closed and, after a growing and randomly varied wait, everything from the last confirmed event on
+ * is sent again.
+ */
+public final class LinkRunner implements AutoCloseable {
+    private static final Logger LOG = Logger.getLogger(LinkRunner.class);
+    private static final int READ_AHEAD = 256;
+
+    private final Link link;
+    private final LinkCursor cursor;
+    private final GatewayClock clock;
+    private final Settings settings;
+    private final SplittableRandom random;
+    private final Thread thread;
+
+    private final ReentrantLock lock = new ReentrantLock();
+    private final Condition changed = lock.newCondition();
+    private boolean closing;
+    private boolean signalled;
+    private LinkState.Condition condition = LinkState.Condition.STOPPED;
+    private @Nullable Moment confirmedAt;
+    private @Nullable String lastError;
+    private long skipped;
+    private int failures;
+
+    /**
+     * @param window events on their way unconfirmed at most.
+     * @param confirmation longest wait for one confirmation.
+     * @param firstRetry wait after the first failure; doubled up to {@code lastRetry}, each varied by half.
+     * @param check how often an idle link is asked whether it is still open.
+     */
+    public record Settings(int window, Duration confirmation, Duration firstRetry, Duration lastRetry, Duration check) {
+        public static final Settings DEFAULT = new Settings(
+                64, Duration.ofSeconds(10), Duration.ofMillis(500), Duration.ofSeconds(30), Duration.ofSeconds(1));
+    }
+
+    public LinkRunner(Link link, Outbox outbox, GatewayClock clock, Settings settings) {
+        this.link = link;
+        this.cursor = outbox.cursor(link.id());
+        this.clock = clock;
+        this.settings = settings;
+        this.random = new SplittableRandom(link.id().hashCode());
+        this.thread = new Thread(this::run, "link-" + link.id());
+        outbox.onNew(this::signal);
+    }
+
+    public void start() {
+        thread.start();
+    }
+
+    public LinkState state() {
+        lock.lock();
+        try {
+            return new LinkState(
+                    link.id(), condition, cursor.confirmed(), cursor.waiting(), confirmedAt, lastError, skipped);
+        } finally {
+            lock.unlock();
+        }
+    }
+
+    /** Ends the thread and closes the link; waits at most five seconds. */
+    @Override
+    public void close() {
+        lock.lock();
+        try {
+            closing = true;
+            signalled = true;
+            changed.signalAll();
+        } finally {
+            lock.unlock();
+        }
+        try {
+            thread.join(TimeUnit.SECONDS.toMillis(5));
+        } catch (InterruptedException e) {
+            Thread.currentThread().interrupt();
+        }
+    }
+
+    private void run() {
+        try {
+            while (!closing()) {
+                now(LinkState.Condition.CONNECTING);
+                long upSince = System.nanoTime();
+                try {
+                    link.open();
+                    now(LinkState.Condition.UP);
+                    LOG.infof("GW-2040 link %s is up, %d events wait", link.id(), cursor.waiting());
+                    carry();
+                } catch (IOException | RuntimeException e) {
+                    failed(e, System.nanoTime() - upSince);
+                }
+                link.close();
+                if (!closing()) {
+                    pause(backOff());
+                }
+            }
+        } catch (InterruptedException e) {
+            LOG.warnf("GW-2042 link %s was interrupted", link.id());
+        } finally {
+            link.close();
+            now(LinkState.Condition.STOPPED);
+        }
+    }
+
+    private void carry() throws IOException, InterruptedException {
+        ArrayDeque<OnItsWay> window = new ArrayDeque<>();
+        ArrayDeque<RecordedEvent> ahead = new ArrayDeque<>();
+        long read = cursor.confirmed();
+        while (!closing()) {
+            takeConfirmations(window);
+            if (ahead.isEmpty() && window.size() < settings.window()) {
+                ahead.addAll(cursor.after(read, READ_AHEAD));
+                if (!ahead.isEmpty()) {
+                    read = ahead.getLast().position();
+                }
+            }
+            RecordedEvent next = ahead.peek();
+            if (next != null && window.size() < settings.window() && mayGo(next, window)) {
+                ahead.remove();
+                CompletableFuture<Void> outcome = link.send(next).toCompletableFuture();
+                window.add(new OnItsWay(next, outcome, System.nanoTime()));
+                outcome.whenComplete((done, failure) -> signal());
+                continue;
+            }
+            if (!link.isOpen()) {
+                throw new IOException("the connection was lost");
+            }
+            long wait = settings.check().toNanos();
+            OnItsWay oldest = window.peek();
+            if (oldest != null) {
+                long left = settings.confirmation().toNanos() - (System.nanoTime() - oldest.sentAt());
+                if (left <= 0) {
+                    throw new IOException("event " + oldest.event().event().id() + " was not confirmed within "
+                            + settings.confirmation().toMillis() + " ms");
+                }
+                wait = Math.min(wait, left);
+            }
+            await(wait);
+        }
+    }
+
+    /** Moves the cursor over the confirmed events at the head of the window. */
+    private void takeConfirmations(ArrayDeque<OnItsWay> window) throws IOException {
+        for (Iterator<OnItsWay> oldestFirst = window.iterator(); oldestFirst.hasNext(); ) {
+            OnItsWay onItsWay = oldestFirst.next();
+            if (!onItsWay.outcome().isDone()) {
+                break;
+            }
+            Throwable failure = failure(onItsWay.outcome());
+            if (failure instanceof UnsendableException unsendable) {
+                LOG.errorf(
+                        "GW-2043 link %s will never take event %s, skipped: %s",
+                        link.id(), onItsWay.event().event().id(), unsendable.getMessage());
+                skip(unsendable);
+            } else if (failure != null) {
+                throw new IOException(
+                        "event " + onItsWay.event().event().id() + " was not taken: " + failure.getMessage(), failure);
+            }
+            oldestFirst.remove();
+            cursor.confirm(onItsWay.event().position());
+            confirmed();
+        }
+    }
+
+    private static @Nullable Throwable failure(CompletableFuture<Void> outcome) {
+        try {
+            outcome.join();
+            return null;
+        } catch (CompletionException e) {
+            return e.getCause() == null ? e : e.getCause();
+        } catch (RuntimeException e) {
+            return e;
+        }
+    }
+
+    private boolean mayGo(RecordedEvent next, ArrayDeque<OnItsWay> window) {
+        AlarmId alarm = alarm(next);
+        return link.keepsOrder()
+                || alarm == null
+                || window.stream().noneMatch(onItsWay -> alarm.equals(alarm(onItsWay.event())));
+    }
+
+    private static @Nullable AlarmId alarm(RecordedEvent recorded) {
+        return recorded.event() instanceof StationEvent.OfAlarm ofAlarm
+                ? ofAlarm.event().alarm()
+                : null;
+    }
+
+    private void now(LinkState.Condition is) {
+        lock.lock();
+        try {
+            condition = is;
+        } finally {
+            lock.unlock();
+        }
+    }
+
+    private void confirmed() {
+        Moment at = clock.now();
+        lock.lock();
+        try {
+            confirmedAt = at;
+            failures = 0;
+        } finally {
+            lock.unlock();
+        }
+    }
+
+    private void skip(UnsendableException unsendable) {
+        lock.lock();
+        try {
+            skipped++;
+            lastError = unsendable.getMessage();
+        } finally {
+            lock.unlock();
+        }
+    }
+
+    private void failed(Exception e, long upNanos) {
+        String text = e.getMessage() == null ? e.getClass().getSimpleName() : e.getMessage();
+        lock.lock();
+        try {
+            if (failures == 0 || !text.equals(lastError)) {
+                LOG.warnf("GW-2041 link %s is down: %s", link.id(), text);
+            }
+            failures = upNanos > settings.lastRetry().toNanos() ? 1 : failures + 1;
+            lastError = text;
+            condition = LinkState.Condition.DOWN;
+        } finally {
+            lock.unlock();
+        }
+    }
+
+    private long backOff() {
+        lock.lock();
+        try {
+            long wait = Math.min(
+                    settings.lastRetry().toNanos(),
+                    settings.firstRetry().toNanos() << Math.min(Math.max(failures - 1, 0), 20));
+            return wait / 2 + random.nextLong(wait / 2 + 1);
+        } finally {
+            lock.unlock();
+        }
+    }
+
+    private boolean closing() {
+        lock.lock();
+        try {
+            return closing;
+        } finally {
+            lock.unlock();
+        }
+    }
+
+    private void signal() {
+        lock.lock();
+        try {
+            signalled = true;
+            changed.signalAll();
+        } finally {
+            lock.unlock();
+        }
+    }
+
+    /** Waits for a signal, or for the time. */
+    private void await(long nanos) throws InterruptedException {
+        lock.lock();
+        try {
+            long remaining = nanos;
+            while (!signalled && remaining > 0) {
+                remaining = changed.awaitNanos(remaining);
+            }
+            signalled = false;
+        } finally {
+            lock.unlock();
+        }
+    }
+
+    /** Waits for the time whatever happens, unless the runner closes. */
+    private void pause(long nanos) throws InterruptedException {
+        lock.lock();
+        try {
+            long remaining = nanos;
+            while (!closing && remaining > 0) {
+                remaining = changed.awaitNanos(remaining);
+            }
+        } finally {
+            lock.unlock();
+        }
+    }
+
+    private record OnItsWay(RecordedEvent event, CompletableFuture<Void> outcome, long sentAt) {}
+}

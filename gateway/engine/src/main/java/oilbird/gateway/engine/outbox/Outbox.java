@@ -1,0 +1,188 @@
+package oilbird.gateway.engine.outbox;
+
+import java.util.ArrayList;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.TreeMap;
+import java.util.concurrent.CopyOnWriteArrayList;
+import oilbird.gateway.engine.record.EventSource;
+import oilbird.gateway.engine.record.LinkPosition;
+import oilbird.gateway.engine.record.RecordedEvent;
+
+/**
+ * The announced events and each link's cursor over them. Newest events are kept in memory, older ones come from
+ * the event record; an event that the disk does not have yet stays in memory. Thread-safe.
+ */
+public final class Outbox {
+    private final EventSource older;
+    private final int keep;
+    private final Map<String, Cursor> cursors = new LinkedHashMap<>();
+    private final Map<String, Long> saved;
+    private final TreeMap<Long, RecordedEvent> newest = new TreeMap<>();
+    private final CopyOnWriteArrayList<Runnable> listeners = new CopyOnWriteArrayList<>();
+    private long last;
+    private long settled;
+
+    /**
+     * @param older where events come from that are no longer in memory.
+     * @param last position of the newest event at the start.
+     * @param saved cursors as the record has them.
+     * @param keep events kept in memory for links that are nearly up to date.
+     */
+    public Outbox(EventSource older, long last, List<LinkPosition> saved, int keep) {
+        this.older = older;
+        this.keep = keep;
+        this.last = last;
+        this.settled = last;
+        this.saved = new LinkedHashMap<>();
+        for (LinkPosition position : saved) {
+            this.saved.put(position.link(), position.position());
+        }
+    }
+
+    /**
+     * The cursor of one link; the same for the same id. A link never seen before begins after the newest event: it
+     * is not told the station's whole past.
+     */
+    public synchronized LinkCursor cursor(String link) {
+        return cursors.computeIfAbsent(link, id -> new Cursor(id, Math.min(last, saved.getOrDefault(id, last))));
+    }
+
+    /** Calls back, on the writer's thread, after new events were announced; must be quick. */
+    public void onNew(Runnable listener) {
+        listeners.add(listener);
+    }
+
+    /** New events, in order of position; called by the writer. */
+    public void announced(List<RecordedEvent> events) {
+        if (events.isEmpty()) {
+            return;
+        }
+        synchronized (this) {
+            for (RecordedEvent event : events) {
+                newest.put(event.position(), event);
+                last = event.position();
+            }
+            trim();
+        }
+        listeners.forEach(Runnable::run);
+    }
+
+    /** These are on the disk now; called by the writer. */
+    public synchronized void written(List<RecordedEvent> events) {
+        for (RecordedEvent event : events) {
+            if (newest.containsKey(event.position())) {
+                newest.put(event.position(), new RecordedEvent(event.position(), event.event(), true));
+            }
+            settled = Math.max(settled, event.position());
+        }
+        trim();
+    }
+
+    /** Everything up to this position is on the disk, or was given up; called by the writer. */
+    public synchronized void settled(long position) {
+        settled = Math.max(settled, position);
+        trim();
+    }
+
+    /** Cursors that moved since they were last saved, none beyond what the disk has; called by the writer. */
+    public synchronized List<LinkPosition> unsaved() {
+        List<LinkPosition> moved = new ArrayList<>();
+        for (Cursor cursor : cursors.values()) {
+            long position = Math.min(cursor.confirmed, settled);
+            if (position != saved.getOrDefault(cursor.link, -1L)) {
+                moved.add(new LinkPosition(cursor.link, position));
+            }
+        }
+        return moved;
+    }
+
+    /** The record has these cursors now; called by the writer. */
+    public synchronized void saved(List<LinkPosition> positions) {
+        for (LinkPosition position : positions) {
+            saved.put(position.link(), position.position());
+        }
+    }
+
+    private void trim() {
+        while (newest.size() > keep && newest.firstKey() <= settled) {
+            newest.pollFirstEntry();
+        }
+    }
+
+    private List<RecordedEvent> after(long position, int max) {
+        long announced;
+        synchronized (this) {
+            announced = last;
+            if (position >= last) {
+                return List.of();
+            }
+            if (!newest.isEmpty() && position >= newest.firstKey() - 1) {
+                return fromMemory(position, max);
+            }
+        }
+        // The disk may already have events of a commit that is about to be announced.
+        List<RecordedEvent> events = older.after(position, max).stream()
+                .filter(event -> event.position() <= announced)
+                .toList();
+        if (!events.isEmpty()) {
+            return events;
+        }
+        synchronized (this) {
+            return fromMemory(position, max);
+        }
+    }
+
+    private List<RecordedEvent> fromMemory(long position, int max) {
+        List<RecordedEvent> events = new ArrayList<>();
+        for (RecordedEvent event : newest.tailMap(position, false).values()) {
+            if (events.size() == max) {
+                break;
+            }
+            events.add(event);
+        }
+        return events;
+    }
+
+    private final class Cursor implements LinkCursor {
+        private final String link;
+        private long confirmed;
+
+        Cursor(String link, long confirmed) {
+            this.link = link;
+            this.confirmed = confirmed;
+        }
+
+        @Override
+        public String link() {
+            return link;
+        }
+
+        @Override
+        public long confirmed() {
+            synchronized (Outbox.this) {
+                return confirmed;
+            }
+        }
+
+        @Override
+        public List<RecordedEvent> after(long position, int max) {
+            return Outbox.this.after(position, max);
+        }
+
+        @Override
+        public void confirm(long position) {
+            synchronized (Outbox.this) {
+                confirmed = Math.max(confirmed, Math.min(position, last));
+            }
+        }
+
+        @Override
+        public long waiting() {
+            synchronized (Outbox.this) {
+                return last - confirmed;
+            }
+        }
+    }
+}

@@ -1,0 +1,16 @@
+package oilbird.gateway.engine.record;
+
+/** The seam between the writer and the disk. One thread uses it. */
+public interface CommitPort {
+    /**
+     * Makes everything in the commit durable, or nothing of it. Returns only after the disk has confirmed.
+     *
+     * @throws CommitFailedException if nothing was made durable; the same commit may be tried again.
+     */
+    void commit(Commit commit) throws CommitFailedException;
+
+    /** True when the disk has no memories of alarms, as after a new record was begun; the next commit brings all. */
+    default boolean wantsEveryState() {
+        return false;
+    }
+}

@@ -1,0 +1,146 @@
+package oilbird.gateway.engine.record;
+
+import static oilbird.gateway.engine.record.CanonicalJson.actor;
+import static oilbird.gateway.engine.record.CanonicalJson.field;
+import static oilbird.gateway.engine.record.CanonicalJson.moment;
+import static oilbird.gateway.engine.record.CanonicalJson.name;
+import static oilbird.gateway.engine.record.CanonicalJson.number;
+import static oilbird.gateway.engine.record.CanonicalJson.parse;
+import static oilbird.gateway.engine.record.CanonicalJson.signal;
+import static oilbird.gateway.engine.record.CanonicalJson.text;
+import static oilbird.gateway.engine.record.CanonicalJson.truth;
+
+import com.fasterxml.jackson.core.JsonGenerator;
+import com.fasterxml.jackson.databind.JsonNode;
+import java.io.IOException;
+import java.util.ArrayList;
+import java.util.List;
+import oilbird.alarm.state.AlarmEvent;
+import oilbird.alarm.state.AlarmId;
+import oilbird.alarm.state.Priority;
+import oilbird.alarm.state.StateName;
+import oilbird.alarm.station.EventId;
+import oilbird.alarm.station.StationEvent;
+import oilbird.mapping.signal.Quality;
+
+/**
+ * The stored form of events. Each kind has a version of its own; a new version is written by the newest program and
+ * every earlier one is read, brought up to the newest on the way.
+ */
+final class EventCodec {
+    private static final String ALARM = "alarm";
+    private static final int ALARM_VERSION = 1;
+    private static final String NOTICE = "notice";
+    private static final int NOTICE_VERSION = 1;
+
+    private EventCodec() {}
+
+    static byte[] write(StationEvent event) {
+        if (event instanceof StationEvent.OfAlarm ofAlarm) {
+            return CanonicalJson.object(json -> write(json, ofAlarm));
+        }
+        if (event instanceof StationEvent.Notice notice) {
+            return CanonicalJson.object(json -> write(json, notice));
+        }
+        throw new IllegalArgumentException("no stored form for " + event.getClass());
+    }
+
+    private static void write(JsonGenerator json, StationEvent.OfAlarm ofAlarm) throws IOException {
+        AlarmEvent event = ofAlarm.event();
+        head(json, ALARM, ALARM_VERSION, ofAlarm);
+        text(json, "asset", event.alarm().asset());
+        text(json, "rule", event.alarm().rule());
+        json.writeNumberField("occurrence", event.occurrence());
+        text(json, "what", event.kind().name());
+        text(json, "after", event.after().name());
+        json.writeBooleanField("active", event.active());
+        json.writeBooleanField("acknowledged", event.acknowledged());
+        json.writeBooleanField("latched", event.latched());
+        text(json, "annunciate", event.annunciate().name());
+        text(json, "priority", event.priority().name());
+        text(json, "quality", event.quality().name());
+        actor(json, "by", event.by());
+        text(json, "text", event.text());
+        json.writeArrayFieldStart("doubted");
+        for (StationEvent.Doubt doubt : ofAlarm.doubted()) {
+            json.writeStartObject();
+            signal(json, "reading", doubt.reading());
+            signal(json, "because", doubt.because());
+            json.writeBooleanField("worthless", doubt.worthless());
+            json.writeEndObject();
+        }
+        json.writeEndArray();
+    }
+
+    private static void write(JsonGenerator json, StationEvent.Notice notice) throws IOException {
+        head(json, NOTICE, NOTICE_VERSION, notice);
+        text(json, "what", notice.kind().name());
+        signal(json, "subject", notice.subject());
+        text(json, "text", notice.text());
+    }
+
+    private static void head(JsonGenerator json, String kind, int version, StationEvent event) throws IOException {
+        text(json, "kind", kind);
+        json.writeNumberField("v", version);
+        text(json, "id", event.id().toString());
+        moment(json, "at", event.at());
+    }
+
+    /**
+     * @throws UnreadableRowException if the bytes are none of the known kinds and versions.
+     */
+    static StationEvent read(byte[] bytes) {
+        JsonNode json = parse(bytes);
+        String kind = text(json, "kind");
+        long version = number(json, "v");
+        if (kind.equals(ALARM) && version == 1) {
+            return alarm1(json);
+        }
+        if (kind.equals(NOTICE) && version == 1) {
+            return notice1(json);
+        }
+        throw new UnreadableRowException("unknown kind and version of event: " + kind + " " + version);
+    }
+
+    private static StationEvent alarm1(JsonNode json) {
+        List<StationEvent.Doubt> doubted = new ArrayList<>();
+        for (JsonNode doubt : field(json, "doubted")) {
+            doubted.add(new StationEvent.Doubt(
+                    signal(doubt, "reading"), signal(doubt, "because"), truth(doubt, "worthless")));
+        }
+        return new StationEvent.OfAlarm(
+                id(json),
+                new AlarmEvent(
+                        new AlarmId(text(json, "asset"), text(json, "rule")),
+                        number(json, "occurrence"),
+                        name(json, "what", AlarmEvent.Kind.class),
+                        name(json, "after", StateName.class),
+                        truth(json, "active"),
+                        truth(json, "acknowledged"),
+                        truth(json, "latched"),
+                        name(json, "annunciate", AlarmEvent.Annunciation.class),
+                        name(json, "priority", Priority.class),
+                        name(json, "quality", Quality.class),
+                        actor(json, "by"),
+                        text(json, "text"),
+                        moment(json, "at")),
+                doubted);
+    }
+
+    private static StationEvent notice1(JsonNode json) {
+        return new StationEvent.Notice(
+                id(json),
+                name(json, "what", StationEvent.Notice.Kind.class),
+                signal(json, "subject"),
+                text(json, "text"),
+                moment(json, "at"));
+    }
+
+    private static EventId id(JsonNode json) {
+        try {
+            return EventId.parse(text(json, "id"));
+        } catch (IllegalArgumentException e) {
+            throw new UnreadableRowException(String.valueOf(e.getMessage()));
+        }
+    }
+}

@@ -1,0 +1,59 @@
+package oilbird.gateway.engine.record;
+
+import java.util.List;
+
+/**
+ * One step from a format of the event record to the next.
+ *
+ * @param to format that the statements lead to; the one before it is {@code to - 1}, and 0 is an empty file.
+ */
+record Migration(int to, List<String> statements) {
+    /** Every step there has been. A released step is never changed: add another. */
+    static final List<Migration> ALL = List.of(new Migration(
+            1,
+            List.of(
+                    """
+                    CREATE TABLE event (
+                      position INTEGER PRIMARY KEY,
+                      incarnation INTEGER NOT NULL,
+                      sequence INTEGER NOT NULL,
+                      wall_ms INTEGER NOT NULL,
+                      asset TEXT,
+                      rule TEXT,
+                      body BLOB NOT NULL,
+                      hash BLOB NOT NULL,
+                      UNIQUE (incarnation, sequence)
+                    )""",
+                    "CREATE INDEX event_of_alarm ON event (asset, rule, position) WHERE asset IS NOT NULL",
+                    """
+                    CREATE TABLE gap (
+                      from_position INTEGER PRIMARY KEY,
+                      to_position INTEGER NOT NULL,
+                      first_event TEXT,
+                      last_event TEXT
+                    )""",
+                    """
+                    CREATE TABLE alarm_state (
+                      asset TEXT NOT NULL,
+                      rule TEXT NOT NULL,
+                      body BLOB NOT NULL,
+                      hash BLOB NOT NULL,
+                      PRIMARY KEY (asset, rule)
+                    ) WITHOUT ROWID""",
+                    """
+                    CREATE TABLE link_cursor (
+                      link TEXT PRIMARY KEY,
+                      position INTEGER NOT NULL
+                    ) WITHOUT ROWID""",
+                    """
+                    CREATE TABLE rule_set (
+                      digest TEXT PRIMARY KEY,
+                      first_loaded_ms INTEGER NOT NULL,
+                      loaded_by TEXT NOT NULL
+                    ) WITHOUT ROWID""",
+                    """
+                    CREATE TABLE about (
+                      name TEXT PRIMARY KEY,
+                      value TEXT NOT NULL
+                    ) WITHOUT ROWID""")));
+}

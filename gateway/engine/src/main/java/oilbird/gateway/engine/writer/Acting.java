@@ -1,0 +1,26 @@
+package oilbird.gateway.engine.writer;
+
+import java.util.List;
+import java.util.concurrent.CompletableFuture;
+import oilbird.alarm.state.Refusal;
+import oilbird.gateway.engine.record.RecordedEvent;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * A human act that was folded and waits for its commit.
+ *
+ * @param from index in the batch of the first event that it made.
+ * @param to index after the last.
+ */
+record Acting(
+        CompletableFuture<ActResult> outcome, @Nullable Refusal refusal, int from, int to) {
+    /** Answers on another thread: whoever waits must not hold up the writer. */
+    static void answer(CompletableFuture<ActResult> outcome, ActResult result) {
+        outcome.completeAsync(() -> result);
+    }
+
+    void answer(List<RecordedEvent> batch) {
+        List<RecordedEvent> events = batch.subList(from, to);
+        answer(outcome, refusal == null ? new ActResult.Done(events) : new ActResult.Refused(refusal, events));
+    }
+}

@@ -1,0 +1,26 @@
+package oilbird.gateway.engine.writer;
+
+import java.util.ArrayList;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import oilbird.alarm.state.AlarmId;
+import oilbird.alarm.state.AlarmState;
+import oilbird.gateway.engine.record.RecordedEvent;
+
+/** What was folded since the last commit. Used by the writer's thread only. */
+final class Batch {
+    final List<RecordedEvent> events = new ArrayList<>();
+    final Map<AlarmId, AlarmState> changed = new LinkedHashMap<>();
+    final List<Acting> acts = new ArrayList<>();
+
+    void changed(List<AlarmState> states) {
+        for (AlarmState state : states) {
+            changed.put(state.id(), state);
+        }
+    }
+
+    boolean nothingToWrite() {
+        return events.isEmpty() && changed.isEmpty();
+    }
+}

@@ -1,0 +1,132 @@
+package oilbird.gateway.engine.writer;
+
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.EnumSet;
+import java.util.List;
+import java.util.Set;
+import oilbird.alarm.station.StationFold;
+import oilbird.alarm.station.StationModel;
+import oilbird.gateway.engine.clock.GatewayClock;
+import oilbird.gateway.engine.outbox.Link;
+import oilbird.gateway.engine.outbox.LinkRunner;
+import oilbird.gateway.engine.outbox.LinkState;
+import oilbird.gateway.engine.outbox.Outbox;
+import oilbird.gateway.engine.queue.InputSink;
+import oilbird.gateway.engine.record.EventRecord;
+import oilbird.gateway.engine.record.Incarnation;
+import oilbird.gateway.engine.record.RecordFormatException;
+import oilbird.gateway.engine.record.Recovered;
+import oilbird.mapping.signal.Moment;
+
+/**
+ * The engine of one station, put together: record opened, incarnation raised, fold restored, outbox and writer ready.
+ * Listeners and links are added, then {@link #start()} is called, then pollers may offer inputs.
+ */
+public final class StationEngine implements AutoCloseable {
+    private static final int KEPT_FOR_LINKS = 10_000;
+
+    private final EventRecord record;
+    private final Recovered recovered;
+    private final Incarnation incarnation;
+    private final Outbox outbox;
+    private final StationWriter writer;
+    private final GatewayClock clock;
+    private final List<LinkRunner> links = new ArrayList<>();
+
+    private StationEngine(
+            EventRecord record,
+            Recovered recovered,
+            Incarnation incarnation,
+            Outbox outbox,
+            StationWriter writer,
+            GatewayClock clock) {
+        this.record = record;
+        this.recovered = recovered;
+        this.incarnation = incarnation;
+        this.outbox = outbox;
+        this.writer = writer;
+        this.clock = clock;
+    }
+
+    /**
+     * @param data folder of the event record and the incarnation file; made if missing.
+     * @param gatewayId id of the gateway in the station file.
+     * @throws RecordFormatException if a newer version of the program wrote the record.
+     */
+    public static StationEngine open(
+            StationModel model, String gatewayId, Path data, GatewayClock clock, WriterSettings settings)
+            throws RecordFormatException {
+        Moment now = clock.now();
+        EventRecord.Opened opened = EventRecord.open(data, now);
+        EventRecord record = opened.record();
+        Recovered recovered = opened.recovered();
+        try {
+            Incarnation incarnation = Incarnation.raise(data, recovered, now);
+            StationFold fold = StationFold.start(
+                    model, recovered.states(), recovered.savedAt(), gatewayId, incarnation.number(), clock.now());
+            Set<GatewayIndication> lasting = EnumSet.noneOf(GatewayIndication.class);
+            if (recovered.setAside() != null) {
+                lasting.add(GatewayIndication.RECORD_SET_ASIDE);
+            }
+            if (!incarnation.durable()) {
+                lasting.add(GatewayIndication.START_NOT_RECORDED);
+            }
+            Outbox outbox = new Outbox(record, recovered.nextPosition() - 1, recovered.links(), KEPT_FOR_LINKS);
+            StationWriter writer =
+                    new StationWriter(fold, record, outbox, recovered.nextPosition(), lasting, clock, settings);
+            return new StationEngine(record, recovered, incarnation, outbox, writer, clock);
+        } catch (RuntimeException e) {
+            record.close();
+            throw e;
+        }
+    }
+
+    public InputSink inputs() {
+        return writer.inputs();
+    }
+
+    public ActDoor acts() {
+        return writer;
+    }
+
+    public StationWriter writer() {
+        return writer;
+    }
+
+    public EventRecord record() {
+        return record;
+    }
+
+    public Incarnation incarnation() {
+        return incarnation;
+    }
+
+    /** What the record had to say at the start. */
+    public Recovered recovered() {
+        return recovered;
+    }
+
+    /** Adds a link; before {@link #start()}. */
+    public void addLink(Link link, LinkRunner.Settings settings) {
+        links.add(new LinkRunner(link, outbox, clock, settings));
+    }
+
+    public List<LinkState> links() {
+        return links.stream().map(LinkRunner::state).toList();
+    }
+
+    /** Starts the writer and the links. */
+    public void start() {
+        writer.start();
+        links.forEach(LinkRunner::start);
+    }
+
+    /** Commits what waits, ends the threads and closes the record. Pollers are to be closed before. */
+    @Override
+    public void close() {
+        links.forEach(LinkRunner::close);
+        writer.close();
+        record.close();
+    }
+}

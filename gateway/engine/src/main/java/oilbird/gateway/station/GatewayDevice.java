@@ -1,0 +1,41 @@
+package oilbird.gateway.station;
+
+import java.time.Duration;
+import java.util.List;
+import java.util.stream.Stream;
+import oilbird.alarm.rule.DeviceKind;
+import oilbird.gateway.engine.writer.GatewayIndication;
+
+/** The gateway as a device of its own station, so that rules speak of it as of any other. */
+final class GatewayDevice {
+    private GatewayDevice() {}
+
+    static DeviceKind kind() {
+        List<DeviceKind.NamedIndication> indications = Stream.of(GatewayIndication.values())
+                .map(i -> new DeviceKind.NamedIndication(i.signal(), text(i), List.of(), false, List.of()))
+                .toList();
+        return new DeviceKind(
+                GatewayIndication.DEVICE,
+                "Oilbird gateway",
+                List.of(),
+                indications,
+                List.of(new DeviceKind.Block(
+                        GatewayIndication.BLOCK,
+                        Duration.ZERO,
+                        indications.stream()
+                                .map(DeviceKind.NamedIndication::name)
+                                .toList())));
+    }
+
+    private static String text(GatewayIndication indication) {
+        return switch (indication) {
+            case RECORD_NOT_WRITTEN -> "event record not written";
+            case RECORD_SET_ASIDE -> "damaged event record set aside";
+            case EVENTS_NOT_RECORDED -> "events lost from the record";
+            case INPUTS_LOST -> "inputs lost";
+            case CLOCK_NOT_TRUSTED -> "clock not to be trusted";
+            case START_NOT_RECORDED -> "start not recorded";
+            case INTERNAL_FAULT -> "internal fault";
+        };
+    }
+}

@@ -1,0 +1,27 @@
+package oilbird.gateway.station;
+
+import java.time.Duration;
+import java.util.LinkedHashMap;
+import java.util.Map;
+import oilbird.mapping.address.ReadBlock;
+import oilbird.mapping.map.DeviceMap;
+
+/**
+ * A device of the station with its map and its place on the wire.
+ *
+ * @param periods polling period by poll class; every class of the map has one.
+ */
+public record PolledDevice(String id, DeviceMap map, ModbusTcpEndpoint endpoint, Map<String, Duration> periods) {
+    public PolledDevice {
+        periods = new LinkedHashMap<>(periods);
+    }
+
+    /** How often a block of the map's plan is read. */
+    public Duration period(ReadBlock block) {
+        Duration period = periods.get(block.pollClass());
+        if (period == null) {
+            throw new IllegalArgumentException(id + " has no poll class " + block.pollClass());
+        }
+        return period;
+    }
+}

@@ -1,0 +1,174 @@
+package oilbird.gateway.station;
+
+import java.time.Duration;
+import java.util.ArrayList;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import oilbird.alarm.station.StationModel.AcknowledgementOwner;
+import oilbird.mapping.text.Loaded;
+import oilbird.mapping.text.Position;
+import oilbird.mapping.text.Problems;
+import oilbird.mapping.text.SchemaCheck;
+import oilbird.mapping.text.YamlDocument;
+import oilbird.mapping.text.YamlMapping;
+import oilbird.mapping.text.YamlNode;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * What {@code station.yaml} alone says, references not yet resolved.
+ *
+ * @param gatewayId first part of every event id.
+ */
+record StationFile(
+        String id,
+        String name,
+        String owner,
+        String gatewayId,
+        String gatewayName,
+        AcknowledgementOwner acknowledgementOwner,
+        List<AssetEntry> assets,
+        List<DeviceEntry> devices,
+        List<MqttLinkSettings> links) {
+    static final String FILE = "station.yaml";
+    /** Asset and device id of the gateway itself. */
+    static final String GATEWAY = "gateway";
+
+    private static final SchemaCheck SCHEMA = SchemaCheck.of("/oilbird/schema/station-1.schema.json");
+    private static final int MODBUS_PORT = 502;
+    private static final int MQTT_PORT = 1883;
+    /** Messaging on TCP/IP Implementation Guide V1.0b, 4.4.1.2, for a device that is addressed directly. */
+    private static final int DIRECT_UNIT = 255;
+
+    record AssetEntry(String id, String name, String kind) {}
+
+    /**
+     * @param periods polling period by poll class, where it differs from the map's.
+     */
+    record DeviceEntry(
+            String id,
+            String name,
+            String asset,
+            Position assetPosition,
+            String map,
+            Position mapPosition,
+            ModbusTcpEndpoint endpoint,
+            Map<String, PeriodEntry> periods) {}
+
+    record PeriodEntry(Duration period, Position position) {}
+
+    static Loaded<StationFile> read(String text) {
+        Problems problems = new Problems();
+        @Nullable
+        StationFile file = YamlDocument.read(FILE, text, problems)
+                .map(root -> {
+                    SCHEMA.check(root);
+                    return of(root.asMapping(), problems);
+                })
+                .orElse(null);
+        return problems.loaded(file);
+    }
+
+    private static StationFile of(YamlMapping root, Problems problems) {
+        YamlMapping gateway = root.mapping("gateway");
+        String stationId = root.text("id", "");
+        List<AssetEntry> assets = new ArrayList<>();
+        Ids assetIds = new Ids("asset", problems);
+        for (YamlNode item : root.list("assets").items()) {
+            YamlMapping asset = item.asMapping();
+            assetIds.add(asset);
+            assets.add(new AssetEntry(asset.text("id", ""), asset.text("name", ""), asset.text("kind", "")));
+        }
+        List<DeviceEntry> devices = new ArrayList<>();
+        Ids deviceIds = new Ids("device", problems);
+        for (YamlNode item : root.list("devices").items()) {
+            YamlMapping device = item.asMapping();
+            deviceIds.add(device);
+            devices.add(device(device));
+        }
+        List<MqttLinkSettings> links = new ArrayList<>();
+        Ids linkIds = new Ids("link", problems);
+        for (YamlNode item : root.list("links").items()) {
+            YamlMapping link = item.asMapping();
+            linkIds.add(link);
+            links.add(link(link, gateway.text("id", "")));
+        }
+        return new StationFile(
+                stationId,
+                root.text("name", stationId),
+                root.text("owner", ""),
+                gateway.text("id", ""),
+                gateway.text("name", "Oilbird gateway"),
+                root.text("acknowledgement", "here").equals("control-room")
+                        ? AcknowledgementOwner.CONTROL_ROOM
+                        : AcknowledgementOwner.GATEWAY,
+                assets,
+                devices,
+                links);
+    }
+
+    private static DeviceEntry device(YamlMapping device) {
+        YamlMapping modbus = device.mapping("modbus_tcp");
+        Map<String, PeriodEntry> periods = new LinkedHashMap<>();
+        for (YamlMapping.Entry entry : device.mapping("poll").entries()) {
+            periods.put(
+                    entry.key(),
+                    new PeriodEntry(entry.value().asDuration(), entry.value().position()));
+        }
+        return new DeviceEntry(
+                device.text("id", ""),
+                device.text("name", ""),
+                device.text("asset", ""),
+                device.valuePosition("asset"),
+                device.text("map", ""),
+                device.valuePosition("map"),
+                new ModbusTcpEndpoint(
+                        modbus.text("host", ""),
+                        (int) modbus.whole("port", MODBUS_PORT),
+                        (int) modbus.whole("unit", DIRECT_UNIT),
+                        modbus.duration("deadline", Duration.ofSeconds(1))),
+                periods);
+    }
+
+    private static MqttLinkSettings link(YamlMapping link, String gatewayId) {
+        YamlMapping mqtt = link.mapping("mqtt");
+        String id = link.text("id", "");
+        return new MqttLinkSettings(
+                id,
+                link.text("name", id),
+                mqtt.text("host", ""),
+                (int) mqtt.whole("port", MQTT_PORT),
+                mqtt.text("topic", ""),
+                mqtt.text("client_id", gatewayId));
+    }
+
+    /** Ids of one kind, each given once and none of them taken by the gateway. */
+    private static final class Ids {
+        private final String kind;
+        private final Problems problems;
+        private final Map<String, Position> taken = new LinkedHashMap<>();
+
+        Ids(String kind, Problems problems) {
+            this.kind = kind;
+            this.problems = problems;
+            taken.put(GATEWAY, new Position(FILE, 0, 0));
+        }
+
+        void add(YamlMapping entry) {
+            if (!entry.has("id")) {
+                return;
+            }
+            String id = entry.text("id");
+            Position at = entry.valuePosition("id");
+            @Nullable Position first = taken.putIfAbsent(id, at);
+            if (first != null) {
+                problems.error(
+                        at,
+                        first.line() == 0
+                                ? "the " + kind + " id `" + id + "` belongs to the gateway itself"
+                                : "the " + kind + " id `" + id + "` is already given in line " + first.line(),
+                        "give it an id of its own");
+            }
+        }
+    }
+}

@@ -1,0 +1,265 @@
+package oilbird.gateway.station;
+
+import java.io.IOException;
+import java.io.UncheckedIOException;
+import java.nio.ByteBuffer;
+import java.nio.charset.CharacterCodingException;
+import java.nio.charset.CodingErrorAction;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
+import java.nio.file.NoSuchFileException;
+import java.nio.file.Path;
+import java.security.MessageDigest;
+import java.security.NoSuchAlgorithmException;
+import java.time.Duration;
+import java.util.ArrayList;
+import java.util.HexFormat;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.Optional;
+import java.util.function.BiFunction;
+import java.util.stream.Stream;
+import oilbird.alarm.rule.AlarmRule;
+import oilbird.alarm.rule.RuleBinder;
+import oilbird.alarm.rule.RuleInstance;
+import oilbird.alarm.rule.RuleReader;
+import oilbird.alarm.rule.StationFacts;
+import oilbird.alarm.station.StationModel;
+import oilbird.gateway.station.StationFile.DeviceEntry;
+import oilbird.gateway.station.StationFile.PeriodEntry;
+import oilbird.mapping.map.DeviceMap;
+import oilbird.mapping.map.MapReader;
+import oilbird.mapping.text.Loaded;
+import oilbird.mapping.text.Position;
+import oilbird.mapping.text.Problem;
+import oilbird.mapping.text.Problems;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * Reads a station folder: {@code station.yaml}, {@code maps/*.yaml}, {@code rules/*.yaml}. Reads each file once
+ * and reports every mistake of all of them, not the first.
+ */
+public final class StationFolder {
+    /** Rules on the gateway's own indications; part of the gateway, not of a station. */
+    private static final String GATEWAY_RULES = "/oilbird/rules/gateway.yaml";
+
+    private static final Duration SHORTEST_PERIOD = Duration.ofMillis(10);
+    private static final Duration LONGEST_PERIOD = Duration.ofHours(24);
+
+    private final Path folder;
+    private final Problems problems = new Problems();
+    private final MessageDigest digest;
+
+    private StationFolder(Path folder) {
+        this.folder = folder;
+        try {
+            this.digest = MessageDigest.getInstance("SHA-256");
+        } catch (NoSuchAlgorithmException e) {
+            throw new IllegalStateException(e);
+        }
+    }
+
+    /** The station, or every mistake in its folder. */
+    public static Loaded<Station> load(Path folder) {
+        return new StationFolder(folder).load();
+    }
+
+    private Loaded<Station> load() {
+        StationFile file = take(text(StationFile.FILE).map(StationFile::read));
+        Map<String, DeviceMap> maps = new LinkedHashMap<>();
+        for (String name : yamlFiles("maps")) {
+            DeviceMap map = read(name, MapReader::read);
+            String id = name.substring("maps/".length(), name.lastIndexOf('.'));
+            if (map != null) {
+                if (!map.name().equals(id)) {
+                    problems.error(
+                            new Position(name, 1, 1),
+                            "the map is named `" + map.name() + "` and its file `" + id + "`",
+                            "rename the file to " + map.name() + ".yaml, or the map to " + id);
+                }
+                maps.put(id, map);
+            }
+        }
+        List<AlarmRule> rules = new ArrayList<>();
+        for (String name : yamlFiles("rules")) {
+            List<AlarmRule> read = read(name, RuleReader::read);
+            if (read != null) {
+                rules.addAll(read);
+            }
+        }
+        rules.addAll(gatewayRules());
+        if (file == null) {
+            return problems.loaded(null);
+        }
+        List<PolledDevice> devices = devices(file, maps);
+        StationFacts facts = facts(file, devices);
+        if (problems.refused()) {
+            // Rules are bound only to what was read whole: otherwise one mistake would be told many times.
+            return problems.loaded(null);
+        }
+        List<RuleInstance> bound = take(Optional.of(RuleBinder.bind(rules, facts)));
+        if (bound == null) {
+            return problems.loaded(null);
+        }
+        StationModel.Settings settings = new StationModel.Settings(
+                file.acknowledgementOwner(),
+                StationModel.Settings.DEFAULT.chatterCount(),
+                StationModel.Settings.DEFAULT.chatterWindow(),
+                StationModel.Settings.DEFAULT.leastStaleAge());
+        String version = HexFormat.of().formatHex(digest.digest());
+        return problems.loaded(
+                new Station(file.owner(), new StationModel(facts, bound, settings, version), devices, file.links()));
+    }
+
+    private List<PolledDevice> devices(StationFile file, Map<String, DeviceMap> maps) {
+        List<PolledDevice> devices = new ArrayList<>();
+        List<String> assets =
+                file.assets().stream().map(StationFile.AssetEntry::id).toList();
+        for (DeviceEntry entry : file.devices()) {
+            if (!entry.asset().isEmpty() && !assets.contains(entry.asset())) {
+                problems.error(
+                        entry.assetPosition(),
+                        "there is no asset `" + entry.asset() + "`",
+                        "write one of " + String.join(", ", assets));
+            }
+            DeviceMap map = maps.get(entry.map());
+            if (map == null) {
+                if (!entry.map().isEmpty() && !Files.exists(folder.resolve("maps/" + entry.map() + ".yaml"))) {
+                    problems.error(
+                            entry.mapPosition(),
+                            "there is no device map `" + entry.map() + "`",
+                            maps.isEmpty()
+                                    ? "put it into maps/" + entry.map() + ".yaml"
+                                    : "put it into maps/" + entry.map() + ".yaml, or write one of "
+                                            + String.join(", ", maps.keySet()));
+                }
+                continue;
+            }
+            devices.add(new PolledDevice(entry.id(), map, entry.endpoint(), periods(entry, map)));
+        }
+        return devices;
+    }
+
+    private Map<String, Duration> periods(DeviceEntry entry, DeviceMap map) {
+        Map<String, Duration> periods = new LinkedHashMap<>(map.pollClasses());
+        for (Map.Entry<String, PeriodEntry> own : entry.periods().entrySet()) {
+            Duration period = own.getValue().period();
+            if (!periods.containsKey(own.getKey())) {
+                problems.error(
+                        own.getValue().position(),
+                        "the map " + map.name() + " has no poll class `" + own.getKey() + "`",
+                        "write one of " + String.join(", ", periods.keySet()));
+            } else if (period.compareTo(SHORTEST_PERIOD) < 0 || period.compareTo(LONGEST_PERIOD) > 0) {
+                problems.error(
+                        own.getValue().position(), "a polling period is 10 ms to 24 h", "write a period between these");
+            } else {
+                periods.put(own.getKey(), period);
+            }
+        }
+        return periods;
+    }
+
+    private static StationFacts facts(StationFile file, List<PolledDevice> devices) {
+        List<StationFacts.Asset> assets = new ArrayList<>();
+        file.assets().forEach(a -> assets.add(new StationFacts.Asset(a.id(), a.name(), a.kind())));
+        assets.add(new StationFacts.Asset(StationFile.GATEWAY, file.gatewayName(), "gateway"));
+        List<StationFacts.Device> known = new ArrayList<>();
+        for (PolledDevice device : devices) {
+            DeviceEntry entry = file.devices().stream()
+                    .filter(d -> d.id().equals(device.id()))
+                    .findFirst()
+                    .orElseThrow();
+            known.add(new StationFacts.Device(
+                    device.id(),
+                    entry.name(),
+                    entry.asset(),
+                    DeviceKinds.of(device.map(), device.periods()),
+                    unverified(device.map())));
+        }
+        known.add(new StationFacts.Device(
+                StationFile.GATEWAY, file.gatewayName(), StationFile.GATEWAY, GatewayDevice.kind(), List.of()));
+        return new StationFacts(file.id(), file.name(), file.gatewayId(), assets, known);
+    }
+
+    private static List<String> unverified(DeviceMap map) {
+        return Stream.concat(
+                        map.points().stream().filter(p -> p.verified() == null).map(p -> p.name()),
+                        map.indications().stream()
+                                .filter(i -> i.verified() == null)
+                                .map(i -> i.name()))
+                .toList();
+    }
+
+    private List<AlarmRule> gatewayRules() {
+        try (var in = StationFolder.class.getResourceAsStream(GATEWAY_RULES)) {
+            if (in == null) {
+                throw new IllegalStateException("missing resource " + GATEWAY_RULES);
+            }
+            String text = new String(in.readAllBytes(), StandardCharsets.UTF_8);
+            Loaded<List<AlarmRule>> rules = RuleReader.read("gateway.yaml", text);
+            return rules.result().orElseThrow(() -> new IllegalStateException(GATEWAY_RULES + ": " + rules.problems()));
+        } catch (IOException e) {
+            throw new UncheckedIOException(e);
+        }
+    }
+
+    private <T> @Nullable T read(String name, BiFunction<String, String, Loaded<T>> reader) {
+        return take(text(name).map(text -> reader.apply(name, text)));
+    }
+
+    private <T> @Nullable T take(Optional<Loaded<T>> loaded) {
+        loaded.ifPresent(l -> l.problems().forEach(problems::add));
+        return loaded.flatMap(Loaded::result).orElse(null);
+    }
+
+    private List<String> yamlFiles(String name) {
+        try (Stream<Path> files = Files.list(folder.resolve(name))) {
+            return files.map(f -> name + "/" + f.getFileName())
+                    .filter(f -> f.endsWith(".yaml"))
+                    .sorted()
+                    .toList();
+        } catch (NoSuchFileException e) {
+            problems.error(new Position(name, 1, 1), "the station folder has no folder `" + name + "`", "create it");
+            return List.of();
+        } catch (IOException e) {
+            throw new UncheckedIOException(e);
+        }
+    }
+
+    private Optional<String> text(String name) {
+        byte[] bytes;
+        try {
+            bytes = Files.readAllBytes(folder.resolve(name));
+        } catch (NoSuchFileException e) {
+            problems.add(Problem.error(
+                    new Position(name, 1, 1),
+                    "the file is missing in " + folder,
+                    "create it, or name the folder that has it"));
+            return Optional.empty();
+        } catch (IOException e) {
+            problems.error(new Position(name, 1, 1), "the file cannot be read: " + e.getMessage(), "check it");
+            return Optional.empty();
+        }
+        digest.update(name.getBytes(StandardCharsets.UTF_8));
+        digest.update((byte) 0);
+        digest.update(bytes);
+        try {
+            return Optional.of(StandardCharsets.UTF_8
+                    .newDecoder()
+                    .onMalformedInput(CodingErrorAction.REPORT)
+                    .decode(ByteBuffer.wrap(bytes))
+                    .toString());
+        } catch (CharacterCodingException e) {
+            problems.error(placeOfBadByte(name, bytes), "this is not UTF-8", "save the file in UTF-8");
+            return Optional.empty();
+        }
+    }
+
+    private static Position placeOfBadByte(String name, byte[] bytes) {
+        String replaced = new String(bytes, StandardCharsets.UTF_8);
+        String before = replaced.substring(0, Math.max(0, replaced.indexOf('\uFFFD')));
+        int line = (int) before.chars().filter(c -> c == '\n').count() + 1;
+        return new Position(name, line, before.length() - before.lastIndexOf('\n'));
+    }
+}

@@ -1,0 +1,98 @@
+package oilbird.gateway.engine.record;
+
+import java.util.ArrayList;
+import java.util.List;
+import oilbird.alarm.state.Actor;
+import oilbird.alarm.state.AlarmEvent;
+import oilbird.alarm.state.AlarmId;
+import oilbird.alarm.state.AlarmState;
+import oilbird.alarm.state.OutOfService;
+import oilbird.alarm.state.Pending;
+import oilbird.alarm.state.Priority;
+import oilbird.alarm.state.Shelving;
+import oilbird.alarm.state.StateName;
+import oilbird.alarm.station.EventId;
+import oilbird.alarm.station.StationEvent;
+import oilbird.mapping.signal.Moment;
+import oilbird.mapping.signal.Quality;
+import oilbird.mapping.signal.SignalId;
+
+/** Invented events and memories of the station Windlow. */
+final class Samples {
+    static final Moment NOON = new Moment(1_000, 1_772_366_400_000L, true);
+    static final AlarmId FAN = new AlarmId("tx-1", "gas-1.fan-stopped");
+
+    private Samples() {}
+
+    static StationEvent alarmEvent(long incarnation, long sequence) {
+        return alarmEvent(incarnation, sequence, "fan stopped");
+    }
+
+    static StationEvent alarmEvent(long incarnation, long sequence, String text) {
+        return new StationEvent.OfAlarm(
+                new EventId("windlow-gw", incarnation, sequence),
+                new AlarmEvent(
+                        FAN,
+                        7,
+                        AlarmEvent.Kind.RAISED,
+                        StateName.UNACK,
+                        true,
+                        false,
+                        false,
+                        AlarmEvent.Annunciation.START,
+                        Priority.MINOR,
+                        Quality.GOOD,
+                        null,
+                        text,
+                        NOON),
+                List.of(new StationEvent.Doubt(
+                        new SignalId("gas-1", "h2"), new SignalId("gas-1", "fan-stopped"), false)));
+    }
+
+    static StationEvent notice(long incarnation, long sequence) {
+        return new StationEvent.Notice(
+                new EventId("windlow-gw", incarnation, sequence),
+                StationEvent.Notice.Kind.UNDOCUMENTED_BIT,
+                new SignalId("gas-1", "status-1"),
+                "bit 9",
+                NOON);
+    }
+
+    /** Events at positions {@code from} to {@code to} with sequence = position. */
+    static List<RecordedEvent> events(long incarnation, long from, long to) {
+        List<RecordedEvent> events = new ArrayList<>();
+        for (long i = from; i <= to; i++) {
+            events.add(new RecordedEvent(
+                    i, i % 3 == 0 ? notice(incarnation, i) : alarmEvent(incarnation, i, "evidence " + i), true));
+        }
+        return events;
+    }
+
+    static Commit commit(List<RecordedEvent> events) {
+        return new Commit(events, List.of(), List.of(), List.of(), NOON);
+    }
+
+    /** Every memory is used. */
+    static AlarmState fullState(AlarmId id, String lastEvent) {
+        Actor actor = new Actor("A. Operator", "page");
+        return new AlarmState(
+                id,
+                false,
+                true,
+                true,
+                false,
+                true,
+                new Shelving(Shelving.Kind.TIMED, 5_000_000_000L, NOON.wallMillis() + 5_000, actor, "known fault"),
+                true,
+                new OutOfService(actor, "repair", "P-17", 9_000_000_000L, NOON.wallMillis() + 9_000),
+                42,
+                Priority.MAJOR,
+                Quality.UNCERTAIN,
+                new Pending(Pending.Change.ESCALATE, 800, 2, Priority.CRITICAL, "h2 = 190 ppm"),
+                77_000,
+                3,
+                lastEvent,
+                lastEvent,
+                NOON);
+    }
+}

@@ -1,0 +1,203 @@
+package oilbird.gateway.station;
+
+import static org.assertj.core.api.Assertions.assertThat;
+
+import java.io.IOException;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.stream.Stream;
+import oilbird.alarm.station.StationFold;
+import oilbird.alarm.station.StationInput;
+import oilbird.mapping.address.RawBlock;
+import oilbird.mapping.address.ReadBlock;
+import oilbird.mapping.decode.Decoder;
+import oilbird.mapping.signal.Decoded;
+import oilbird.mapping.signal.Moment;
+import oilbird.mapping.text.Loaded;
+import oilbird.mapping.text.Problem;
+import oilbird.mapping.text.Problem.Severity;
+import org.junit.jupiter.api.BeforeEach;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+
+class StationFolderTest {
+    private static final Path DEMO = Path.of("../../deploy/demo-station");
+
+    @TempDir
+    Path folder;
+
+    @BeforeEach
+    void aCopyOfTheDemoStation() throws IOException {
+        try (Stream<Path> paths = Files.walk(DEMO)) {
+            for (Path path : paths.filter(Files::isRegularFile).toList()) {
+                Path target = folder.resolve(DEMO.relativize(path).toString());
+                Files.createDirectories(target.getParent());
+                Files.copy(path, target);
+            }
+        }
+    }
+
+    private void replace(String file, String from, String to) throws IOException {
+        Path path = folder.resolve(file);
+        String text = Files.readString(path);
+        assertThat(text).contains(from);
+        int at = text.indexOf(from);
+        Files.writeString(path, text.substring(0, at) + to + text.substring(at + from.length()));
+    }
+
+    private List<String> mistakes() {
+        Loaded<Station> loaded = StationFolder.load(folder);
+        assertThat(loaded.value()).isNull();
+        return loaded.problems().stream().map(Problem::toString).toList();
+    }
+
+    @Test
+    void theDemoStationIsRightAndCausesNoWarning() {
+        Loaded<Station> loaded = StationFolder.load(folder);
+
+        assertThat(loaded.problems()).isEmpty();
+        Station station = loaded.result().orElseThrow();
+        assertThat(station.devices())
+                .extracting(PolledDevice::id)
+                .containsExactly("gas-t1", "cooling-t1", "gas-t2", "cooling-t2");
+        assertThat(station.model().rules())
+                .extracting(rule -> rule.id().toString())
+                .contains(
+                        "t1/gas-t1.cabinet-fan-stopped",
+                        "t2/gas-t2.hydrogen-high",
+                        "gateway/gateway.record-not-written")
+                .doesNotHaveDuplicates();
+        assertThat(station.model().rules())
+                .allSatisfy(rule -> assertThat(rule.unverified()).isEmpty());
+        assertThat(station.model().rulesVersion()).hasSize(64);
+    }
+
+    @Test
+    void whateverADemoDeviceAnswersTheStationKnowsEverySignalInIt() {
+        Station station = StationFolder.load(folder).result().orElseThrow();
+        Moment at = new Moment(1_000_000_000L, 1_700_000_000_000L, true);
+        StationFold fold = StationFold.start(station.model(), List.of(), null, "gw", 1, at);
+        List<String> told = new ArrayList<>();
+        for (PolledDevice device : station.devices()) {
+            Decoder decoder = new Decoder(device.map());
+            for (ReadBlock block : device.map().readPlan()) {
+                Decoded decoded = decoder.decode(device.id(), new RawBlock(block, new int[block.count()]), at);
+                fold.apply(new StationInput.Observed(decoded));
+                decoded.readings().forEach(r -> told.add(r.id().toString()));
+                decoded.indications().forEach(i -> told.add(i.id().toString()));
+            }
+        }
+        assertThat(told)
+                .contains("gas-t1/hydrogen", "gas-t1/analysis-state", "gas-t2/oil-flow-low", "cooling-t2/pump-tripped")
+                .doesNotHaveDuplicates();
+    }
+
+    @Test
+    void aMistypedAssetAndMapAreNamedWithWhatToWriteInstead() throws IOException {
+        replace("station.yaml", "asset: t2", "asset: t3");
+        replace("station.yaml", "map: tcc-4", "map: tcc4");
+
+        assertThat(mistakes())
+                .anySatisfy(m -> assertThat(m)
+                        .matches("station.yaml:\\d+:12: error: there is no asset `t3`; write one of t1, t2"))
+                .anySatisfy(m -> assertThat(m)
+                        .matches("station.yaml:\\d+:10: error: there is no device map `tcc4`; .*hbg-8, tcc-4"));
+    }
+
+    @Test
+    void anIdGivenTwiceOrTakenByTheGatewayIsRefused() throws IOException {
+        replace("station.yaml", "id: cooling-t1", "id: gas-t1");
+        replace("station.yaml", "{id: t2,", "{id: gateway,");
+
+        assertThat(mistakes())
+                .anySatisfy(m -> assertThat(m).contains("the device id `gas-t1` is already given in line"))
+                .anySatisfy(m -> assertThat(m).contains("the asset id `gateway` belongs to the gateway itself"));
+    }
+
+    @Test
+    void anUnknownPollClassAndAPeriodOutOfBoundsAreRefused() throws IOException {
+        replace(
+                "station.yaml",
+                "unit: 11, deadline: 900 ms}",
+                "unit: 11, deadline: 900 ms}\n    poll: {fast: 1 s, status: 1 ms}");
+
+        assertThat(mistakes())
+                .anySatisfy(m -> assertThat(m).contains("the map hbg-8 has no poll class `fast`; write one of status"))
+                .anySatisfy(m -> assertThat(m).contains("a polling period is 10 ms to 24 h"));
+    }
+
+    @Test
+    void aRuleOnAnUnknownIndicationIsRefusedWithItsPlace() throws IOException {
+        replace("rules/gas-monitors.yaml", "{indication: oil-flow-low}", "{indication: oil-flow-lo}");
+
+        assertThat(mistakes())
+                .anySatisfy(m -> assertThat(m)
+                        .matches("rules/gas-monitors.yaml:\\d+:\\d+: error: .*oil-flow-lo.*; .*oil-flow-low.*"));
+    }
+
+    @Test
+    void theTrapsOfYamlAreTold() throws IOException {
+        replace("station.yaml", "acknowledgement: here", "acknowledgement: no");
+        replace("station.yaml", "port: 15021", "port: 015021");
+        replace("rules/cooling.yaml", "also_hardwired: true", "also_hardwired: yes");
+
+        assertThat(mistakes())
+                .anySatisfy(
+                        m -> assertThat(m).matches("station.yaml:\\d+:\\d+: error: .*`?no`? .*here.*control-room.*"))
+                .anySatisfy(m -> assertThat(m).matches("station.yaml:\\d+:\\d+: error: `015021` is ambiguous.*15021.*"))
+                .anySatisfy(m -> assertThat(m)
+                        .matches(
+                                "rules/cooling.yaml:\\d+:\\d+: error: `yes` is a text, not true or false; write true"));
+    }
+
+    @Test
+    void everyMistakeOfEveryFileIsListedAtOnceInFileOrder() throws IOException {
+        replace("station.yaml", "acknowledgement: here", "acknowledgment: here");
+        replace("maps/hbg-8.yaml", "type: float32", "typ: float32");
+        replace("rules/cooling.yaml", "priority: minor", "priority: low");
+
+        assertThat(mistakes())
+                .hasSizeGreaterThanOrEqualTo(3)
+                .isSortedAccordingTo((a, b) -> a.split(":")[0].compareTo(b.split(":")[0]));
+        assertThat(mistakes())
+                .anySatisfy(m -> assertThat(m).startsWith("station.yaml:").contains("did you mean acknowledgement?"))
+                .anySatisfy(m -> assertThat(m).startsWith("maps/hbg-8.yaml:").contains("did you mean type?"))
+                .anySatisfy(m -> assertThat(m).startsWith("rules/cooling.yaml:").contains("low"));
+    }
+
+    @Test
+    void aMissingFileAFolderWithoutMapsAndBrokenEncodingAreTold() throws IOException {
+        Files.delete(folder.resolve("station.yaml"));
+        Files.write(
+                folder.resolve("rules/cooling.yaml"),
+                "alarm_rules: 1\ntext: K\u00fchlung\n".getBytes(StandardCharsets.ISO_8859_1));
+
+        assertThat(mistakes())
+                .anySatisfy(m -> assertThat(m).startsWith("station.yaml:1:1: error: the file is missing"))
+                .anySatisfy(m -> assertThat(m).startsWith("rules/cooling.yaml:2:8: error: this is not UTF-8"));
+    }
+
+    @Test
+    void aMapNamedOtherwiseThanItsFileIsRefused() throws IOException {
+        Files.move(folder.resolve("maps/tcc-4.yaml"), folder.resolve("maps/tcc-5.yaml"));
+
+        assertThat(mistakes())
+                .anySatisfy(m -> assertThat(m).startsWith("maps/tcc-5.yaml:1:1: error: the map is named `tcc-4`"));
+    }
+
+    @Test
+    void aWarningDoesNotStopTheStation() throws IOException {
+        replace("rules/cooling.yaml", "    response: Have the fan looked at during the next visit.\n", "");
+
+        Loaded<Station> loaded = StationFolder.load(folder);
+
+        assertThat(loaded.value()).isNotNull();
+        assertThat(loaded.problems())
+                .extracting(Problem::severity)
+                .containsOnly(Severity.WARNING)
+                .isNotEmpty();
+    }
+}

@@ -1,0 +1,4 @@
+@NullMarked
+package oilbird.gateway.station;
+
+import org.jspecify.annotations.NullMarked;

@@ -1,0 +1,108 @@
+package oilbird.gateway.modbus;
+
+import java.time.Duration;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Random;
+import java.util.concurrent.TimeUnit;
+import org.jspecify.annotations.Nullable;
+
+/** One device of a line on its way through the schedule; used by the line's thread, but for its ledger. */
+final class LineDevice {
+    private static final long NONE = Long.MAX_VALUE;
+    private static final long FIRST_POLLS_WITHIN = TimeUnit.SECONDS.toNanos(1);
+
+    /** How a device's identification stands on the present connection. */
+    enum Identity {
+        UNKNOWN,
+        ACCEPTED,
+        OTHER_FIRMWARE
+    }
+
+    final DeviceSession session;
+    final DeviceLedger ledger;
+    final List<LineBlock> blocks = new ArrayList<>();
+    final BackOff backOff;
+    final BackOff suspension;
+    Identity identity = Identity.UNKNOWN;
+    private int failuresInARow;
+    private long heldUntil = NONE;
+    private @Nullable String toldOfIdentity;
+
+    LineDevice(DeviceSession session, PollerSettings settings, Random random) {
+        this.session = session;
+        ledger = new DeviceLedger(session.device());
+        backOff = new BackOff(settings.firstBackOff(), settings.longestBackOff(), random);
+        suspension = new BackOff(settings.firstSuspension(), settings.longestSuspension(), random);
+        double phase = FixedRate.phase(session.device());
+        session.blocks().forEach(block -> {
+            Duration period = session.period(block);
+            long nanos = period.toNanos();
+            blocks.add(new LineBlock(
+                    block,
+                    new FixedRate((long) (phase * nanos), nanos),
+                    (long) (phase * Math.min(nanos, FIRST_POLLS_WITHIN)),
+                    new BackOff(settings.firstBackOff(), settings.longestBackOff(), random),
+                    new BackOff(settings.firstSuspension(), settings.longestSuspension(), random)));
+        });
+    }
+
+    String name() {
+        return session.device();
+    }
+
+    boolean held() {
+        return heldUntil != NONE;
+    }
+
+    long dueAt(LineBlock block) {
+        if (!held()) {
+            return block.dueAt();
+        }
+        return block.held() ? Math.max(heldUntil, block.dueAt()) : heldUntil;
+    }
+
+    void holdUntil(long then) {
+        heldUntil = then;
+    }
+
+    /** Takes the poll of one block; every poll that it comes too late for is counted. */
+    void take(LineBlock taken, long now) {
+        boolean heldBack = held() || taken.held();
+        long earlier = taken.take(now);
+        if (heldBack) {
+            ledger.heldBack(earlier);
+        } else {
+            ledger.missed(earlier);
+        }
+        if (held()) {
+            heldUntil = NONE;
+            for (LineBlock block : blocks) {
+                if (block != taken) {
+                    ledger.heldBack(block.leaveOut(now));
+                }
+            }
+        }
+    }
+
+    /** Returns how many requests in a row have failed, this one included. */
+    int failed() {
+        return ++failuresInARow;
+    }
+
+    void answered(long now) {
+        backOff.reset();
+        if (failuresInARow > 1) {
+            blocks.forEach(LineBlock::endBackOff);
+        }
+        failuresInARow = 0;
+        blocks.forEach(block -> block.catchUp(now));
+    }
+
+    /** True once for each finding in a row. */
+    boolean tellOfIdentity(String finding) {
+        boolean tell = !finding.equals(toldOfIdentity);
+        toldOfIdentity = finding;
+        return tell;
+    }
+}

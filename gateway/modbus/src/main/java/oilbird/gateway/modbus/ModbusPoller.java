@@ -1,0 +1,86 @@
+package oilbird.gateway.modbus;
+
+import java.util.ArrayList;
+import java.util.HashSet;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.Set;
+import java.util.concurrent.TimeUnit;
+import java.util.function.Consumer;
+import oilbird.gateway.engine.clock.GatewayClock;
+import oilbird.gateway.engine.queue.InputSink;
+
+/**
+ * Polls the Modbus TCP devices of one station and offers every outcome to the engine.
+ *
+ * <p>Devices with the same host and port share a connection and its thread; every other device has its own, so
+ * that a slow one delays no other.
+ */
+public final class ModbusPoller implements AutoCloseable {
+    private static final long CLOSE_WITHIN = TimeUnit.SECONDS.toNanos(2);
+
+    private final List<PollLine> lines = new ArrayList<>();
+    private final Map<String, DeviceLedger> ledgers = new LinkedHashMap<>();
+
+    /**
+     * @param sink takes every outcome; called from the poller's threads.
+     * @param clock stamps outcomes only: periods and deadlines run on the machine's own monotonic clock, so that
+     *     a demo's clock rate does not change them.
+     * @param notices is told once of what an engineer should know; called from the poller's threads, must not
+     *     block.
+     */
+    public ModbusPoller(
+            List<DeviceSession> sessions,
+            InputSink sink,
+            GatewayClock clock,
+            PollerSettings settings,
+            Consumer<Notice> notices) {
+        Set<String> names = new HashSet<>();
+        Map<String, List<DeviceSession>> byConnection = new LinkedHashMap<>();
+        for (DeviceSession session : sessions) {
+            if (!names.add(session.device())) {
+                throw new IllegalArgumentException("two devices are named " + session.device());
+            }
+            byConnection
+                    .computeIfAbsent(session.host() + ":" + session.port(), connection -> new ArrayList<>())
+                    .add(session);
+        }
+        Map<String, DeviceLedger> found = new LinkedHashMap<>();
+        for (List<DeviceSession> shared : byConnection.values()) {
+            PollLine line = new PollLine(shared, sink, clock, settings, notices);
+            lines.add(line);
+            line.devices().forEach(device -> found.put(device.name(), device.ledger));
+        }
+        for (DeviceSession session : sessions) {
+            DeviceLedger ledger = found.get(session.device());
+            if (ledger != null) {
+                ledgers.put(session.device(), ledger);
+            }
+        }
+    }
+
+    /** Starts one daemon thread a connection; returns at once. Call it once. */
+    public void start() {
+        lines.forEach(PollLine::start);
+    }
+
+    /** One entry a device, in the order of the sessions. */
+    public List<DeviceStatus> status() {
+        return ledgers.values().stream().map(DeviceLedger::status).toList();
+    }
+
+    /** Stops polling and closes every connection; waits at most two seconds for the threads to end. */
+    @Override
+    public void close() {
+        lines.forEach(PollLine::stop);
+        long deadline = System.nanoTime() + CLOSE_WITHIN;
+        try {
+            for (PollLine line : lines) {
+                line.join(Math.max(1, TimeUnit.NANOSECONDS.toMillis(deadline - System.nanoTime())));
+            }
+        } catch (InterruptedException interrupted) {
+            Thread.currentThread().interrupt();
+        }
+    }
+}

@@ -1,0 +1,4 @@
+@NullMarked
+package oilbird.mapping.signal;
+
+import org.jspecify.annotations.NullMarked;
