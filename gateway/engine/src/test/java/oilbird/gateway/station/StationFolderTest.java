@@ -8,6 +8,13 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
 import java.util.stream.Stream;
+import oilbird.alarm.station.StationFold;
+import oilbird.alarm.station.StationInput;
+import oilbird.mapping.address.RawBlock;
+import oilbird.mapping.address.ReadBlock;
+import oilbird.mapping.decode.Decoder;
+import oilbird.mapping.signal.Decoded;
+import oilbird.mapping.signal.Moment;
 import oilbird.mapping.text.Loaded;
 import oilbird.mapping.text.Problem;
 import oilbird.mapping.text.Problem.Severity;
@@ -16,6 +23,7 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 
 class StationFolderTest {
+    private static final Moment AT = new Moment(0, 0, true);
     private static final Path DEMO = Path.of("../../deploy/demo-station");
 
     @TempDir
@@ -65,6 +73,25 @@ class StationFolderTest {
         assertThat(station.model().rules())
                 .allSatisfy(rule -> assertThat(rule.unverified()).isEmpty());
         assertThat(station.model().rulesVersion()).hasSize(64);
+    }
+
+    @Test
+    void theFoldKnowsEverySignalThatADecoderMayDeliver() {
+        Station station = StationFolder.load(folder).result().orElseThrow();
+        StationFold fold = StationFold.start(station.model(), List.of(), null, "windlow-gw1", 1, AT);
+        fold.opening();
+        for (PolledDevice device : station.devices()) {
+            Decoder decoder = new Decoder(device.map());
+            for (ReadBlock block : device.map().readPlan()) {
+                Decoded decoded = decoder.decode(device.id(), new RawBlock(block, new int[block.count()]), AT);
+
+                fold.apply(new StationInput.Observed(decoded));
+            }
+        }
+
+        assertThat(fold.view().devices().get("gas-t1").readings())
+                .extracting(r -> r.reading().id().name())
+                .contains("analysis-state", "hydrogen", "serial-number");
     }
 
     @Test
