@@ -60,6 +60,8 @@ final class ControlRoom implements AutoCloseable {
         settings.setProperty("host", "127.0.0.1");
         settings.setProperty("port", Integer.toString(port));
         settings.setProperty("allow_anonymous", "true");
+        // Moquette's own default of 8092 bytes ends the connection of whoever sends more.
+        settings.setProperty("netty.mqtt.message_size", "1000000");
         settings.setProperty("persistence_enabled", "false");
         settings.setProperty("telemetry_enabled", "false");
         Server server = new Server();
