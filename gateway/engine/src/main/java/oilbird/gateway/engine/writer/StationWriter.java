@@ -388,6 +388,9 @@ public final class StationWriter implements ActDoor, AutoCloseable {
         }
         lossesSeen = losses;
 
+        if (disk.begunAnew()) {
+            lasting.add(GatewayIndication.RECORD_SET_ASIDE);
+        }
         Set<GatewayIndication> holding = EnumSet.noneOf(GatewayIndication.class);
         holding.addAll(lasting);
         if (fromMemory) {

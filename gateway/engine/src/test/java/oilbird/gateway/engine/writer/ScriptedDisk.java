@@ -15,9 +15,15 @@ final class ScriptedDisk implements CommitPort, EventSource {
     final List<Commit> commits = new ArrayList<>();
     volatile boolean failing;
     volatile boolean faulty;
+    volatile boolean begunAnew;
     volatile int attempts;
     volatile @Nullable CountDownLatch gate;
     final CountDownLatch reached = new CountDownLatch(1);
+
+    @Override
+    public boolean begunAnew() {
+        return begunAnew;
+    }
 
     @Override
     public void commit(Commit commit) throws CommitFailedException {

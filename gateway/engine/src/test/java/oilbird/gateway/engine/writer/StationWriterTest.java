@@ -143,6 +143,16 @@ class StationWriterTest {
         assertThat(told).hasSize(1);
     }
 
+    @Test
+    void aRecordSetAsideWhileRunningIsShown() throws Exception {
+        StationWriter writer = writer();
+        turn(writer);
+        assertThat(fold.gatewayHolds()).isEmpty();
+        disk.begunAnew = true;
+        turn(writer);
+        assertThat(fold.gatewayHolds()).containsExactly("record-set-aside");
+    }
+
     private void failUntilFromMemory(StationWriter writer) throws InterruptedException {
         disk.failing = true;
         observe(writer);
