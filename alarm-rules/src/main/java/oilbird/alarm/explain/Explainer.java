@@ -213,12 +213,19 @@ public final class Explainer {
         if (!faults.isEmpty()) {
             return new Trust(false, String.join(" ", faults));
         }
+        boolean untellable =
+                alarm.state().quality() == Quality.BAD && alarm.state().occurrence() > 0;
+        String whether = untellable ? "It cannot be told at present whether this still holds." : "";
         if (monitorItself) {
             String group = about.isEmpty() ? "" : group(about.get(0));
-            return new Trust(true, "Its " + (group.isEmpty() ? "" : group + " ") + "readings can still be trusted.");
+            String readings = "Its " + (group.isEmpty() ? "" : group + " ") + "readings can still be trusted.";
+            return new Trust(true, untellable ? whether + " " + readings : readings);
         }
-        if (alarm.state().quality() == Quality.BAD && alarm.state().occurrence() > 0) {
-            return new Trust(false, "It cannot be told at present whether this still holds.");
+        if (untellable) {
+            return new Trust(false, whether);
+        }
+        if (trouble == Trouble.GATEWAY) {
+            return new Trust(true, "");
         }
         boolean reading = rule.condition() instanceof Condition.Level || rule.condition() instanceof Condition.Overdue;
         return new Trust(true, reading ? "The reading can be trusted." : "The indication can be trusted.");

@@ -11,6 +11,12 @@ const stateWords = {
   LTUNK: 'Gone but latched, not acknowledged',
   LTACK: 'Gone but latched, acknowledged',
 };
+const troubleWords = {
+  transformer: 'Transformer trouble',
+  monitor: 'Monitor trouble, not transformer',
+  communication: 'Communication trouble, not transformer',
+  gateway: 'Gateway trouble, not transformer',
+};
 const priorityWords = { critical: 'Critical', major: 'Major', minor: 'Minor', warning: 'Warning' };
 
 const template = (id) => document.getElementById(id).content.firstElementChild.cloneNode(true);
@@ -53,6 +59,18 @@ function fact(row, selector, words) {
   say(pair.querySelector('dd'), words ?? '');
 }
 
+/** One line for each cause: what must not be taken at face value, and why. */
+function doubtsByCause(doubts) {
+  const causes = new Map();
+  for (const doubt of doubts) {
+    const key = `${doubt.because} ${doubt.worthless}`;
+    if (!causes.has(key)) causes.set(key, { ...doubt, labels: [] });
+    causes.get(key).labels.push(doubt.label);
+  }
+  return [...causes.values()].map(({ labels, worthless, becauseText }) =>
+    `${labels.join(', ')}: ${worthless ? 'worthless' : 'doubtful'}, because: ${becauseText}`);
+}
+
 export function createRow(alarm, onAcknowledge) {
   const row = template('alarm-row');
   row.dataset.alarm = alarm.alarm;
@@ -77,20 +95,25 @@ export function updateRow(row, alarm, now, utc) {
   row.querySelector('.unread').hidden = alarm.quality !== 'bad';
   say(row.querySelector('.headline'), alarm.headline);
   say(row.querySelector('.sentence'), alarm.sentence);
-  say(row.querySelector('.trouble'), alarm.troubleText);
+  say(row.querySelector('.trouble'), troubleWords[alarm.trouble] ?? '');
 
   const doubtful = !alarm.readingsTrusted;
   row.querySelector('.trust').classList.toggle('doubtful-words', doubtful);
   say(row.querySelector('.trust .glyph'), doubtful ? '?' : '✓');
-  say(row.querySelector('.trust .words'), alarm.trust);
+  say(row.querySelector('.trust .words'), doubtful ? 'Do not take these readings at face value' : 'The readings can be trusted');
+  const doubts = row.querySelector('.doubts');
+  listInto(doubts, doubtsByCause(alarm.doubtfulReadings));
+  doubts.hidden = alarm.doubtfulReadings.length === 0;
 
-  fact(row, '.response', alarm.response);
-  fact(row, '.call', alarm.call);
   const limit = durationOf(alarm.within);
   const due = Date.parse(alarm.actBy);
   const late = Number.isFinite(due) && now.getTime() > due;
-  fact(row, '.within', Number.isNaN(limit) ? '' : span(limit)
-    + (Number.isFinite(due) ? `, by ${pointInTime(new Date(due), now, utc)}${late ? ' (time is over)' : ''}` : ''));
+  fact(row, '.call', !alarm.active || !alarm.call ? '' : `the ${alarm.call}`);
+  fact(row, '.within', !alarm.active || Number.isNaN(limit) ? ''
+    : Number.isFinite(due)
+      ? `${pointInTime(new Date(due), now, utc)} (${late ? 'time is over' : `${span(due - now)} left`})`
+      : `within ${span(limit)}`);
+  fact(row, '.response', alarm.active ? alarm.response : '');
   const since = new Date(alarm.since);
   say(row.querySelector('.since'), `since ${pointInTime(since, now, utc)} (${span(now - since)})${alarm.timeTrusted ? '' : ', clock not trusted'}`);
   row.querySelector('.hardwired').hidden = !alarm.alsoHardwired;
@@ -102,6 +125,7 @@ export function updateRow(row, alarm, now, utc) {
     checks.querySelector('.check-list').replaceChildren(...alarm.firstChecks.map(checkOf));
     listInto(checks.querySelector('.causes'), alarm.causes);
     say(checks.querySelector('.standing'), alarm.standingNote);
+    say(checks.querySelector('.trouble-text'), alarm.troubleText);
     say(checks.querySelector('.consequence'), alarm.consequence);
   }
   say(row.querySelector('.identity-line'), `Alarm ${alarm.alarm}, occurrence ${alarm.occurrence}, event ${alarm.lastEvent}`);
