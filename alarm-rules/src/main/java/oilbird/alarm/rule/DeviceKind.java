@@ -16,7 +16,7 @@ import org.jspecify.annotations.Nullable;
  */
 public record DeviceKind(
         String map, String product, List<Point> points, List<NamedIndication> indications, List<Block> blocks) {
-    /** Name of the indication that every device has and no map declares: it does not answer. */
+    /** Name of the indication that every device has and no map declares: nothing usable comes from it. */
     public static final String COMMUNICATION_LOST = "communication-lost";
 
     /**

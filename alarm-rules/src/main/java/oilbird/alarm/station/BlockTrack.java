@@ -15,7 +15,12 @@ final class BlockTrack {
     /** Why its last request brought nothing; NONE when it did, or when none was sent. */
     QualityReason failure = QualityReason.NONE;
 
-    boolean failedSinceAnswer;
+    /** A request of this block brought no answer since the device's last answer to any. */
+    boolean silentSinceAnswer;
+
+    /** Answers in a row that could not be used. */
+    int uselessAnswers;
+
     long answeredAt = Long.MIN_VALUE;
 
     // A decoder gives the signals of a block in the same order each time, so they need no look-up.

@@ -132,7 +132,7 @@ public final class StationFold {
     /**
      * Takes one input.
      *
-     * @throws IllegalArgumentException if it names a device, block or signal that the model does not have.
+     * @throws IllegalArgumentException if it names a device or block that the model does not have.
      */
     public StationStep apply(StationInput input) {
         Moment at = input.at();
@@ -436,6 +436,7 @@ public final class StationFold {
             return;
         }
         block.answeredAt = at.monotonicNanos();
+        block.uselessAnswers = 0;
         answered(device, at);
         if (block.failure != QualityReason.NONE) {
             block.failure = QualityReason.NONE;
@@ -461,10 +462,7 @@ public final class StationFold {
             Indication indication = told.get(i);
             IndicationTrack track = order[i];
             if (track == null || !track.id.equals(indication.id())) {
-                track = known(
-                        device.indications.get(indication.id().name()),
-                        indication.id().owner(),
-                        indication.id().name());
+                track = indication(device, block, indication);
                 order[i] = track;
             }
             boolean news = track.raw.state() != indication.state() || track.raw.reason() != indication.reason();
@@ -488,10 +486,7 @@ public final class StationFold {
             Reading reading = read.get(i);
             ReadingTrack track = order[i];
             if (track == null || !track.id.equals(reading.id())) {
-                track = known(
-                        device.readings.get(reading.id().name()),
-                        reading.id().owner(),
-                        reading.id().name());
+                track = reading(device, block, reading);
                 order[i] = track;
             }
             if (track.isCounter) {
@@ -501,6 +496,25 @@ public final class StationFold {
         for (int i = 0; i < order.length; i++) {
             take(order[i], read.get(i), now);
         }
+    }
+
+    /** A signal that no rule can speak of, such as the value of a bit field, is shown all the same. */
+    private static ReadingTrack reading(DeviceTrack device, BlockTrack block, Reading received) {
+        return device.readings.computeIfAbsent(received.id().name(), name -> {
+            DeviceKind.Point point = new DeviceKind.Point(name, name, "", "", null, Duration.ZERO, Duration.ZERO, null);
+            ReadingTrack track = new ReadingTrack(received.id(), device, block, point, received);
+            track.reason = received.reason();
+            block.readings.add(track);
+            return track;
+        });
+    }
+
+    private static IndicationTrack indication(DeviceTrack device, BlockTrack block, Indication received) {
+        return device.indications.computeIfAbsent(received.id().name(), name -> {
+            IndicationTrack track = new IndicationTrack(received.id(), device, block, received);
+            block.indications.add(track);
+            return track;
+        });
     }
 
     private void count(ReadingTrack counter, Reading reading, long now) {
@@ -668,7 +682,7 @@ public final class StationFold {
 
     private void answered(DeviceTrack device, Moment at) {
         for (BlockTrack block : device.blocks.values()) {
-            block.failedSinceAnswer = false;
+            block.silentSinceAnswer = false;
         }
         IndicationTrack lost = communicationLost(device);
         if (device.lost) {
@@ -693,34 +707,45 @@ public final class StationFold {
                 device.otherProduct = true;
                 notice(StationEvent.Notice.Kind.OTHER_PRODUCT, communicationLost(device).id, failed.detail(), at);
             }
-            lose(device, failed, at);
+            device.blocks.values().forEach(b -> failBlock(b, failed.reason()));
+            lose(device, failed.detail(), at);
         } else if (failed.reason() == QualityReason.UNREACHABLE) {
-            boolean again = block == null || block.failedSinceAnswer;
+            boolean again = block == null || block.silentSinceAnswer;
             if (block != null) {
-                block.failedSinceAnswer = true;
+                block.silentSinceAnswer = true;
                 failBlock(block, failed.reason());
             }
-            if (again || device.lost || device.blocks.values().stream().allMatch(b -> b.failedSinceAnswer)) {
-                lose(device, failed, at);
+            if (again || device.lost || device.blocks.values().stream().allMatch(b -> b.silentSinceAnswer)) {
+                device.blocks.values().forEach(b -> failBlock(b, failed.reason()));
+                lose(device, failed.detail(), at);
             }
         } else {
-            if (failed.reason() == QualityReason.REFUSED_BY_DEVICE) {
-                answered(device, at);
-            }
-            if (block == null) {
-                device.blocks.values().forEach(b -> failBlock(b, failed.reason()));
-            } else {
-                failBlock(block, failed.reason());
-            }
+            failWithAnswer(device, block, failed);
         }
     }
 
-    private void lose(DeviceTrack device, StationInput.RequestFailed failed, Moment at) {
-        device.blocks.values().forEach(b -> failBlock(b, failed.reason()));
+    /** The device said something, only nothing that can be used. */
+    private void failWithAnswer(DeviceTrack device, @Nullable BlockTrack block, StationInput.RequestFailed failed) {
+        boolean again = block == null || block.uselessAnswers > 0;
+        if (block == null) {
+            device.blocks.values().forEach(b -> failBlock(b, failed.reason()));
+        } else {
+            block.uselessAnswers++;
+            failBlock(block, failed.reason());
+        }
+        if (failed.reason() == QualityReason.REFUSED_BY_DEVICE) {
+            device.blocks.values().forEach(b -> b.silentSinceAnswer = false);
+        }
+        if (again && device.blocks.values().stream().allMatch(b -> b.failure != QualityReason.NONE)) {
+            lose(device, failed.detail(), failed.at());
+        }
+    }
+
+    private void lose(DeviceTrack device, String detail, Moment at) {
         IndicationTrack lost = communicationLost(device);
         if (!device.lost) {
             device.lost = true;
-            notice(StationEvent.Notice.Kind.DEVICE_LOST, lost.id, failed.detail(), at);
+            notice(StationEvent.Notice.Kind.DEVICE_LOST, lost.id, detail, at);
         }
         tell(lost, IndicationState.HOLDS, at);
     }

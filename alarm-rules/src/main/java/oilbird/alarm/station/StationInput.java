@@ -22,9 +22,10 @@ public sealed interface StationInput {
     /**
      * One request that brought no usable answer.
      *
-     * <p>A device is lost when every block of it, or the same block twice, was {@code UNREACHABLE} since its
-     * last answer; at once when {@code block} is empty. An exception response is an answer. Another product
-     * is no device at all.
+     * <p>It marks the block's signals. The device is lost when nothing usable comes from it any more: every
+     * block of it, or the same block twice, was {@code UNREACHABLE} since its last answer; all its blocks
+     * failed for whatever reasons, one of them twice in a row; another product answers; or {@code block} is
+     * empty and the reason {@code UNREACHABLE}. Only a usable answer brings it back.
      *
      * @param block name of the read block; empty where not even a connection came about.
      * @param reason {@code UNREACHABLE}, {@code REFUSED_BY_DEVICE}, {@code INVALID_ANSWER} or

@@ -10,6 +10,7 @@ import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.rule.Trouble;
 import oilbird.alarm.station.StationView;
 import oilbird.mapping.signal.Caution;
+import oilbird.mapping.signal.QualityReason;
 import org.junit.jupiter.api.Test;
 
 class ExplainerTest {
@@ -71,6 +72,26 @@ class ExplainerTest {
     }
 
     @Test
+    void severalReasonsForOneDoubtMakeOneSentenceAndWhatIsOverIsSaidToBeOver() {
+        Bench bench = bench();
+        bench.gases("gas-t1", 30)
+                .set("gas-t1", "cabinet-fan-stopped", true)
+                .set("gas-t1", "oil-flow-low", true)
+                .set("gas-t1", "detector-fault", true)
+                .run(2);
+        bench.set("gas-t1", "detector-fault", false).run(1);
+        assertThat(explain(bench, "t1/gas-t1.cabinet-fan-stopped").trust())
+                .isEqualTo("Its gas readings are worthless now: gas detector faulty until just now.");
+        bench.gases("gas-t1", 30).run(1);
+        assertThat(explain(bench, "t1/gas-t1.cabinet-fan-stopped").trust())
+                .isEqualTo("Its gas readings are doubtful: oil flow too low.");
+        bench.set("gas-t1", "cabinet-air-temperature", QualityReason.NO_VALUE).run(1);
+        assertThat(explain(bench, "t1/gas-t1.cabinet-fan-stopped").trust())
+                .isEqualTo("Its gas readings are doubtful: oil flow too low. "
+                        + "Its cabinet air temperature reading is not usable: no value.");
+    }
+
+    @Test
     void aMonitorThatNoLongerAnalysesSaysThatItsGasReadingsAreOutOfDate() {
         Bench bench = bench();
         bench.gases("gas-t1", 30).run(35);
@@ -93,6 +114,47 @@ class ExplainerTest {
                         + "other alarms stay as they were. Call the communications technician within 1 day.");
         assertThat(explain(bench, "t1/gas-t1.cabinet-fan-stopped").trust())
                 .isEqualTo("The gas monitor does not answer, so it cannot be told whether this still holds.");
+        bench.back("gas-t1").gases("gas-t1", 30).run(20);
+        assertThat(explain(bench, "t1/gas-t1.no-answer").sentence())
+                .isEqualTo("Transformer 1: the gas monitor answers again. Its readings are received again. "
+                        + "Acknowledge it.");
+    }
+
+    @Test
+    void aMonitorsBitThatIsNoLongerValidSaysThatNobodyCanTell() {
+        Bench bench = bench();
+        bench.gases("gas-t1", 30).set("gas-t1", "cabinet-fan-stopped", true).run(2);
+        bench.set("gas-t1", "cabinet-fan-stopped", QualityReason.DECLARED_INVALID)
+                .run(2);
+        assertThat(explain(bench, "t1/gas-t1.cabinet-fan-stopped").trust())
+                .isEqualTo("It cannot be told at present whether this still holds. "
+                        + "Its gas readings can still be trusted.");
+    }
+
+    @Test
+    void troubleOfTheGatewayAndOfTheTransformersCoolingAreToldApart() {
+        StationFacts facts = Windlow.facts();
+        Bench bench = Bench.of(
+                facts,
+                Windlow.rulesOf(
+                        facts,
+                        "disk-full:\n  for: {asset: gateway}\n  when: {indication: gateway/disk-full}\n"
+                                + "  says: the disk is full\n  class: system\n  priority: major\n"
+                                + "  call: system engineer\n",
+                        "fan-vibration:\n  for: {map: tcc-4}\n  when: {indication: fan-vibration}\n"
+                                + "  says: a cooling fan vibrates\n  class: auxiliary\n  priority: warning\n"
+                                + "  respond_within: 30 min\n"));
+        bench.set("gateway", "disk-full", true)
+                .set("cooling-t2", "fan-vibration", true)
+                .run(3);
+        Explanation disk = explain(bench, "gateway/disk-full");
+        assertThat(disk.sentence()).isEqualTo("Gateway: the disk is full. Call the system engineer.");
+        assertThat(disk.troubleText()).isEqualTo("Trouble of the gateway, not of the transformer.");
+        Explanation fan = explain(bench, "t2/cooling-t2.fan-vibration");
+        assertThat(fan.sentence())
+                .isEqualTo("Transformer 2: a cooling fan vibrates. The indication can be trusted. "
+                        + "Respond within 30 minutes.");
+        assertThat(fan.trouble()).isEqualTo(Trouble.TRANSFORMER);
     }
 
     @Test

@@ -25,6 +25,7 @@ import oilbird.mapping.signal.IndicationState;
 import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.Quality;
 import oilbird.mapping.signal.QualityReason;
+import oilbird.mapping.signal.Reading;
 import oilbird.mapping.signal.SignalId;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
@@ -254,6 +255,41 @@ class RestartAndOrderTest {
     }
 
     @Test
+    void aDeviceThatAnswersNothingButNonsenseIsLostAndOneGoodAnswerBringsItBack() {
+        Bench bench = bench();
+        bench.run(1);
+        bench.fail("gas-t1", "status", QualityReason.INVALID_ANSWER);
+        bench.fail("gas-t1", "readings", QualityReason.REFUSED_BY_DEVICE);
+        assertThat(bench.device("gas-t1").lost()).as("each block failed once").isFalse();
+        bench.fail("gas-t1", "status", QualityReason.INVALID_ANSWER);
+        assertThat(bench.device("gas-t1").lost()).isTrue();
+        bench.fail("gas-t1", "readings", QualityReason.REFUSED_BY_DEVICE);
+        assertThat(bench.device("gas-t1").lost())
+                .as("a refusal brings nothing back")
+                .isTrue();
+        bench.run(0.5);
+        assertThat(bench.device("gas-t1").lost()).isFalse();
+        assertThat(bench.reading("gas-t1", "oil-flow").reading().reason())
+                .as("the other block has not been read yet")
+                .isEqualTo(QualityReason.REFUSED_BY_DEVICE);
+    }
+
+    @Test
+    void aReadingThatNoRuleCanSpeakOfIsShownAllTheSame() {
+        Bench bench = bench();
+        bench.run(1);
+        bench.apply(new StationInput.Observed(new Decoded(
+                "gas-t1",
+                "status",
+                List.of(new Reading(
+                        new SignalId("gas-t1", "analysis-state"), null, "measuring", QualityReason.NONE, bench.now())),
+                List.of(),
+                List.of(),
+                bench.now())));
+        assertThat(bench.reading("gas-t1", "analysis-state").reading().text()).isEqualTo("measuring");
+    }
+
+    @Test
     void anAnswerOlderThanTheLastOneOfItsBlockChangesNothing() {
         Bench bench = bench();
         bench.set("gas-t1", "cabinet-fan-stopped", true).run(1);
@@ -353,6 +389,21 @@ class RestartAndOrderTest {
                         .map(StationView.AlarmView::state)
                         .toList());
         assertThat(again.view().devices()).isEqualTo(recorded.view().devices());
+    }
+
+    @Test
+    void theSameInputsGiveTheSameEventsAcrossARestartToo() {
+        Bench one = wander(21).restart(Duration.ofSeconds(7));
+        Bench other = wander(21).restart(Duration.ofSeconds(7));
+        for (Bench bench : List.of(one, other)) {
+            bench.run(40).set("gas-t2", "cabinet-fan-stopped", true).run(5);
+        }
+        assertThat(text(one.events())).isEqualTo(text(other.events()));
+        Set<EventId> ids = new LinkedHashSet<>();
+        one.events().forEach(e -> ids.add(e.id()));
+        assertThat(ids).hasSameSizeAs(one.events());
+        assertThat(ids).extracting(EventId::incarnation).contains(1L, 2L);
+        assertThat(one.stored()).isEqualTo(other.stored());
     }
 
     private static String text(List<StationEvent> events) {

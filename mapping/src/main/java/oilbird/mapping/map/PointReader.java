@@ -11,7 +11,6 @@ import java.util.Locale;
 import java.util.Map;
 import java.util.Set;
 import java.util.TreeSet;
-import oilbird.mapping.address.ModbusTable;
 import oilbird.mapping.address.Place;
 import oilbird.mapping.address.WordOrder;
 import oilbird.mapping.text.YamlList;
@@ -69,31 +68,35 @@ final class PointReader {
         String unit = unit(of);
         CurrentLoop loop = loop(of, type, scale, offset);
         Range plausible = range(of, type, scale, offset, loop);
-        Point point = new Point(
+        String words = of.text("text");
+        List<Long> noValueRaw = noValueRaw(of, type);
+        List<Double> noValueScaled = numbers(of.get("no_value_scaled")).stream()
+                .map(YamlNode::asDecimal)
+                .toList();
+        UpdatePeriod update = update(of);
+        Verification verified = text.verification(of, text.verified);
+        if (place == null || located == null) {
+            return null;
+        }
+        text.occupy(name, place, pollClass, located.at());
+        return new Point(
                 name,
-                of.text("text"),
-                place == null ? new Place(ModbusTable.COILS, 0, 1) : place,
+                words,
+                place,
                 type,
                 order,
                 scale,
                 offset,
                 unit,
                 plausible,
-                noValueRaw(of, type),
-                numbers(of.get("no_value_scaled")).stream()
-                        .map(YamlNode::asDecimal)
-                        .toList(),
+                noValueRaw,
+                noValueScaled,
                 loop,
-                update(of),
+                update,
                 pollClass,
                 of.textOrNull("group"),
                 of.textOrNull("semantic"),
-                text.verification(of, text.verified));
-        if (place == null || located == null) {
-            return null;
-        }
-        text.occupy(name, place, pollClass, located.at());
-        return point;
+                verified);
     }
 
     private ValueType type(YamlMapping of, MapText.@Nullable Located located) {

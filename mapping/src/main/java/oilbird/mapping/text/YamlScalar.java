@@ -27,7 +27,7 @@ public final class YamlScalar extends YamlNode {
     }
 
     private static final Pattern WHOLE = Pattern.compile("[-+]?(0|[1-9][0-9]*)");
-    private static final Pattern HEX = Pattern.compile("0x[0-9a-fA-F]+");
+    private static final Pattern HEX = Pattern.compile("[-+]?0x[0-9a-fA-F]+");
     private static final Pattern DECIMAL = Pattern.compile("[-+]?(0|[1-9][0-9]*)?(\\.[0-9]+)?([eE][-+]?[0-9]+)?");
     private static final Pattern LEADING_ZERO = Pattern.compile("[-+]?0[0-9_]+(\\.[0-9]*)?");
     private static final Pattern DURATION = Pattern.compile("([0-9]+(?:\\.[0-9]+)?) ?(ms|s|min|h|d)");
@@ -71,7 +71,7 @@ public final class YamlScalar extends YamlNode {
 
     private static @Nullable BigDecimal numberOf(String written) {
         if (HEX.matcher(written).matches()) {
-            return new BigDecimal(new BigInteger(written.substring(2), 16));
+            return new BigDecimal(new BigInteger(written.replaceFirst("0x", ""), 16));
         }
         if (!DECIMAL.matcher(written).matches() || written.chars().noneMatch(c -> c >= '0' && c <= '9')) {
             return null;

@@ -49,6 +49,7 @@ class YamlDocumentTest {
                 norway: no
                 whole: -12
                 mask: 0xFF00
+                below: -0xF
                 decimal: 1.5e3
                 truth: false
                 wait: 1.5 s
@@ -61,6 +62,7 @@ class YamlDocumentTest {
         assertThat(root.text("norway")).isEqualTo("no");
         assertThat(root.whole("whole")).isEqualTo(-12);
         assertThat(root.whole("mask")).isEqualTo(0xFF00);
+        assertThat(root.whole("below")).isEqualTo(-15);
         assertThat(root.decimal("decimal")).isEqualTo(1500.0);
         assertThat(root.decimal("whole")).isEqualTo(-12.0);
         assertThat(root.truth("truth", true)).isFalse();

@@ -29,8 +29,8 @@ final class DeviceKinds {
                 Stream.concat(
                                 map.points().stream().map(DeviceKinds::point),
                                 map.words().stream()
-                                        .flatMap(word -> word.fields().stream())
-                                        .map(DeviceKinds::point))
+                                        .flatMap(w -> w.fields().stream())
+                                        .map(DeviceKinds::field))
                         .toList(),
                 map.indications().stream().map(DeviceKinds::indication).toList(),
                 map.readPlan().stream().map(block -> block(map, block, periods)).toList());
@@ -52,8 +52,8 @@ final class DeviceKinds {
                 update == null ? null : update.counter());
     }
 
-    /** The value of a bit field is a reading of its own. */
-    private static DeviceKind.Point point(BitUse.Field field) {
+    /** A bit field is a reading too: its value's text. */
+    private static DeviceKind.Point field(BitUse.Field field) {
         return new DeviceKind.Point(field.name(), field.text(), "", "", null, Duration.ZERO, Duration.ZERO, null);
     }
 
@@ -69,8 +69,7 @@ final class DeviceKinds {
     }
 
     private static DeviceKind.Block block(DeviceMap map, ReadBlock block, Map<String, Duration> periods) {
-        List<String> signals = new ArrayList<>();
-        signals.addAll(map.readingsOf(block));
+        List<String> signals = new ArrayList<>(map.readingsOf(block));
         signals.addAll(map.indicationsOf(block));
         return new DeviceKind.Block(block.name(), periods.getOrDefault(block.pollClass(), Duration.ZERO), signals);
     }

@@ -6,8 +6,16 @@ import java.io.IOException;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.util.ArrayList;
 import java.util.List;
 import java.util.stream.Stream;
+import oilbird.alarm.station.StationFold;
+import oilbird.alarm.station.StationInput;
+import oilbird.mapping.address.RawBlock;
+import oilbird.mapping.address.ReadBlock;
+import oilbird.mapping.decode.Decoder;
+import oilbird.mapping.signal.Decoded;
+import oilbird.mapping.signal.Moment;
 import oilbird.mapping.text.Loaded;
 import oilbird.mapping.text.Problem;
 import oilbird.mapping.text.Problem.Severity;
@@ -65,6 +73,26 @@ class StationFolderTest {
         assertThat(station.model().rules())
                 .allSatisfy(rule -> assertThat(rule.unverified()).isEmpty());
         assertThat(station.model().rulesVersion()).hasSize(64);
+    }
+
+    @Test
+    void whateverADemoDeviceAnswersTheStationKnowsEverySignalInIt() {
+        Station station = StationFolder.load(folder).result().orElseThrow();
+        Moment at = new Moment(1_000_000_000L, 1_700_000_000_000L, true);
+        StationFold fold = StationFold.start(station.model(), List.of(), null, "gw", 1, at);
+        List<String> told = new ArrayList<>();
+        for (PolledDevice device : station.devices()) {
+            Decoder decoder = new Decoder(device.map());
+            for (ReadBlock block : device.map().readPlan()) {
+                Decoded decoded = decoder.decode(device.id(), new RawBlock(block, new int[block.count()]), at);
+                fold.apply(new StationInput.Observed(decoded));
+                decoded.readings().forEach(r -> told.add(r.id().toString()));
+                decoded.indications().forEach(i -> told.add(i.id().toString()));
+            }
+        }
+        assertThat(told)
+                .contains("gas-t1/hydrogen", "gas-t1/analysis-state", "gas-t2/oil-flow-low", "cooling-t2/pump-tripped")
+                .doesNotHaveDuplicates();
     }
 
     @Test

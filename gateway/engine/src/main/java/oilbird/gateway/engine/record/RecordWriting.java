@@ -18,12 +18,9 @@ final class RecordWriting implements AutoCloseable {
     private final Connection connection;
     private @Nullable Statements statements;
 
-    /**
-     * @param connection in auto-commit mode: SQLite ends a transaction by itself when the disk is full, which the
-     *     driver's own bookkeeping does not survive.
-     */
-    RecordWriting(Connection connection) {
+    RecordWriting(Connection connection) throws SQLException {
         this.connection = connection;
+        connection.setAutoCommit(false);
     }
 
     /**
@@ -36,7 +33,6 @@ final class RecordWriting implements AutoCloseable {
     byte[] write(Commit commit, @Nullable RecordGap skipped, byte[] previous, HashChain chain, boolean unmark)
             throws SQLException {
         try {
-            execute("BEGIN IMMEDIATE");
             Statements prepared = statements;
             if (prepared == null) {
                 prepared = new Statements(connection);
@@ -70,7 +66,7 @@ final class RecordWriting implements AutoCloseable {
                 prepared.put(link);
             }
             prepared.putLived(commit.at());
-            execute("COMMIT");
+            connection.commit();
             return hash;
         } catch (SQLException e) {
             abandon(e);
@@ -85,10 +81,19 @@ final class RecordWriting implements AutoCloseable {
             if (prepared != null) {
                 prepared.close();
             }
-            // Fails where SQLite has rolled back already; that is the aim.
-            execute("ROLLBACK");
         } catch (SQLException e) {
             cause.addSuppressed(e);
+        }
+        try {
+            connection.rollback();
+        } catch (SQLException noTransaction) {
+            // SQLite ends a transaction by itself when the disk is full; the driver does not know and never begins
+            // the next one.
+            try {
+                execute("BEGIN");
+            } catch (SQLException e) {
+                cause.addSuppressed(e);
+            }
         }
     }
 
@@ -98,6 +103,7 @@ final class RecordWriting implements AutoCloseable {
             insert.setLong(2, at.wallMillis());
             insert.setString(3, loadedBy);
             insert.executeUpdate();
+            connection.commit();
         }
     }
 

@@ -49,6 +49,7 @@ public final class StationWriter implements ActDoor, AutoCloseable {
     private static final Logger LOG = Logger.getLogger(StationWriter.class);
     private static final long TIMER_STEP_NANOS = 1_000_000L;
     private static final int LAST_TURNS = 1_000;
+    private static final int AT_A_TIME = 16;
 
     private final Fold fold;
     private final CommitPort disk;
@@ -246,16 +247,28 @@ public final class StationWriter implements ActDoor, AutoCloseable {
             opened = true;
             add(batch, fold.opening());
         }
-        List<Queued> taken = queue.take(
-                settings.batch(), batch.nothingToWrite() ? Math.min(longestWait.toNanos(), untilNextDue()) : 0);
-        for (Queued queued : taken) {
-            Moment at = queued.input().at();
-            runTimers(batch, at.plusNanos(queued.since() - at.monotonicNanos()));
-            fold(batch, queued);
+        long wait = batch.nothingToWrite() ? Math.min(longestWait.toNanos(), untilNextDue()) : 0;
+        // How far timers and the gateway's own indications may go: not past an input that still waits.
+        Moment horizon = null;
+        Moment lastInput = clock.now();
+        for (int folded = 0; folded < settings.batch() && batch.events.size() < settings.batchEvents(); ) {
+            List<Queued> taken = queue.take(AT_A_TIME, wait);
+            wait = 0;
+            if (taken.isEmpty()) {
+                horizon = clock.now();
+                break;
+            }
+            for (Queued queued : taken) {
+                Moment at = queued.input().at();
+                runTimers(batch, at.plusNanos(queued.since() - at.monotonicNanos()));
+                fold(batch, queued);
+                lastInput = at;
+            }
+            folded += taken.size();
         }
-        boolean noneWaits = taken.size() < settings.batch();
-        Moment horizon =
-                noneWaits ? clock.now() : taken.get(taken.size() - 1).input().at();
+        if (horizon == null) {
+            horizon = lastInput;
+        }
         tellOfItself(batch, horizon);
         runTimers(batch, horizon);
         return batch;
@@ -312,8 +325,11 @@ public final class StationWriter implements ActDoor, AutoCloseable {
             add(batch, step);
             return step;
         } catch (RuntimeException e) {
-            LOG.errorf(e, "GW-2009 internal fault, input passed over: %s", input);
-            lasting.add(GatewayIndication.INTERNAL_FAULT);
+            if (lasting.add(GatewayIndication.INTERNAL_FAULT)) {
+                LOG.errorf(e, "GW-2009 internal fault, input passed over: %s", input);
+            } else {
+                LOG.errorf("GW-2009 internal fault again (%s), input passed over at %s", e, input.at());
+            }
             return null;
         }
     }

@@ -8,6 +8,8 @@ import java.time.Duration;
  * @param inputs waiting inputs from which on readings of one block are merged.
  * @param inputsLimit waiting inputs that are never exceeded.
  * @param batch inputs folded into one transaction at most.
+ * @param batchEvents events in one transaction from which on no further input is folded into it: bounds the time of a
+ *     commit, and with it everybody's wait.
  * @param failuresBeforeMemory failed commits in a row after which events are announced from memory.
  * @param firstRetry wait after the first failed commit; doubled up to {@code lastRetry}.
  * @param lastRetry longest wait between tries, also while announcing from memory.
@@ -23,6 +25,7 @@ public record WriterSettings(
         int inputs,
         int inputsLimit,
         int batch,
+        int batchEvents,
         int failuresBeforeMemory,
         Duration firstRetry,
         Duration lastRetry,
@@ -35,6 +38,7 @@ public record WriterSettings(
     public static final WriterSettings DEFAULT = new WriterSettings(
             8_192,
             65_536,
+            4_096,
             4_096,
             4,
             Duration.ofMillis(100),

@@ -1,0 +1,4 @@
+@NullMarked
+package oilbird.alarm.diagnosis;
+
+import org.jspecify.annotations.NullMarked;
