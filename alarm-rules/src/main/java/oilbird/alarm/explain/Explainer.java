@@ -46,6 +46,8 @@ public final class Explainer {
     }
 
     /**
+     * What an alarm of the view means for people.
+     *
      * @throws IllegalArgumentException if the view has no such alarm.
      */
     public Explanation explain(StationView view, AlarmId alarm) {
@@ -264,7 +266,7 @@ public final class Explainer {
         for (StationFacts.Device device : about) {
             StationView.DeviceView seen = view.devices().get(device.id());
             if (seen != null) {
-                faults.addAll(outOfDate(seen, device, alarm.doubted()));
+                faults.addAll(outOfDate(seen, alarm.doubted()));
             }
         }
         return faults;
@@ -328,11 +330,10 @@ public final class Explainer {
         boolean over = device != null
                 && device.indications().stream()
                         .anyMatch(i -> i.id().equals(because) && i.state() == IndicationState.DOES_NOT_HOLD);
-        return text(because) + (over ? " until just now" : "");
+        return text(because) + (over ? " until recently" : "");
     }
 
-    private List<String> outOfDate(
-            StationView.DeviceView seen, StationFacts.Device device, List<StationEvent.Doubt> doubted) {
+    private List<String> outOfDate(StationView.DeviceView seen, List<StationEvent.Doubt> doubted) {
         List<SignalId> alreadyTold =
                 doubted.stream().map(StationEvent.Doubt::reading).toList();
         List<SignalId> stale = new ArrayList<>();

@@ -81,7 +81,7 @@ class ExplainerTest {
                 .run(2);
         bench.set("gas-t1", "detector-fault", false).run(1);
         assertThat(explain(bench, "t1/gas-t1.cabinet-fan-stopped").trust())
-                .isEqualTo("Its gas readings are worthless now: gas detector faulty until just now.");
+                .isEqualTo("Its gas readings are worthless now: gas detector faulty until recently.");
         bench.gases("gas-t1", 30).run(1);
         assertThat(explain(bench, "t1/gas-t1.cabinet-fan-stopped").trust())
                 .isEqualTo("Its gas readings are doubtful: oil flow too low.");

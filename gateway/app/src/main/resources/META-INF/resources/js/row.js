@@ -59,16 +59,21 @@ function fact(row, selector, words) {
   say(pair.querySelector('dd'), words ?? '');
 }
 
-/** One line for each cause: what must not be taken at face value, and why. */
+/** What must not be taken at face value, and all that makes it so; readings of the same causes in one line. */
 function doubtsByCause(doubts) {
-  const causes = new Map();
-  for (const doubt of doubts) {
-    const key = `${doubt.because} ${doubt.worthless}`;
-    if (!causes.has(key)) causes.set(key, { ...doubt, labels: [] });
-    causes.get(key).labels.push(doubt.label);
+  const readings = new Map();
+  for (const { reading, label, becauseText, worthless } of doubts) {
+    const known = readings.get(reading) ?? { label, causes: [], worthless: false };
+    known.causes.push(becauseText);
+    known.worthless ||= worthless;
+    readings.set(reading, known);
   }
-  return [...causes.values()].map(({ labels, worthless, becauseText }) =>
-    `${labels.join(', ')}: ${worthless ? 'worthless' : 'doubtful'}, because: ${becauseText}`);
+  const lines = new Map();
+  for (const { label, causes, worthless } of readings.values()) {
+    const why = `${worthless ? 'worthless' : 'doubtful'}: ${causes.join('; ')}`;
+    lines.set(why, [...(lines.get(why) ?? []), label]);
+  }
+  return [...lines].map(([why, labels]) => `${labels.join(', ')}: ${why}`);
 }
 
 export function createRow(alarm, onAcknowledge) {
@@ -100,10 +105,10 @@ export function updateRow(row, alarm, now, utc) {
   const doubtful = !alarm.readingsTrusted;
   row.querySelector('.trust').classList.toggle('doubtful-words', doubtful);
   say(row.querySelector('.trust .glyph'), doubtful ? '?' : '✓');
-  say(row.querySelector('.trust .words'), doubtful ? 'Do not take these readings at face value' : 'The readings can be trusted');
+  say(row.querySelector('.trust .words'), alarm.trust);
   const doubts = row.querySelector('.doubts');
   listInto(doubts, doubtsByCause(alarm.doubtfulReadings));
-  doubts.hidden = alarm.doubtfulReadings.length === 0;
+  row.querySelector('.doubts-part').hidden = alarm.doubtfulReadings.length === 0;
 
   const limit = durationOf(alarm.within);
   const due = Date.parse(alarm.actBy);

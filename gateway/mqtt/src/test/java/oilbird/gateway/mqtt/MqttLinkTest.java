@@ -117,33 +117,39 @@ class MqttLinkTest {
             for (int i = 0; i < 20; i++) {
                 comment(engine, alarms.get(i % 3), "comment " + i);
             }
-            act(engine, alarms.get(0), new AlarmInput.ShelveTimed(OPERATOR, "trial", Duration.ofMinutes(10), clock.now()));
+            act(
+                    engine,
+                    alarms.get(0),
+                    new AlarmInput.ShelveTimed(OPERATOR, "trial", Duration.ofMinutes(10), clock.now()));
             awaitAllConfirmed(engine);
             Awaitility.await("all arrive")
                     .atMost(SOON)
-                    .until(() -> broker.on("/event").size() >= recordedAlarmEvents(engine).size());
+                    .until(() -> broker.taken("/event").size()
+                            >= recordedAlarmEvents(engine).size());
 
-            assertThat(broker.on("/event").stream().map(a -> a.text("eventId")))
+            assertThat(broker.taken("/event").stream().map(a -> a.text("eventId")))
                     .containsExactlyElementsOf(recordedAlarmEvents(engine));
-            assertThat(broker.on("/event")).noneMatch(Arrival::retained);
-            String topic = "oilbird/windlow/alarm/" + alarms.get(0).asset() + "/" + alarms.get(0).rule();
-            assertThat(broker.retained())
-                    .filteredOn(a -> a.topic().equals(topic))
-                    .singleElement()
-                    .satisfies(a -> {
-                        assertThat(a.text("form")).isEqualTo("oilbird.alarm-state/1");
-                        assertThat(a.text("state")).isEqualTo("SHLVD");
-                        assertThat(a.json().path("shelved").path("by").path("name").asText()).isEqualTo("A. Tester");
-                    });
+            assertThat(broker.taken("/event")).noneMatch(Arrival::retained);
+            broker.awaitRetained(
+                    topic(alarms.get(0)),
+                    a -> a.text("form").equals("oilbird.alarm-state/1")
+                            && a.text("state").equals("SHLVD")
+                            && a.json()
+                                    .path("shelved")
+                                    .path("by")
+                                    .path("name")
+                                    .asText()
+                                    .equals("A. Tester"));
 
             act(engine, alarms.get(0), new AlarmInput.Unshelve(OPERATOR, "", clock.now()));
             awaitAllConfirmed(engine);
-            assertThat(broker.retained())
-                    .as("back to normal is said, not left out")
-                    .filteredOn(a -> a.topic().equals(topic))
-                    .singleElement()
-                    .satisfies(a -> assertThat(a.text("state")).isEqualTo("NORM"));
+            // Back to normal is said, not left out.
+            broker.awaitRetained(topic(alarms.get(0)), a -> a.text("state").equals("NORM"));
         }
+    }
+
+    private static String topic(AlarmId alarm) {
+        return "oilbird/windlow/alarm/" + alarm.asset() + "/" + alarm.rule();
     }
 
     @Test
@@ -161,39 +167,42 @@ class MqttLinkTest {
             }
             act(engine, alarms.get(1), new AlarmInput.ShelveOneShot(OPERATOR, "during the outage", clock.now()));
             long waiting = engine.links().get(0).waiting();
-            assertThat(waiting).as("nothing is confirmed while no broker is there").isGreaterThanOrEqualTo(301);
+            assertThat(waiting)
+                    .as("nothing is confirmed while no broker is there")
+                    .isGreaterThanOrEqualTo(301);
 
             broker.startAgain();
             awaitAllConfirmed(engine);
             comment(engine, alarms.get(2), "after");
             awaitAllConfirmed(engine);
-            Awaitility.await("all arrive").atMost(SOON).until(() -> ids(broker).containsAll(recordedAlarmEvents(engine)));
+            Awaitility.await("all arrive")
+                    .atMost(SOON)
+                    .until(() -> ids(broker).containsAll(recordedAlarmEvents(engine)));
 
             Map<String, List<Long>> positions = new LinkedHashMap<>();
             Set<String> seen = new LinkedHashSet<>();
-            for (Arrival arrival : broker.on("/event")) {
+            for (Arrival arrival : broker.taken("/event")) {
                 if (seen.add(arrival.text("eventId"))) {
                     positions
                             .computeIfAbsent(arrival.text("alarm"), a -> new ArrayList<>())
                             .add(arrival.json().path("position").asLong());
                 }
             }
-            assertThat(seen).as("each recorded event and no other").containsExactlyElementsOf(recordedAlarmEvents(engine));
-            assertThat(positions.values()).allSatisfy(ofOneAlarm -> assertThat(ofOneAlarm).isSorted());
-            assertThat(broker.retained())
-                    .as("a state that nothing has happened to since, and one that changed meanwhile")
-                    .filteredOn(a -> a.text("state").equals("SHLVD"))
-                    .extracting(a -> a.text("alarm"))
-                    .contains(alarms.get(1).toString(), alarms.get(3).toString());
-            assertThat(broker.retained())
-                    .filteredOn(a -> a.topic().equals("oilbird/windlow/gateway"))
-                    .singleElement()
-                    .satisfies(a -> assertThat(a.json().path("online").asBoolean()).isTrue());
+            assertThat(seen)
+                    .as("each recorded event and no other")
+                    .containsExactlyElementsOf(recordedAlarmEvents(engine));
+            assertThat(positions.values())
+                    .allSatisfy(ofOneAlarm -> assertThat(ofOneAlarm).isSorted());
+            // One that changed meanwhile, and one that nothing has happened to since.
+            broker.awaitRetained(topic(alarms.get(1)), a -> a.text("state").equals("SHLVD"));
+            broker.awaitRetained(topic(alarms.get(3)), a -> a.text("state").equals("SHLVD"));
+            broker.awaitRetained(
+                    "oilbird/windlow/gateway", a -> a.json().path("online").asBoolean());
         }
     }
 
     private static List<String> ids(Broker broker) {
-        return broker.on("/event").stream().map(a -> a.text("eventId")).toList();
+        return broker.taken("/event").stream().map(a -> a.text("eventId")).toList();
     }
 
     @Test
@@ -224,9 +233,13 @@ class MqttLinkTest {
         try (Broker broker = new Broker()) {
             try (StationEngine engine = engine(broker.port())) {
                 awaitAllConfirmed(engine);
-                Awaitility.await("the birth message").atMost(SOON).until(() -> online(broker).equals(List.of(true)));
+                Awaitility.await("the birth message")
+                        .atMost(SOON)
+                        .until(() -> online(broker).equals(List.of(true)));
             }
-            Awaitility.await("the good-bye").atMost(SOON).until(() -> online(broker).equals(List.of(true, false)));
+            Awaitility.await("the good-bye")
+                    .atMost(SOON)
+                    .until(() -> online(broker).equals(List.of(true, false)));
 
             Vertx dying = Vertx.vertx();
             BrokerConnection.open(
@@ -238,12 +251,13 @@ class MqttLinkTest {
             dying.close().toCompletionStage().toCompletableFuture().get(20, TimeUnit.SECONDS);
             Awaitility.await("the last will")
                     .atMost(SOON)
-                    .until(() -> broker.on("/gateway").stream().anyMatch(a -> a.json().has("will")));
+                    .until(() -> broker.heard("/gateway").stream()
+                            .anyMatch(a -> a.json().has("will")));
         }
     }
 
     private static List<Boolean> online(Broker broker) {
-        return broker.on("/gateway").stream()
+        return broker.heard("/gateway").stream()
                 .filter(a -> a.json().has("form"))
                 .map(a -> a.json().path("online").asBoolean())
                 .toList();

@@ -8,7 +8,6 @@ import java.util.Map;
 import java.util.TreeMap;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.AlarmState;
-import oilbird.alarm.station.EventId;
 import oilbird.alarm.station.StationEvent;
 import oilbird.mapping.signal.Moment;
 import org.jspecify.annotations.Nullable;
@@ -40,14 +39,12 @@ public final class MemoryRecord implements CommitPort, EventSource {
 
     @Override
     public void commit(Commit commit) {
-        if (commit.gaps().size() + commit.events().size() > 0) {
-            gaps.addAll(commit.gaps());
-        }
+        gaps.addAll(commit.gaps());
         for (RecordedEvent event : commit.events()) {
             byte[] body = EventCodec.write(event.event());
             lastHash = chain.next(lastHash, body);
             if (rows.put(event.position(), new Row(event.position(), body, lastHash)) != null) {
-                throw new IllegalStateException("position " + event.position() + " was written twice");
+                throw new AssertionError("position " + event.position() + " was written twice");
             }
         }
         for (AlarmState state : commit.changed()) {
@@ -95,11 +92,6 @@ public final class MemoryRecord implements CommitPort, EventSource {
                 List.of());
     }
 
-    /** All stored events, in order. */
-    public List<Row> rows() {
-        return new ArrayList<>(rows.values());
-    }
-
     /** Stored events after a position, in order. */
     public List<Row> rowsAfter(long position) {
         return new ArrayList<>(rows.tailMap(position, false).values());
@@ -129,10 +121,5 @@ public final class MemoryRecord implements CommitPort, EventSource {
             body[body.length / 2] ^= 1;
             rows.put(row.position(), new Row(row.position(), body, row.hash()));
         }
-    }
-
-    /** The stored id, whatever else the row says; for a row that may be damaged. */
-    public static EventId idOf(Row row) {
-        return row.event().id();
     }
 }

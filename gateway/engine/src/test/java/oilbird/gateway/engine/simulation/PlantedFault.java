@@ -17,5 +17,7 @@ enum PlantedFault {
     EVENT_DROPPED_BEFORE_THE_COMMIT,
     LINK_SWAPS_EVENTS,
     LINK_CONFIRMS_WHAT_NEVER_ARRIVED,
+    /** A line that confirms notices and never delivers them. */
+    LINK_SWALLOWS_NOTICES,
     FOLD_THROWS
 }

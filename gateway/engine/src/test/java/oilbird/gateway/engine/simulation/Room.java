@@ -5,6 +5,7 @@ import java.util.ArrayDeque;
 import java.util.SplittableRandom;
 import java.util.concurrent.CompletableFuture;
 import java.util.concurrent.CompletionStage;
+import oilbird.alarm.station.StationEvent;
 import oilbird.gateway.engine.outbox.Link;
 import oilbird.gateway.engine.record.RecordedEvent;
 
@@ -91,7 +92,9 @@ final class Room implements Link {
             throw new IOException("broken while sending");
         }
         CompletableFuture<Void> confirmed = new CompletableFuture<>();
-        if (world.fault() == PlantedFault.LINK_CONFIRMS_WHAT_NEVER_ARRIVED && random.nextInt(4) == 0) {
+        if ((world.fault() == PlantedFault.LINK_CONFIRMS_WHAT_NEVER_ARRIVED && random.nextInt(4) == 0)
+                || (world.fault() == PlantedFault.LINK_SWALLOWS_NOTICES
+                        && event.event() instanceof StationEvent.Notice)) {
             confirmed.complete(null);
             return confirmed;
         }

@@ -88,8 +88,8 @@ final class ScriptedDevice {
         hydrogen = ppm;
     }
 
-    void setOilFlowLow(boolean low) {
-        status = low ? status | 1 << 2 : status & ~(1 << 2);
+    void setServiceMode(boolean on) {
+        status = on ? status | 1 << 6 : status & ~(1 << 6);
     }
 
     /** Whether the alarm ought to be active, once the device was {@link #settle() settled} for long enough. */

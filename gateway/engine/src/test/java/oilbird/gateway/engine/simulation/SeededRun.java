@@ -116,6 +116,9 @@ final class SeededRun {
                     world.devices().get(random.nextInt(world.devices().size()));
             at(busy, device::change);
         }
+        if (random.nextInt(3) == 0) {
+            riseInDoubt();
+        }
         for (int i = random.nextInt(4); i > 0; i--) {
             String device =
                     world.devices().get(random.nextInt(world.devices().size())).id();
@@ -144,6 +147,14 @@ final class SeededRun {
         for (int i = 0; i < chances.acts(); i++) {
             at(busy, this::act);
         }
+    }
+
+    /** Hydrogen rises, somebody begins to work on the monitor, and the reading falls while nobody can trust it. */
+    private void riseInDoubt() {
+        ScriptedDevice monitor = world.device(random.nextBoolean() ? "gas-t1" : "gas-t2");
+        world.timeline().in(0, () -> monitor.setHydrogen(1_200));
+        world.timeline().in(20 * Timeline.SECOND, () -> monitor.setServiceMode(true));
+        world.timeline().in(25 * Timeline.SECOND, () -> monitor.setHydrogen(20));
     }
 
     private void at(Duration busy, Runnable what) {
