@@ -184,7 +184,8 @@ public final class InputQueue implements InputSink {
     }
 
     private boolean offer(StationInput input, Lane lane) {
-        if (input.equals(lane.newest)) {
+        StationInput newest = lane.newest;
+        if (newest != null && input.at().equals(newest.at()) && input.equals(newest)) {
             // A sample that is delivered twice is still one sample.
             return true;
         }

@@ -198,8 +198,9 @@ final class Observer {
 
     /** The fold has taken an input, or nothing but its start. */
     void folded(@Nullable StationInput input, StationStep step, boolean timersDue) {
-        Evidence earlier = timersDue ? evidence.copy() : evidence;
-        if (input != null) {
+        Evidence earlier = evidence;
+        if (input instanceof StationInput.Observed || input instanceof StationInput.RequestFailed) {
+            earlier = timersDue && !step.events().isEmpty() ? evidence.copy() : evidence;
             evidence.take(input);
         }
         for (StationEvent event : step.events()) {
@@ -329,7 +330,7 @@ final class Observer {
         if (!arrivals.got.add(event.id())) {
             return; // at least once
         }
-        ArrayDeque<EventId> owed = Windlow.known(arrivals.owed.get(alarm(event)), "announcement of " + event);
+        ArrayDeque<EventId> owed = Windlow.known(arrivals.owed.get(alarm(event)), event.id());
         if (alarm(event) == null) {
             owed.remove(event.id());
             return;

@@ -99,6 +99,11 @@ final class SeededRun {
         });
         // Longer than every delay of the rules, two analyses and a doubt that outlasts its indication by one.
         world.run(Duration.ofSeconds(100));
+        // Shelving that ends by itself may have made an event just now: it is given time to arrive.
+        for (int seen = -1; seen != world.observer().announcedEvents(); ) {
+            seen = world.observer().announcedEvents();
+            world.run(Duration.ofSeconds(5));
+        }
         World.Gateway gateway = Windlow.known(world.gateway(), "running gateway");
         world.observer().afterQuiet(gateway.view(), world.scripted());
         return new Outcome(
