@@ -41,7 +41,8 @@ final class Browser implements AutoCloseable {
     /** Leaves the test out, saying why, where there is no Chromium. */
     static Browser start() {
         boolean there = Files.isExecutable(CHROMIUM);
-        String reason = "LEFT OUT: " + CHROMIUM + " is not there (Debian: apt install chromium), so the page is not tested";
+        String reason =
+                "LEFT OUT: " + CHROMIUM + " is not there (Debian: apt install chromium), so the page is not tested";
         if (!there) {
             System.out.println(reason);
         }

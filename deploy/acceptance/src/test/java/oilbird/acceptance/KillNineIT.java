@@ -31,12 +31,15 @@ class KillNineIT {
                 gateway.awaitReady();
                 monitor.setInputRegister(0, TestStation.FAN_STOPPED);
                 Arrival raised = room.awaitEvent(
-                        "the raised event", SOON, a -> FirstLineIT.isFan(a) && a.text("kind").equals("raised"));
+                        "the raised event",
+                        SOON,
+                        a -> FirstLineIT.isFan(a) && a.text("kind").equals("raised"));
                 alarm = raised.text("alarm");
                 occurrence = raised.json().path("occurrence").asLong();
                 room.stop();
                 String comment = "{\"by\":\"A. Tester\",\"comment\":\"seen, control room link is down\"}";
-                assertThat(gateway.post("/api/v1/alarms/" + alarm + "/comment", comment).statusCode())
+                assertThat(gateway.post("/api/v1/alarms/" + alarm + "/comment", comment)
+                                .statusCode())
                         .isBetween(200, 299);
                 gateway.kill9();
             }
@@ -74,7 +77,8 @@ class KillNineIT {
                     gateway.awaitReady();
                     int before = room.events().size();
                     monitor.setInputRegister(0, kill % 2 == 0 ? TestStation.FAN_STOPPED : TestStation.HEALTHY);
-                    room.awaitEvent("an event of run " + kill, SOON, a -> room.events().size() > before);
+                    room.awaitEvent(
+                            "an event of run " + kill, SOON, a -> room.events().size() > before);
                     gateway.kill9();
                 }
             }
