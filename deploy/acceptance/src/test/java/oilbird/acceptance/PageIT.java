@@ -46,8 +46,7 @@ class PageIT {
         room = new ControlRoom();
         Path station = TestStation.write(folder.resolve("station"), room.port(), List.of(monitor.port()));
         Path file = station.resolve("station.yaml");
-        Files.writeString(
-                file, Files.readString(file).replace("Transformer 1", "\"T <i id='m'>1</i>\""));
+        Files.writeString(file, Files.readString(file).replace("Transformer 1", "\"T <i id='m'>1</i>\""));
         gateway = GatewayProcess.start(station, folder.resolve("data")).awaitReady();
     }
 
@@ -275,9 +274,6 @@ class PageIT {
                     .as("pixels of height of the words")
                     .isGreaterThanOrEqualTo(32);
             page.context().close();
-            browser.complaints()
-                    .removeIf(
-                            complaint -> complaint.contains("ERR_CONNECTION") || complaint.contains("ERR_INCOMPLETE"));
         }
     }
 }
