@@ -172,11 +172,13 @@ class PageIT {
     }
 
     /** ANSI/ISA-18.2 on lists, and common practice: a newcomer never moves the row that somebody is about to press. */
-    @Test
-    void aNewAlarmDoesNotMoveTheRowUnderThePointer() {
-        Page page = open(browser.page(1280, 900));
+    @ParameterizedTest
+    @CsvSource({"1280, 900", "390, 844"})
+    void aNewAlarmDoesNotMoveTheRowUnderThePointer(int width, int height) {
+        Page page = open(browser.page(width, height));
         Locator fan = row(page, "fan");
         fan.locator(".headline").hover();
+        Object scrolled = page.evaluate("window.scrollY");
         BoundingBox before = fan.boundingBox();
 
         monitor.setInputRegister(0, TestStation.FAN_STOPPED | OIL_FLOW_LOW | DETECTOR_FAULT);
@@ -184,9 +186,11 @@ class PageIT {
         assertThat(page.locator("#order-words")).containsText("new at the bottom");
 
         BoundingBox after = fan.boundingBox();
+        assertThat(page.evaluate("window.scrollY")).isEqualTo(scrolled);
         assertThat(after.y).isEqualTo(before.y);
         assertThat(row(page, "detector-fault").boundingBox().y).isGreaterThan(after.y);
 
+        page.evaluate("window.scrollTo(0, 0)");
         page.mouse().move(5, 5);
         assertThat(page.locator("#order-words")).hasText("");
         Awaitility.await("the more urgent one goes up once nobody points")

@@ -123,7 +123,7 @@ function renderList(now) {
     if (list.children[index] !== row) list.insertBefore(row, list.children[index] ?? null);
   });
   const words = !plan.waiting ? ''
-    : `The list is held still while you are in it.${newcomers.size ? ` ${newcomers.size} new at the bottom.` : ''}`;
+    : `List held still.${newcomers.size ? ` ${newcomers.size} new at the bottom.` : ''}`;
   say(by('order-words'), words);
   by('order-now').hidden = !plan.waiting;
   by('nothing').hidden = snapshot.alarms.length !== 0 || list.childElementCount !== 0;
