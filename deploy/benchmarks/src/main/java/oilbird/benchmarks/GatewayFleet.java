@@ -43,7 +43,8 @@ public final class GatewayFleet {
             writeStation(folder.resolve("station"), fleet, devices, broker.port());
             MqttClient subscriber = subscribe(broker.port(), raised);
             Process gateway = new ProcessBuilder(
-                            Path.of(System.getProperty("java.home"), "bin", "java").toString(),
+                            Path.of(System.getProperty("java.home"), "bin", "java")
+                                    .toString(),
                             "-XX:+UseSerialGC",
                             "-Xmx256m",
                             "-Doilbird.station=" + folder.resolve("station"),
@@ -116,8 +117,8 @@ public final class GatewayFleet {
         String threads = status(gateway.pid(), "Threads");
         for (int i = 0; i < left.size(); i++) {
             try {
-                latencies.add(arrived.get(i).get(10, TimeUnit.SECONDS)
-                        - left.get(i).get(10, TimeUnit.SECONDS));
+                latencies.add(
+                        arrived.get(i).get(10, TimeUnit.SECONDS) - left.get(i).get(10, TimeUnit.SECONDS));
             } catch (java.util.concurrent.TimeoutException e) {
                 lost++;
             }
@@ -169,8 +170,7 @@ public final class GatewayFleet {
     private static void writeStation(Path station, FleetServer fleet, int devices, int brokerPort) throws IOException {
         Files.createDirectories(station.resolve("maps"));
         Files.createDirectories(station.resolve("rules"));
-        StringBuilder map = new StringBuilder(
-                """
+        StringBuilder map = new StringBuilder("""
                 device_map: 1
                 name: fleet
                 text: monitor of the fleet (invented)
@@ -186,9 +186,7 @@ public final class GatewayFleet {
             map.append("  r%d: {text: reading %d, holding_register: %d, type: uint16}%n".formatted(i, i, i));
         }
         Files.writeString(station.resolve("maps/fleet.yaml"), map);
-        Files.writeString(
-                station.resolve("rules/fleet.yaml"),
-                """
+        Files.writeString(station.resolve("rules/fleet.yaml"), """
                 alarm_rules: 1
                 text: the fleet
                 rules:
@@ -204,8 +202,7 @@ public final class GatewayFleet {
                     on_samples: 1
                     off_samples: 1
                 """);
-        StringBuilder file = new StringBuilder(
-                """
+        StringBuilder file = new StringBuilder("""
                 station: 1
                 id: fleet
                 name: Fleet (invented)
