@@ -49,8 +49,7 @@ final class Introduction {
                 yield true;
             }
             case OTHER_PRODUCT -> {
-                out.println("The map is for " + expected.vendor() + " " + expected.product()
-                        + ", another product; nothing more is read.");
+                out.println("The map is for " + expected.shown() + ", another product; nothing more is read.");
                 yield false;
             }
         };
