@@ -6,9 +6,7 @@ import java.io.UncheckedIOException;
 import java.nio.charset.StandardCharsets;
 import java.time.Duration;
 import java.util.ArrayList;
-import java.util.Arrays;
 import java.util.List;
-import java.util.stream.Stream;
 import oilbird.alarm.rule.AlarmRule;
 import oilbird.alarm.rule.DeviceKind;
 import oilbird.alarm.rule.DeviceKind.Block;
@@ -25,6 +23,7 @@ import oilbird.alarm.rule.StationFacts.Device;
 import oilbird.mapping.signal.Caution;
 import oilbird.mapping.signal.FirstCheck;
 import oilbird.mapping.text.Loaded;
+import org.jspecify.annotations.Nullable;
 
 /** The invented station Windlow of the invented utility Fenmarch Electric, as rules see it. */
 public final class Windlow {
@@ -158,16 +157,6 @@ public final class Windlow {
         return text.toString();
     }
 
-    /** The record that a rule must have to load without a warning. */
-    public static final String RECORD = """
-              causes: [invented]
-              consequence: invented
-              response: invented
-              respond_within: 1 d
-              call: monitor technician
-              limit_basis: invented
-            """;
-
     public static <T> T valid(Loaded<T> loaded) {
         return loaded.result().orElseThrow(() -> new IllegalArgumentException(String.valueOf(loaded.problems())));
     }
@@ -188,19 +177,11 @@ public final class Windlow {
                 name, name, "ppm", "gas", new Range(0, 20_000), ANALYSIS, ANALYSIS.multipliedBy(2), "analysis-counter");
     }
 
-    private static Point plain(String name, String label, String unit, @org.jspecify.annotations.Nullable Range range) {
+    private static Point plain(String name, String label, String unit, @Nullable Range range) {
         return new Point(name, label, unit, "", range, Duration.ZERO, Duration.ZERO, null);
     }
 
     private static List<Doubting> gases(boolean worthless, int periodsAfter) {
         return GASES.stream().map(g -> new Doubting(g, worthless, periodsAfter)).toList();
-    }
-
-    public static <T> List<T> concat(List<T> a, List<T> b) {
-        return Stream.concat(a.stream(), b.stream()).toList();
-    }
-
-    static List<String> words(String spaced) {
-        return Arrays.asList(spaced.split(" ", -1));
     }
 }

@@ -54,7 +54,7 @@ public final class NoisyOr {
 
         @Override
         public String toString() {
-            return "P(evidence) = " + evidence + ", causes " + Arrays.toString(causes);
+            return "posterior of " + causes.length + " causes";
         }
     }
 
@@ -88,7 +88,7 @@ public final class NoisyOr {
     private static void requireProbabilities(double[] values) {
         for (double value : values) {
             if (!(value >= 0 && value <= 1)) {
-                throw new IllegalArgumentException("not a probability: " + value);
+                throw new IllegalArgumentException("a number that is no probability, 0 to 1");
             }
         }
     }

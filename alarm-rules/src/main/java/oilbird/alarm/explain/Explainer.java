@@ -22,6 +22,7 @@ import oilbird.alarm.station.LevelEvidence;
 import oilbird.alarm.station.StationEvent;
 import oilbird.alarm.station.StationModel;
 import oilbird.alarm.station.StationView;
+import oilbird.mapping.signal.IndicationState;
 import oilbird.mapping.signal.Quality;
 import oilbird.mapping.signal.QualityReason;
 import oilbird.mapping.signal.SignalId;
@@ -45,6 +46,8 @@ public final class Explainer {
     }
 
     /**
+     * What an alarm of the view means for people.
+     *
      * @throws IllegalArgumentException if the view has no such alarm.
      */
     public Explanation explain(StationView view, AlarmId alarm) {
@@ -216,6 +219,9 @@ public final class Explainer {
         boolean untellable =
                 alarm.state().quality() == Quality.BAD && alarm.state().occurrence() > 0;
         String whether = untellable ? "It cannot be told at present whether this still holds." : "";
+        if (rule.condition() instanceof Condition.CommunicationLost) {
+            return new Trust(true, "Its readings are received again.");
+        }
         if (monitorItself) {
             String group = about.isEmpty() ? "" : group(about.get(0));
             String readings = "Its " + (group.isEmpty() ? "" : group + " ") + "readings can still be trusted.";
@@ -256,11 +262,11 @@ public final class Explainer {
 
     private List<String> faultsOfDevices(
             StationView view, StationView.AlarmView alarm, List<StationFacts.Device> about) {
-        List<String> faults = doubts(alarm.doubted(), true);
+        List<String> faults = doubts(view, alarm.doubted(), true);
         for (StationFacts.Device device : about) {
             StationView.DeviceView seen = view.devices().get(device.id());
             if (seen != null) {
-                faults.addAll(outOfDate(seen, device, alarm.doubted()));
+                faults.addAll(outOfDate(seen, alarm.doubted()));
             }
         }
         return faults;
@@ -269,6 +275,7 @@ public final class Explainer {
     private List<String> faultsOfInputs(StationView view, StationView.AlarmView alarm) {
         List<SignalId> inputs = alarm.rule().inputs();
         List<String> faults = doubts(
+                view,
                 alarm.doubted().stream()
                         .filter(d -> inputs.contains(d.reading()))
                         .toList(),
@@ -293,24 +300,40 @@ public final class Explainer {
         return faults;
     }
 
-    /** One sentence for each indication that makes readings doubtful, and each degree of it. */
-    private List<String> doubts(List<StationEvent.Doubt> doubted, boolean its) {
-        Map<SignalId, Map<Boolean, List<SignalId>>> byIndication = new LinkedHashMap<>();
+    /** One sentence for all readings that are doubtful for the same reasons. */
+    private List<String> doubts(StationView view, List<StationEvent.Doubt> doubted, boolean its) {
+        List<SignalId> worthless = doubted.stream()
+                .filter(StationEvent.Doubt::worthless)
+                .map(StationEvent.Doubt::reading)
+                .toList();
+        Map<SignalId, List<SignalId>> reasons = new LinkedHashMap<>();
         for (StationEvent.Doubt doubt : doubted) {
-            byIndication
-                    .computeIfAbsent(doubt.because(), b -> new LinkedHashMap<>())
-                    .computeIfAbsent(doubt.worthless(), w -> new ArrayList<>())
-                    .add(doubt.reading());
+            // Beside a reason that makes it worthless, one that makes it doubtful says nothing more.
+            if (doubt.worthless() || !worthless.contains(doubt.reading())) {
+                reasons.computeIfAbsent(doubt.reading(), r -> new ArrayList<>()).add(doubt.because());
+            }
         }
+        Map<List<SignalId>, List<SignalId>> alike = new LinkedHashMap<>();
+        reasons.forEach((reading, because) ->
+                alike.computeIfAbsent(because, b -> new ArrayList<>()).add(reading));
         List<String> sentences = new ArrayList<>();
-        byIndication.forEach((because, degrees) ->
-                degrees.forEach((worthless, readings) -> sentences.add((its ? "Its " : "The ")
-                        + named(readings, worthless ? "worthless now" : "doubtful") + ": " + text(because) + ".")));
+        alike.forEach((because, readings) -> {
+            String how = worthless.contains(readings.get(0)) ? "worthless now" : "doubtful";
+            List<String> causes = because.stream().map(b -> cause(view, b)).toList();
+            sentences.add((its ? "Its " : "The ") + named(readings, how) + ": " + String.join("; ", causes) + ".");
+        });
         return sentences;
     }
 
-    private List<String> outOfDate(
-            StationView.DeviceView seen, StationFacts.Device device, List<StationEvent.Doubt> doubted) {
+    private String cause(StationView view, SignalId because) {
+        StationView.DeviceView device = view.devices().get(because.owner());
+        boolean over = device != null
+                && device.indications().stream()
+                        .anyMatch(i -> i.id().equals(because) && i.state() == IndicationState.DOES_NOT_HOLD);
+        return text(because) + (over ? " until recently" : "");
+    }
+
+    private List<String> outOfDate(StationView.DeviceView seen, List<StationEvent.Doubt> doubted) {
         List<SignalId> alreadyTold =
                 doubted.stream().map(StationEvent.Doubt::reading).toList();
         List<SignalId> stale = new ArrayList<>();

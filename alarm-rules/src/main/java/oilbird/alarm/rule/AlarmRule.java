@@ -35,7 +35,7 @@ public record AlarmRule(
         Behaviour behaviour,
         List<FirstCheck> checks,
         List<String> checkOrder,
-        List<Override> overrides,
+        List<Deviation> overrides,
         Places places) {
 
     /** A deadband in the unit of the limits, or in percent of the reading's span. */
@@ -65,7 +65,7 @@ public record AlarmRule(
      * @param enabled false where the rule does not apply there.
      * @param limits replaces all limits of a level, or null.
      */
-    public record Override(
+    public record Deviation(
             String of,
             boolean enabled,
             @Nullable List<Condition.Limit> limits,

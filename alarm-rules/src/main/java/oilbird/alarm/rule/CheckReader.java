@@ -20,8 +20,9 @@ final class CheckReader {
     private CheckReader() {}
 
     /**
+     * The checks by name, in file order.
+     *
      * @param checks the mapping of names to checks.
-     * @return by name, in file order.
      */
     static Map<String, FirstCheck> read(YamlMapping checks) {
         Map<String, FirstCheck> read = new LinkedHashMap<>();

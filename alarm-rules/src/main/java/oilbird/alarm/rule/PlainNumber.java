@@ -12,6 +12,8 @@ public final class PlainNumber {
     private PlainNumber() {}
 
     /**
+     * The number as text.
+     *
      * @param value finite.
      */
     public static String of(double value) {

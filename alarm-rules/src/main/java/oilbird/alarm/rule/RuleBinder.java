@@ -73,7 +73,7 @@ public final class RuleBinder {
             known.add(target.id());
             known.add(target.asset().id());
         }
-        for (AlarmRule.Override override : rule.overrides()) {
+        for (AlarmRule.Deviation override : rule.overrides()) {
             if (!known.contains(override.of()) && !targets.isEmpty()) {
                 error(
                         override.position(),
@@ -83,7 +83,7 @@ public final class RuleBinder {
         }
         int bound = 0;
         for (Target target : targets) {
-            AlarmRule.@Nullable Override override = override(rule, target);
+            AlarmRule.@Nullable Deviation override = override(rule, target);
             if (override == null || override.enabled()) {
                 bound++;
                 bind(rule, target, override);
@@ -161,9 +161,9 @@ public final class RuleBinder {
         targets.add(new Target(asset, device));
     }
 
-    private static AlarmRule.@Nullable Override override(AlarmRule rule, Target target) {
-        AlarmRule.@Nullable Override ofAsset = null;
-        for (AlarmRule.Override override : rule.overrides()) {
+    private static AlarmRule.@Nullable Deviation override(AlarmRule rule, Target target) {
+        AlarmRule.@Nullable Deviation ofAsset = null;
+        for (AlarmRule.Deviation override : rule.overrides()) {
             if (override.of().equals(target.id())) {
                 return override;
             }
@@ -176,7 +176,7 @@ public final class RuleBinder {
 
     // ---- one alarm
 
-    private void bind(AlarmRule rule, Target target, AlarmRule.@Nullable Override override) {
+    private void bind(AlarmRule rule, Target target, AlarmRule.@Nullable Deviation override) {
         AlarmId id = new AlarmId(
                 target.asset().id(),
                 target.device() == null ? rule.key() : target.device().id() + "." + rule.key());
@@ -232,7 +232,7 @@ public final class RuleBinder {
 
     private Optional<Watched> watch(AlarmRule rule, Target target, Condition.SignalName name) {
         Position at = place(rule, name);
-        Optional<StationFacts.Device> found = deviceOf(rule, target, name, at);
+        Optional<StationFacts.Device> found = deviceOf(target, name, at);
         if (found.isEmpty()) {
             return Optional.empty();
         }
@@ -266,8 +266,7 @@ public final class RuleBinder {
         return Optional.of(new Watched(id, device, null, indication.get()));
     }
 
-    private Optional<StationFacts.Device> deviceOf(
-            AlarmRule rule, Target target, Condition.SignalName name, Position at) {
+    private Optional<StationFacts.Device> deviceOf(Target target, Condition.SignalName name, Position at) {
         String wanted = name.device();
         if (wanted == null) {
             StationFacts.Device own = target.device();
@@ -346,7 +345,7 @@ public final class RuleBinder {
 
     private Condition condition(
             AlarmRule rule,
-            AlarmRule.@Nullable Override override,
+            AlarmRule.@Nullable Deviation override,
             List<Watched> watched,
             RuleDefaults.Debounce debounce) {
         DeviceKind.Point point = watched.get(0).point();
@@ -365,7 +364,8 @@ public final class RuleBinder {
         return new Condition.Level(level.reading(), level.over(), level.direction(), limits, deadband, level.unit());
     }
 
-    private List<Condition.Limit> limits(AlarmRule rule, Condition.Level level, AlarmRule.@Nullable Override override) {
+    private List<Condition.Limit> limits(
+            AlarmRule rule, Condition.Level level, AlarmRule.@Nullable Deviation override) {
         if (override == null) {
             return level.limits();
         }
@@ -430,7 +430,7 @@ public final class RuleBinder {
 
     private double deadband(
             AlarmRule rule,
-            AlarmRule.@Nullable Override override,
+            AlarmRule.@Nullable Deviation override,
             RuleDefaults.Debounce debounce,
             DeviceKind.Point point) {
         AlarmRule.Deadband stated =
@@ -533,7 +533,7 @@ public final class RuleBinder {
 
     private static AlarmPolicy policy(
             AlarmRule rule,
-            AlarmRule.@Nullable Override override,
+            AlarmRule.@Nullable Deviation override,
             Condition condition,
             RuleDefaults.Debounce debounce) {
         AlarmRule.Behaviour own = rule.behaviour();

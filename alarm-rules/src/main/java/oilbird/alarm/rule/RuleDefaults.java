@@ -76,9 +76,9 @@ final class RuleDefaults {
         return switch (alarmClass) {
             case SAFETY -> new ClassAttributes(false, Duration.ZERO, true, false);
             case EQUIPMENT_PROTECTION -> new ClassAttributes(true, Duration.ofHours(1), true, false);
-            case EQUIPMENT_HEALTH -> new ClassAttributes(true, Duration.ofHours(24), false, true);
+            case EQUIPMENT_HEALTH -> new ClassAttributes(true, Duration.ofDays(1), false, true);
             case AUXILIARY, COMMUNICATIONS, SYSTEM -> new ClassAttributes(true, Duration.ofHours(12), false, true);
-            case INSTRUMENT_DIAGNOSTIC -> new ClassAttributes(true, Duration.ofHours(168), false, true);
+            case INSTRUMENT_DIAGNOSTIC -> new ClassAttributes(true, Duration.ofDays(7), false, true);
         };
     }
 

@@ -405,8 +405,8 @@ public final class RuleReader {
 
     // ---- overrides
 
-    private List<AlarmRule.Override> overrides(YamlMapping node, Condition condition, Priority ofRule) {
-        List<AlarmRule.Override> overrides = new ArrayList<>();
+    private List<AlarmRule.Deviation> overrides(YamlMapping node, Condition condition, Priority ofRule) {
+        List<AlarmRule.Deviation> overrides = new ArrayList<>();
         for (YamlMapping.Entry entry : node.entries()) {
             YamlMapping of = entry.value().asMapping();
             Condition.Level level = condition instanceof Condition.Level l ? l : null;
@@ -432,7 +432,7 @@ public final class RuleReader {
             }
             Priority priority = of.has("priority") ? of.choice("priority", Priority.class) : null;
             List<Condition.Limit> limits = limits(of, direction, priority == null ? ofRule : priority);
-            overrides.add(new AlarmRule.Override(
+            overrides.add(new AlarmRule.Deviation(
                     entry.key(),
                     of.truth("enabled", true),
                     limits.isEmpty() ? null : limits,

@@ -5,6 +5,8 @@ public final class Words {
     private Words() {}
 
     /**
+     * The words with every placeholder replaced.
+     *
      * @param value present value with its unit.
      * @param limit the limit that counts, with its unit.
      */

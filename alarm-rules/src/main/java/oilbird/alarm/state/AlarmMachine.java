@@ -42,6 +42,7 @@ import org.jspecify.annotations.Nullable;
  */
 public final class AlarmMachine {
     private static final Duration LONGEST = Duration.ofNanos(Long.MAX_VALUE);
+    private static final long NANOS_PER_MILLI = 1_000_000L;
 
     private final AlarmState before;
     private final AlarmPolicy policy;
@@ -147,7 +148,8 @@ public final class AlarmMachine {
         } else if (!enabled) {
             return act instanceof AlarmInput.Disable ? Refusal.ALREADY_DISABLED : Refusal.DISABLED;
         } else if (act instanceof AlarmInput.Disable disable) {
-            return disable(disable);
+            disable(disable);
+            return null;
         } else if (act instanceof AlarmInput.Acknowledge acknowledge) {
             return acknowledge(acknowledge);
         } else if (act instanceof AlarmInput.Reset reset) {
@@ -415,7 +417,8 @@ public final class AlarmMachine {
         if (duration.isZero() || duration.isNegative() || duration.compareTo(policy.maxShelveTime()) > 0) {
             return Refusal.SHELVING_TIME; // T22
         }
-        shelving = new Shelving(kind, later(at.monotonicNanos(), duration), wallAfter(duration), by, reason);
+        long until = later(at.monotonicNanos(), duration);
+        shelving = new Shelving(kind, until, wall(until), by, reason);
         String limit = kind == Shelving.Kind.TIMED ? "; for " + duration : "; once, for at most " + duration;
         transition(Kind.SHELVED, Annunciation.END, by, reason + limit); // T21, T23
         return null;
@@ -457,12 +460,8 @@ public final class AlarmMachine {
             return Refusal.SERVICE_TIME;
         }
         boolean limited = !duration.isZero();
-        outOfService = new OutOfService(
-                act.by(),
-                act.reason(),
-                act.permit(),
-                limited ? later(at.monotonicNanos(), duration) : AlarmState.NEVER,
-                limited ? wallAfter(duration) : 0);
+        long until = limited ? later(at.monotonicNanos(), duration) : AlarmState.NEVER;
+        outOfService = new OutOfService(act.by(), act.reason(), act.permit(), until, wall(until));
         String text = withPermit(act.reason(), act.permit()) + (limited ? "; for " + duration : "");
         transition(Kind.REMOVED_FROM_SERVICE, Annunciation.END, act.by(), text); // T36
         return null;
@@ -483,10 +482,9 @@ public final class AlarmMachine {
 
     // Disable and enable: T39, T40.
 
-    private @Nullable Refusal disable(AlarmInput.Disable act) {
+    private void disable(AlarmInput.Disable act) {
         enabled = false;
         transition(Kind.DISABLED, Annunciation.END, act.by(), act.reason()); // T39
-        return null;
     }
 
     private @Nullable Refusal enable(AlarmInput.Enable act) {
@@ -639,8 +637,8 @@ public final class AlarmMachine {
     }
 
     /** The wall time of a deadline, 0 where there is none. */
-    private long wallAfter(Duration duration) {
-        return duration.compareTo(LONGEST) >= 0 ? 0 : at.wallMillis() + duration.toMillis();
+    private long wall(long deadline) {
+        return deadline == AlarmState.NEVER ? 0 : at.wallMillis() + (deadline - at.monotonicNanos()) / NANOS_PER_MILLI;
     }
 
     private static long later(long nanos, Duration duration) {

@@ -35,6 +35,8 @@ final class AlarmTrack implements Timed {
     Quality quality = Quality.BAD;
     Priority priority;
     private double value = Double.NaN;
+    /** The newest value that lay beyond the limit that the alarm stands for, without help of the deadband. */
+    private double beyond = Double.NaN;
 
     // What the machine was last told; null when it must be told again.
     private @Nullable IndicationState toldCondition;
@@ -130,6 +132,9 @@ final class AlarmTrack implements Timed {
         }
         int reached = reached(watched, sum);
         told(reached > 0, worst);
+        if (beyond(watched, sum, Math.max(1, Math.max(reached, standingLimits(watched))), 0)) {
+            beyond = sum;
+        }
         if (reached > 0) {
             priority = watched.limits().get(reached - 1).priority();
         }
@@ -140,15 +145,17 @@ final class AlarmTrack implements Timed {
         int standing = standingLimits(watched);
         List<Condition.Limit> limits = watched.limits();
         for (int count = limits.size(); count > 0; count--) {
-            double limit = limits.get(count - 1).value();
-            double slack = count <= standing ? watched.deadband() : 0;
-            boolean holds =
-                    watched.direction() == Condition.Direction.HIGH ? now >= limit - slack : now <= limit + slack;
+            boolean holds = beyond(watched, now, count, count <= standing ? watched.deadband() : 0);
             if (holds) {
                 return count;
             }
         }
         return 0;
+    }
+
+    private static boolean beyond(Condition.Level watched, double now, int count, double slack) {
+        double limit = watched.limits().get(count - 1).value();
+        return watched.direction() == Condition.Direction.HIGH ? now >= limit - slack : now <= limit + slack;
     }
 
     private int standingLimits(Condition.Level watched) {
@@ -292,13 +299,14 @@ final class AlarmTrack implements Timed {
     }
 
     StationView.AlarmView view(long now, long chatterWindowNanos) {
+        double telling = state.active() && !Double.isNaN(beyond) ? beyond : value;
         return new StationView.AlarmView(
                 rule,
                 state,
                 doubts(),
                 chattering(now, chatterWindowNanos),
                 evidence,
-                Double.isNaN(value) ? null : (Double) value,
+                Double.isNaN(telling) ? null : (Double) telling,
                 level == null ? null : (Double) limitNow(level));
     }
 }

@@ -109,6 +109,8 @@ public final class StationFold {
     }
 
     /**
+     * A fold at the start of a run.
+     *
      * @param restored alarm states as stored by the previous run; empty at the first.
      * @param savedAt the last moment at which the previous run is known to have lived (its newest commit), in
      *     its own monotonic time; null if unknown, which ends all shelving.
@@ -833,7 +835,7 @@ public final class StationFold {
         }
         alarm.state = next;
         deadlines.set(alarm.timer, step.wakeAt());
-        if (next != before && worthStoring(before, next)) {
+        if (worthStoring(before, next)) {
             changed.put(next.id(), next);
         }
     }

@@ -21,6 +21,8 @@ public record StationModel(StationFacts facts, List<RuleInstance> rules, Setting
     }
 
     /**
+     * What a station may set otherwise.
+     *
      * @param chatterCount activations within {@code chatterWindow} that mark an alarm as chattering.
      * @param leastStaleAge no signal whose age is judged by its poll period is stale before this age, so that
      *     a late answer alone makes nothing stale.

@@ -27,7 +27,9 @@ public record StationView(Moment at, Map<AlarmId, AlarmView> alarms, Map<String,
      * @param doubted readings that it is about, or that its device gives, and that cannot be trusted now.
      * @param chattering activated too often in a short time; a proposal to look, never a reason to hide.
      * @param evidence what the last evaluation saw.
-     * @param value last received value of a level condition, of whatever quality; null for none.
+     * @param value of a level condition: while the alarm is active the newest usable value beyond its limit, so
+     *     that a sentence with both stays true while the alarm waits for its return; otherwise the last received
+     *     one, of whatever quality. Null for none.
      * @param limit the limit that is reached or, when none is, the first one; null for other conditions.
      */
     public record AlarmView(

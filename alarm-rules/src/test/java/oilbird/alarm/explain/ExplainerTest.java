@@ -72,6 +72,26 @@ class ExplainerTest {
     }
 
     @Test
+    void severalReasonsForOneDoubtMakeOneSentenceAndWhatIsOverIsSaidToBeOver() {
+        Bench bench = bench();
+        bench.gases("gas-t1", 30)
+                .set("gas-t1", "cabinet-fan-stopped", true)
+                .set("gas-t1", "oil-flow-low", true)
+                .set("gas-t1", "detector-fault", true)
+                .run(2);
+        bench.set("gas-t1", "detector-fault", false).run(1);
+        assertThat(explain(bench, "t1/gas-t1.cabinet-fan-stopped").trust())
+                .isEqualTo("Its gas readings are worthless now: gas detector faulty until recently.");
+        bench.gases("gas-t1", 30).run(1);
+        assertThat(explain(bench, "t1/gas-t1.cabinet-fan-stopped").trust())
+                .isEqualTo("Its gas readings are doubtful: oil flow too low.");
+        bench.set("gas-t1", "cabinet-air-temperature", QualityReason.NO_VALUE).run(1);
+        assertThat(explain(bench, "t1/gas-t1.cabinet-fan-stopped").trust())
+                .isEqualTo("Its gas readings are doubtful: oil flow too low. "
+                        + "Its cabinet air temperature reading is not usable: no value.");
+    }
+
+    @Test
     void aMonitorThatNoLongerAnalysesSaysThatItsGasReadingsAreOutOfDate() {
         Bench bench = bench();
         bench.gases("gas-t1", 30).run(35);
@@ -94,6 +114,10 @@ class ExplainerTest {
                         + "other alarms stay as they were. Call the communications technician within 1 day.");
         assertThat(explain(bench, "t1/gas-t1.cabinet-fan-stopped").trust())
                 .isEqualTo("The gas monitor does not answer, so it cannot be told whether this still holds.");
+        bench.back("gas-t1").gases("gas-t1", 30).run(20);
+        assertThat(explain(bench, "t1/gas-t1.no-answer").sentence())
+                .isEqualTo("Transformer 1: the gas monitor answers again. Its readings are received again. "
+                        + "Acknowledge it.");
     }
 
     @Test

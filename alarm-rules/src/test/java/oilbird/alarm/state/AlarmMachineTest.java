@@ -372,11 +372,32 @@ class AlarmMachineTest {
 
         @Test
         void aTimeBeyondAllClocksIsNoTimeLimit() {
-            take(new AlarmInput.RemoveFromService(
-                    OPERATOR, "stored", "", Duration.ofSeconds(Long.MAX_VALUE), second(5)));
-            OutOfService service = Objects.requireNonNull(state.outOfService());
-            assertThat(service.until()).isEqualTo(AlarmState.NEVER);
-            assertThat(service.untilWallMillis()).isZero();
+            for (Duration endless : List.of(
+                    Duration.ofSeconds(Long.MAX_VALUE),
+                    Duration.ofNanos(Long.MAX_VALUE),
+                    Duration.ofNanos(Long.MAX_VALUE - 1))) {
+                start(Memory.named(StateName.NORM), policy);
+                take(new AlarmInput.RemoveFromService(OPERATOR, "stored", "", endless, second(5)));
+                assertThat(state.outOfService())
+                        .isEqualTo(new OutOfService(OPERATOR, "stored", "", AlarmState.NEVER, 0));
+            }
+            // a monotonic clock may begin below zero
+            start(Memory.named(StateName.NORM), policy);
+            Duration endless = Duration.ofNanos(Long.MAX_VALUE);
+            take(new AlarmInput.RemoveFromService(OPERATOR, "stored", "", endless, second(-5)));
+            assertThat(Objects.requireNonNull(state.outOfService()).until()).isEqualTo(AlarmState.NEVER);
+        }
+
+        @Test
+        void aClassThatNobodyMayShelveIsNotShelved() {
+            policy = Memory.restricted(policy, false, true);
+            assertThat(take(new AlarmInput.ShelveTimed(OPERATOR, "r", Duration.ofSeconds(5), second(1)))
+                            .refusal())
+                    .isEqualTo(Refusal.SHELVING_NOT_ALLOWED);
+            assertThat(take(new AlarmInput.ShelveOneShot(OPERATOR, "r", second(1)))
+                            .refusal())
+                    .isEqualTo(Refusal.SHELVING_NOT_ALLOWED);
+            assertThat(state.name()).isEqualTo(StateName.NORM);
         }
 
         @Test

@@ -75,6 +75,18 @@ class LevelsTest {
     }
 
     @Test
+    void whileAnAlarmStandsItsValueIsTheNewestOneBeyondItsLimit() {
+        Bench bench = bench(TWO_LIMITS, AT_ONCE);
+        at(at(at(bench, 86), 87.5), 84);
+        assertThat(bench.alarm(OIL).value()).isEqualTo(87.5);
+        assertThat(bench.reading("cooling-t1", "top-oil-temperature").reading().number())
+                .isEqualTo(84);
+        at(bench, 70);
+        assertThat(bench.alarm(OIL).state().active()).isFalse();
+        assertThat(bench.alarm(OIL).value()).isEqualTo(70);
+    }
+
+    @Test
     void aReadingWithoutAValueNeitherEasesNorClears() {
         Bench bench = bench(TWO_LIMITS, AT_ONCE);
         at(at(bench, 90), 95);

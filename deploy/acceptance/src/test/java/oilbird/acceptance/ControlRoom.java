@@ -46,6 +46,7 @@ final class ControlRoom implements AutoCloseable {
 
     /** The broker goes down, as when the control room's server is restarted. */
     void stop() throws Exception {
+        client.disconnectForcibly(1, 1, false);
         client.close(true);
         broker.stopServer();
     }
@@ -108,8 +109,6 @@ final class ControlRoom implements AutoCloseable {
 
     @Override
     public void close() throws Exception {
-        client.disconnectForcibly(1, 1, false);
-        client.close(true);
-        broker.stopServer();
+        stop();
     }
 }

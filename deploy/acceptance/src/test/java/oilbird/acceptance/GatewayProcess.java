@@ -134,5 +134,8 @@ final class GatewayProcess implements AutoCloseable {
     @Override
     public void close() {
         kill9();
+        if (Boolean.getBoolean("oilbird.show-log")) {
+            System.out.println(output());
+        }
     }
 }

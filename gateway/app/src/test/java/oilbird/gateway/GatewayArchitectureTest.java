@@ -99,7 +99,7 @@ class GatewayArchitectureTest {
     @Test
     void oneHeavyDependencyOneModule() {
         onlyIn("com.ghgande..", "oilbird.gateway.modbus..");
-        onlyIn("io.smallrye.reactive.messaging.mqtt..", "oilbird.gateway.mqtt..");
+        onlyIn("io.vertx.mqtt..", "oilbird.gateway.mqtt..");
         onlyIn("java.sql..", "oilbird.gateway.engine.record..");
         onlyIn("org.snakeyaml..", "oilbird.mapping.text..");
         onlyIn("com.networknt..", "oilbird.mapping.text..");

@@ -3,19 +3,10 @@ package oilbird.mapping.text;
 import java.util.Collection;
 import java.util.List;
 import java.util.Locale;
-import java.util.Map;
 import org.jspecify.annotations.Nullable;
 
 /** Words the mistakes that both the schema check and the typed views find, so that they read alike. */
 final class Mistakes {
-    private static final Map<String, String> TYPE_NAMES = Map.of(
-            "object", "keys and values",
-            "array", "a list",
-            "string", "a text",
-            "integer", "a whole number",
-            "number", "a number",
-            "boolean", "true or false",
-            "null", "nothing");
     private static final List<String> YES = List.of("yes", "on", "y");
     private static final List<String> NO = List.of("no", "off", "n");
     private static final int LONGEST_QUOTE = 40;
@@ -35,7 +26,16 @@ final class Mistakes {
     }
 
     static String typeName(String jsonType) {
-        return TYPE_NAMES.getOrDefault(jsonType, jsonType);
+        return switch (jsonType) {
+            case "object" -> "keys and values";
+            case "array" -> "a list";
+            case "string" -> "a text";
+            case "integer" -> "a whole number";
+            case "number" -> "a number";
+            case "boolean" -> "true or false";
+            case "null" -> "nothing";
+            default -> jsonType;
+        };
     }
 
     static void missingKey(YamlMapping mapping, String key) {

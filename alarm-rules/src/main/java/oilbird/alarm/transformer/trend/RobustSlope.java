@@ -56,13 +56,23 @@ public record RobustSlope(double perDay, double low, double high, double confide
                 remarks);
     }
 
-    private static double[] slopes(double[] days, double[] values) {
-        int n = days.length;
+    /**
+     * The median of the slopes between all pairs of samples, in units of value a unit of time.
+     *
+     * @param times strictly rising, at least two.
+     * @param values one for each time.
+     */
+    public static double median(double[] times, double[] values) {
+        return Median.of(slopes(times, values));
+    }
+
+    private static double[] slopes(double[] times, double[] values) {
+        int n = times.length;
         double[] slopes = new double[n * (n - 1) / 2];
         int k = 0;
         for (int i = 0; i < n; i++) {
             for (int j = i + 1; j < n; j++) {
-                slopes[k++] = (values[j] - values[i]) / (days[j] - days[i]);
+                slopes[k++] = (values[j] - values[i]) / (times[j] - times[i]);
             }
         }
         return slopes;

@@ -128,22 +128,26 @@ record AlarmNotice(
         }
         text.append(asset.isBlank() ? "" : "  " + asset);
         text.append("  [").append(alarm).append("]\n").append(sentence).append('\n');
-        if (!trust.isBlank()) {
+        if (!sentence.contains(trust)) {
             text.append(trust).append('\n');
         }
-        if (!call.isBlank()) {
+        if (!sentence.contains(call)) {
             text.append("Call: ").append(call);
             text.append(within.isBlank() ? "" : ", within " + inWords(within)).append('\n');
         }
-        String label = "First check: ";
-        for (Check check : firstChecks) {
-            text.append(label).append(check.what());
+        if (!firstChecks.isEmpty()) {
+            Check check = firstChecks.get(0);
+            text.append("First check: ").append(check.what());
             text.append(check.exposure().isBlank() ? "" : " (" + check.exposure() + ")")
                     .append('\n');
             check.cautions()
                     .forEach(caution ->
                             text.append("  Caution: ").append(caution).append('\n'));
-            label = "Then: ";
+        }
+        if (firstChecks.size() > 1) {
+            text.append("More checks on the page: ")
+                    .append(firstChecks.size() - 1)
+                    .append('\n');
         }
         return text.toString().stripTrailing();
     }

@@ -18,9 +18,10 @@ class ControlRoomTest {
              "sentence": "No oil flows through the gas monitor of transformer 1.",
              "trust": "Its gas readings cannot be trusted.", "call": "monitor technician", "within": "PT8H30M",
              "firstChecks": [
-              {"do": "Look at the flow on the monitor's page", "exposure": 0, "exposureText": "screen only", "cautions": []},
               {"do": "Look at the valves", "exposure": 1, "exposureText": "look from outside",
-               "cautions": [{"id": "S01", "text": "Stay outside the danger zone."}]}],
+               "cautions": [{"id": "S01", "text": "Stay outside the danger zone."}]},
+              {"do": "Compare the valves with their tags", "exposure": 1, "exposureText": "look from outside",
+               "cautions": []}],
              "at": "2026-03-01T10:15:30.000Z"}""";
 
     private final LinkedBlockingQueue<String> told = new LinkedBlockingQueue<>();
@@ -53,10 +54,20 @@ class ControlRoomTest {
                         "No oil flows through the gas monitor of transformer 1.",
                         "Its gas readings cannot be trusted.",
                         "Call: monitor technician, within 8 h 30 min",
-                        "First check: Look at the flow on the monitor's page (screen only)",
-                        "Then: Look at the valves (look from outside)",
-                        "  Caution: Stay outside the danger zone.");
+                        "First check: Look at the valves (look from outside)",
+                        "  Caution: Stay outside the danger zone.",
+                        "More checks on the page: 1");
         assertThat(room.tally()).isEqualTo(new ControlRoom.Tally(1, 0, 0, 0));
+    }
+
+    @Test
+    void whatTheSentenceAlreadySaysIsNotSaidAgain() throws Exception {
+        publish(RAISED.replace(
+                "No oil flows through",
+                "Its gas readings cannot be trusted. Call the monitor technician. No oil flows through"));
+        assertThat(next())
+                .containsOnlyOnce("Its gas readings cannot be trusted.")
+                .doesNotContain("Call: ");
     }
 
     @Test

@@ -11,6 +11,12 @@ const stateWords = {
   LTUNK: 'Gone but latched, not acknowledged',
   LTACK: 'Gone but latched, acknowledged',
 };
+const troubleWords = {
+  transformer: 'Transformer trouble',
+  monitor: 'Monitor trouble, not transformer',
+  communication: 'Communication trouble, not transformer',
+  gateway: 'Gateway trouble, not transformer',
+};
 const priorityWords = { critical: 'Critical', major: 'Major', minor: 'Minor', warning: 'Warning' };
 
 const template = (id) => document.getElementById(id).content.firstElementChild.cloneNode(true);
@@ -53,6 +59,23 @@ function fact(row, selector, words) {
   say(pair.querySelector('dd'), words ?? '');
 }
 
+/** What must not be taken at face value, and all that makes it so; readings of the same causes in one line. */
+function doubtsByCause(doubts) {
+  const readings = new Map();
+  for (const { reading, label, becauseText, worthless } of doubts) {
+    const known = readings.get(reading) ?? { label, causes: [], worthless: false };
+    known.causes.push(becauseText);
+    known.worthless ||= worthless;
+    readings.set(reading, known);
+  }
+  const lines = new Map();
+  for (const { label, causes, worthless } of readings.values()) {
+    const why = `${worthless ? 'worthless' : 'doubtful'}: ${causes.join('; ')}`;
+    lines.set(why, [...(lines.get(why) ?? []), label]);
+  }
+  return [...lines].map(([why, labels]) => `${labels.join(', ')}: ${why}`);
+}
+
 export function createRow(alarm, onAcknowledge) {
   const row = template('alarm-row');
   row.dataset.alarm = alarm.alarm;
@@ -77,20 +100,25 @@ export function updateRow(row, alarm, now, utc) {
   row.querySelector('.unread').hidden = alarm.quality !== 'bad';
   say(row.querySelector('.headline'), alarm.headline);
   say(row.querySelector('.sentence'), alarm.sentence);
-  say(row.querySelector('.trouble'), alarm.troubleText);
+  say(row.querySelector('.trouble'), troubleWords[alarm.trouble] ?? '');
 
   const doubtful = !alarm.readingsTrusted;
   row.querySelector('.trust').classList.toggle('doubtful-words', doubtful);
   say(row.querySelector('.trust .glyph'), doubtful ? '?' : '✓');
   say(row.querySelector('.trust .words'), alarm.trust);
+  const doubts = row.querySelector('.doubts');
+  listInto(doubts, doubtsByCause(alarm.doubtfulReadings));
+  row.querySelector('.doubts-part').hidden = alarm.doubtfulReadings.length === 0;
 
-  fact(row, '.response', alarm.response);
-  fact(row, '.call', alarm.call);
   const limit = durationOf(alarm.within);
   const due = Date.parse(alarm.actBy);
   const late = Number.isFinite(due) && now.getTime() > due;
-  fact(row, '.within', Number.isNaN(limit) ? '' : span(limit)
-    + (Number.isFinite(due) ? `, by ${pointInTime(new Date(due), now, utc)}${late ? ' (time is over)' : ''}` : ''));
+  fact(row, '.call', !alarm.active || !alarm.call ? '' : `the ${alarm.call}`);
+  fact(row, '.within', !alarm.active || Number.isNaN(limit) ? ''
+    : Number.isFinite(due)
+      ? `${pointInTime(new Date(due), now, utc)} (${late ? 'time is over' : `${span(due - now)} left`})`
+      : `within ${span(limit)}`);
+  fact(row, '.response', alarm.active ? alarm.response : '');
   const since = new Date(alarm.since);
   say(row.querySelector('.since'), `since ${pointInTime(since, now, utc)} (${span(now - since)})${alarm.timeTrusted ? '' : ', clock not trusted'}`);
   row.querySelector('.hardwired').hidden = !alarm.alsoHardwired;
@@ -102,6 +130,7 @@ export function updateRow(row, alarm, now, utc) {
     checks.querySelector('.check-list').replaceChildren(...alarm.firstChecks.map(checkOf));
     listInto(checks.querySelector('.causes'), alarm.causes);
     say(checks.querySelector('.standing'), alarm.standingNote);
+    say(checks.querySelector('.trouble-text'), alarm.troubleText);
     say(checks.querySelector('.consequence'), alarm.consequence);
   }
   say(row.querySelector('.identity-line'), `Alarm ${alarm.alarm}, occurrence ${alarm.occurrence}, event ${alarm.lastEvent}`);

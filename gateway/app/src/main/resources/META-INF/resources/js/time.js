@@ -29,15 +29,17 @@ export function dayAndTime(date, utc) {
   return `${y}-${two(mo + 1)}-${two(d)} ${two(h)}:${two(mi)}:${two(s)} ${offsetWords(date, utc)}`;
 }
 
-/** 45 s, 12 min, 3 h 20 min, 2 d 4 h. */
+/** 45 s, 12 min, 3 h 20 min, 2 d 4 h; with spaces that do not break. */
 export function span(milliseconds) {
   const seconds = Math.max(0, Math.round(milliseconds / 1000));
-  if (seconds < 60) return `${seconds} s`;
+  if (seconds < 60) return `${seconds}\u00a0s`;
   const minutes = Math.floor(seconds / 60);
-  if (minutes < 60) return `${minutes} min`;
+  if (minutes < 60) return `${minutes}\u00a0min`;
   const hours = Math.floor(minutes / 60);
-  if (hours < 24) return minutes % 60 ? `${hours} h ${minutes % 60} min` : `${hours} h`;
-  return hours % 24 ? `${Math.floor(hours / 24)} d ${hours % 24} h` : `${Math.floor(hours / 24)} d`;
+  const [large, largeUnit, small, smallUnit] = hours < 24
+    ? [hours, 'h', minutes % 60, 'min']
+    : [Math.floor(hours / 24), 'd', hours % 24, 'h'];
+  return small ? `${large}\u00a0${largeUnit}\u00a0${small}\u00a0${smallUnit}` : `${large}\u00a0${largeUnit}`;
 }
 
 /** Milliseconds of an ISO 8601 duration made of days, hours, minutes and seconds; NaN when it is none. */

@@ -1,7 +1,9 @@
 package oilbird.gateway.contract;
 
+import com.fasterxml.jackson.annotation.JsonInclude;
 import com.fasterxml.jackson.annotation.JsonProperty;
 import java.util.List;
+import org.jspecify.annotations.Nullable;
 
 /**
  * One first check with its cautions in words.
@@ -10,6 +12,7 @@ import java.util.List;
  * @param exposure 0 screen only to 4 outage.
  * @param accept the accepted range or finding; empty when there is none.
  */
+@JsonInclude(JsonInclude.Include.NON_NULL)
 public record CheckForm(
         String id,
         @JsonProperty("do") String action,
@@ -18,7 +21,7 @@ public record CheckForm(
         List<Caution> cautions,
         String accept,
         List<Outcome> outcomes,
-        int minutes,
+        @Nullable Integer minutes,
         List<String> tools) {
     public record Caution(String id, String text) {}
 

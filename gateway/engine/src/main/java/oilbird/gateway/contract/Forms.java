@@ -298,7 +298,7 @@ public final class Forms {
                 check.outcomes().stream()
                         .map(outcome -> new CheckForm.Outcome(outcome.finding(), outcome.meaning()))
                         .toList(),
-                check.minutes() == null ? 1 : check.minutes(),
+                check.minutes(),
                 check.tools());
     }
 

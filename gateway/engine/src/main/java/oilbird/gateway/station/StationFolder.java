@@ -143,6 +143,9 @@ public final class StationFolder {
     }
 
     private void tellLoad(LineLoad line, StationFile file) {
+        if (line.fits() && !line.isTight()) {
+            return;
+        }
         String first = line.devices().get(0).id();
         Position at = file.devices().stream()
                 .filter(d -> d.id().equals(first))
@@ -156,7 +159,7 @@ public final class StationFolder {
                     at,
                     load + ": the periods do not fit",
                     "make the periods under poll: at least " + line.timesLonger() + " times as long, or read less");
-        } else if (line.isTight()) {
+        } else {
             problems.warning(at, load, "leave room for a device that is slow to answer: make the periods longer");
         }
     }

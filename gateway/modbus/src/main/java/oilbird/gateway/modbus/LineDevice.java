@@ -10,6 +10,7 @@ import org.jspecify.annotations.Nullable;
 /** One device of a line on its way through the schedule; used by the line's thread, but for its ledger. */
 final class LineDevice {
     private static final long NONE = Long.MAX_VALUE;
+    private static final int IDENTIFICATIONS_LOST = 2;
     private static final long FIRST_POLLS_WITHIN = TimeUnit.SECONDS.toNanos(1);
 
     /** How a device's identification stands on the present connection. */
@@ -25,6 +26,8 @@ final class LineDevice {
     final BackOff backOff;
     final BackOff suspension;
     Identity identity = Identity.UNKNOWN;
+    private boolean identifiesItself;
+    private int identificationsLostInARow;
     private int failuresInARow;
     private long heldUntil = NONE;
     private @Nullable String toldOfIdentity;
@@ -97,6 +100,28 @@ final class LineDevice {
         }
         failuresInARow = 0;
         blocks.forEach(block -> block.catchUp(now));
+    }
+
+    void identified() {
+        identifiesItself = true;
+        identificationsLostInARow = 0;
+    }
+
+    void identificationLost() {
+        identificationsLostInARow++;
+    }
+
+    /**
+     * True where the device never told what it is and keeps silent or hangs up when asked, as some do on a function
+     * that they do not know. Only reading it shows whether it is there.
+     */
+    boolean keepsSilentOnItself() {
+        return !identifiesItself && identificationsLostInARow >= IDENTIFICATIONS_LOST;
+    }
+
+    /** Reading it without asking first has failed too: it is asked again. */
+    void askAgain() {
+        identificationsLostInARow = 0;
     }
 
     /** True once for each finding in a row. */

@@ -146,6 +146,13 @@ final class PollLine implements Runnable {
         if (stopped) {
             return;
         }
+        if (device.identity == LineDevice.Identity.UNKNOWN) {
+            if (outcome instanceof Outcome.Failed) {
+                device.askAgain();
+            } else {
+                acceptUnidentified(device, "no answer to function 43/14, but to others");
+            }
+        }
         if (outcome instanceof Outcome.Cells cells) {
             answered(device, block, cells.values());
         } else if (outcome instanceof Outcome.Refused refused) {
@@ -218,7 +225,7 @@ final class PollLine implements Runnable {
     /** False when the device must not be polled now, which has then been told. */
     private boolean identified(LineDevice device, ModbusTcpConnection open) {
         Identification expected = device.session.expected();
-        if (expected == null || device.identity != LineDevice.Identity.UNKNOWN) {
+        if (expected == null || device.identity != LineDevice.Identity.UNKNOWN || device.keepsSilentOnItself()) {
             return true;
         }
         Map<Integer, String> objects = new TreeMap<>();
@@ -232,6 +239,7 @@ final class PollLine implements Runnable {
                 return identificationRefused(device, refused);
             }
             if (outcome instanceof Outcome.Failed failed) {
+                device.identificationLost();
                 return identificationFailed(device, failed.fault().quality(), failed.detail());
             }
             if (!(outcome instanceof Outcome.Objects part)) {
@@ -258,15 +266,19 @@ final class PollLine implements Runnable {
         if (refused.exception().reaction() != ExceptionCode.Reaction.SUSPEND) {
             return identificationFailed(device, refused.exception().quality(), refused.detail());
         }
+        acceptUnidentified(device, refused.detail() + " to function 43/14");
+        return true;
+    }
+
+    private void acceptUnidentified(LineDevice device, String detail) {
         device.identity = LineDevice.Identity.ACCEPTED;
         if (device.tellOfIdentity("none")) {
             tell(
                     2108,
                     device.name(),
-                    "does not say what it is (" + refused.detail()
-                            + " to function 43/14); it is polled, and whether the device map fits is not checked");
+                    "does not say what it is (" + detail
+                            + "); it is polled, and whether the device map fits is not checked");
         }
-        return true;
     }
 
     private boolean identificationFailed(LineDevice device, QualityReason quality, String detail) {
@@ -277,6 +289,7 @@ final class PollLine implements Runnable {
     }
 
     private boolean accept(LineDevice device, Identification expected, FoundIdentification found) {
+        device.identified();
         device.ledger.identified(found);
         boolean news = device.tellOfIdentity(found.toString());
         switch (expected.judge(found.vendor(), found.product(), found.revision())) {

@@ -358,6 +358,27 @@ final class ModbusPollerTest {
         }
     }
 
+    /** As some servers do with a function that they do not know. */
+    @Test
+    void aDeviceThatHangsUpWhenAskedWhatItIsIsReadWithoutAskingAndThatIsTold() throws Exception {
+        RawDevice.Manner hangsUp = request -> {
+            if (request.function() == 0x2B) {
+                request.socket().close();
+            } else {
+                request.send(request.registers(RIGHT));
+            }
+        };
+        try (RawDevice device = new RawDevice(hangsUp);
+                PollingRig rig = new PollingRig(session("gas", device.port(), 11, PATIENT, EXPECTED, FAST))) {
+            assertThat(rig.awaitObserved("gas").readings())
+                    .extracting(Reading::reason)
+                    .containsOnly(QualityReason.NONE);
+            assertThat(rig.notices)
+                    .filteredOn(notice -> notice.number() == 2108)
+                    .hasSize(1);
+        }
+    }
+
     @Test
     void anIdentificationInSeveralPartsIsPutTogether() throws Exception {
         RawDevice.Manner inParts = request -> {

@@ -18,8 +18,10 @@ public interface GatewayClock {
 
     /** How long to wait on the machine's own clock until {@link Moment#monotonicNanos()} is reached; never negative. */
     default Duration realTimeUntil(long monotonicNanos) {
-        long remaining = monotonicNanos - now().monotonicNanos();
-        return remaining <= 0 ? Duration.ZERO : Duration.ofNanos((long) Math.ceil(remaining / rate()));
+        long present = now().monotonicNanos();
+        return monotonicNanos <= present
+                ? Duration.ZERO
+                : Duration.ofNanos((long) Math.ceil((monotonicNanos - present) / rate()));
     }
 
     /** The newest step of the wall clock that nobody has taken yet, or null. */

@@ -34,6 +34,7 @@ public final class InputQueue implements InputSink {
     private final ArrayDeque<Place> line = new ArrayDeque<>();
     private final Map<Block, Lane> lanes = new HashMap<>();
     private int acts;
+    private boolean actsRefused;
     private boolean woken;
     private long merged;
     private long lostReadings;
@@ -78,12 +79,12 @@ public final class InputQueue implements InputSink {
      * Puts a human act in line.
      *
      * @param ticket handed back with it by {@link #take}.
-     * @return false if too many acts wait already.
+     * @return false if too many acts wait already, or no more are taken.
      */
     public boolean offerAct(StationInput.Act act, Object ticket) {
         lock.lock();
         try {
-            if (acts >= ACTS) {
+            if (actsRefused || acts >= ACTS) {
                 return false;
             }
             line.add(new Place(act, null, ticket, true));
@@ -145,6 +146,16 @@ public final class InputQueue implements InputSink {
         try {
             woken = true;
             arrived.signal();
+        } finally {
+            lock.unlock();
+        }
+    }
+
+    /** From now on no human act is taken; those in line stay. */
+    public void refuseActs() {
+        lock.lock();
+        try {
+            actsRefused = true;
         } finally {
             lock.unlock();
         }

@@ -13,4 +13,9 @@ public interface CommitPort {
     default boolean wantsEveryState() {
         return false;
     }
+
+    /** True once a damaged record was set aside and a new one begun since the program started. */
+    default boolean begunAnew() {
+        return false;
+    }
 }

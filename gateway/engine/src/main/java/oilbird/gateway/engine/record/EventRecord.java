@@ -289,6 +289,11 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
     }
 
     @Override
+    public boolean begunAnew() {
+        return setAside != null;
+    }
+
+    @Override
     public boolean wantsEveryState() {
         return wantsEveryState;
     }

@@ -68,13 +68,13 @@ final class RecordWriting implements AutoCloseable {
             prepared.putLived(commit.at());
             connection.commit();
             return hash;
-        } catch (SQLException e) {
+        } catch (SQLException | RuntimeException e) {
             abandon(e);
             throw e;
         }
     }
 
-    private void abandon(SQLException cause) {
+    private void abandon(Exception cause) {
         Statements prepared = statements;
         statements = null;
         try {

@@ -66,9 +66,6 @@ public final class StationEngine implements AutoCloseable {
             StationFold fold = StationFold.start(
                     model, recovered.states(), recovered.savedAt(), gatewayId, incarnation.number(), clock.now());
             Set<GatewayIndication> lasting = EnumSet.noneOf(GatewayIndication.class);
-            if (recovered.setAside() != null) {
-                lasting.add(GatewayIndication.RECORD_SET_ASIDE);
-            }
             if (!incarnation.durable()) {
                 lasting.add(GatewayIndication.START_NOT_RECORDED);
             }

@@ -167,7 +167,8 @@ public final class StationWriter implements ActDoor, AutoCloseable {
         if (stopping) {
             outcome.complete(new ActResult.NotTaken("the gateway is stopping"));
         } else if (!queue.offerAct(act, outcome)) {
-            outcome.complete(new ActResult.NotTaken("too many acts wait; try again"));
+            outcome.complete(
+                    new ActResult.NotTaken(stopping ? "the gateway is stopping" : "too many acts wait; try again"));
         }
         return outcome;
     }
@@ -185,37 +186,54 @@ public final class StationWriter implements ActDoor, AutoCloseable {
         views.close();
     }
 
+    /** False once the writer's thread has ended; after {@link #start()} that is a fault, unless it was closed. */
+    public boolean running() {
+        return thread.isAlive();
+    }
+
     private void run() {
         try {
             while (!stopping) {
                 turn(Duration.ofHours(1));
             }
-            finish();
+            lastTurns();
         } catch (InterruptedException e) {
             LOG.errorf("GW-2010 the writer was interrupted and ends without its last commit");
         } catch (RuntimeException | Error e) {
             LOG.errorf(e, "GW-2010 the writer failed and ends; the gateway must be started again");
             throw e;
+        } finally {
+            answerTheRest();
         }
     }
 
-    private void finish() throws InterruptedException {
+    private void lastTurns() throws InterruptedException {
         for (int turns = 0; turns < LAST_TURNS && (turns == 0 || queue.waiting() > 0); turns++) {
             turn(Duration.ZERO);
         }
+        queue.refuseActs();
         cursorsAt = Long.MIN_VALUE;
         retryAt = Long.MIN_VALUE;
         viewAt = Long.MIN_VALUE;
         turn(Duration.ZERO);
+    }
+
+    /** Nobody is left waiting for an answer that will not come. */
+    private void answerTheRest() {
+        queue.refuseActs();
         ActResult stopped = new ActResult.NotTaken("the gateway is stopping");
         if (held != null) {
             held.acts.forEach(acting -> Acting.answer(acting.outcome(), stopped));
         }
-        for (Queued left : queue.take(Integer.MAX_VALUE, 0)) {
-            CompletableFuture<ActResult> outcome = outcome(left);
-            if (outcome != null) {
-                Acting.answer(outcome, stopped);
+        try {
+            for (Queued left : queue.take(Integer.MAX_VALUE, 0)) {
+                CompletableFuture<ActResult> outcome = outcome(left);
+                if (outcome != null) {
+                    Acting.answer(outcome, stopped);
+                }
             }
+        } catch (InterruptedException e) {
+            Thread.currentThread().interrupt();
         }
     }
 
@@ -373,6 +391,9 @@ public final class StationWriter implements ActDoor, AutoCloseable {
         }
         lossesSeen = losses;
 
+        if (disk.begunAnew()) {
+            lasting.add(GatewayIndication.RECORD_SET_ASIDE);
+        }
         Set<GatewayIndication> holding = EnumSet.noneOf(GatewayIndication.class);
         holding.addAll(lasting);
         if (fromMemory) {
@@ -478,14 +499,22 @@ public final class StationWriter implements ActDoor, AutoCloseable {
             failures = 0;
             return true;
         } catch (CommitFailedException e) {
-            failures++;
-            lastFailure = e.getMessage();
-            long wait = Math.min(
-                    settings.lastRetry().toNanos(), settings.firstRetry().toNanos() << Math.min(failures - 1, 20));
-            retryAt = clock.now().monotonicNanos() + wait;
-            LOG.warnf("GW-2001 commit failed (%d in a row): %s", failures, e.getMessage());
-            return false;
+            failed(String.valueOf(e.getMessage()));
+        } catch (RuntimeException e) {
+            // A fault of ours must not stop the announcing of alarms; it shows as a record that is not written.
+            LOG.errorf(e, "GW-2007 internal fault while writing the event record");
+            failed(e.toString());
         }
+        return false;
+    }
+
+    private void failed(String why) {
+        failures++;
+        lastFailure = why;
+        long wait =
+                Math.min(settings.lastRetry().toNanos(), settings.firstRetry().toNanos() << Math.min(failures - 1, 20));
+        retryAt = clock.now().monotonicNanos() + wait;
+        LOG.warnf("GW-2001 commit failed (%d in a row): %s", failures, why);
     }
 
     private List<AlarmState> everyState() {

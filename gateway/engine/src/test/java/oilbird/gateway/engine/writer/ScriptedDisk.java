@@ -14,9 +14,16 @@ import org.jspecify.annotations.Nullable;
 final class ScriptedDisk implements CommitPort, EventSource {
     final List<Commit> commits = new ArrayList<>();
     volatile boolean failing;
+    volatile boolean faulty;
+    volatile boolean begunAnew;
     volatile int attempts;
     volatile @Nullable CountDownLatch gate;
     final CountDownLatch reached = new CountDownLatch(1);
+
+    @Override
+    public boolean begunAnew() {
+        return begunAnew;
+    }
 
     @Override
     public void commit(Commit commit) throws CommitFailedException {
@@ -29,6 +36,9 @@ final class ScriptedDisk implements CommitPort, EventSource {
             } catch (InterruptedException e) {
                 throw new CommitFailedException("interrupted", e);
             }
+        }
+        if (faulty) {
+            throw new IllegalStateException("a fault in the codec");
         }
         if (failing) {
             throw new CommitFailedException("disk full");

@@ -128,6 +128,31 @@ class StationWriterTest {
         assertThat(disk.positions()).containsExactly(1L, 2L, 3L);
     }
 
+    @Test
+    void aFaultWhileWritingIsTreatedAsAFailedCommitAndDoesNotEndTheWriter() throws Exception {
+        StationWriter writer = writer();
+        turn(writer);
+        disk.faulty = true;
+        observe(writer);
+        turn(writer);
+        assertThat(told).isEmpty();
+        assertThat(writer.status().lastFailure()).contains("a fault in the codec");
+        disk.faulty = false;
+        clock.pass(settings.firstRetry());
+        turn(writer);
+        assertThat(told).hasSize(1);
+    }
+
+    @Test
+    void aRecordSetAsideWhileRunningIsShown() throws Exception {
+        StationWriter writer = writer();
+        turn(writer);
+        assertThat(fold.gatewayHolds()).isEmpty();
+        disk.begunAnew = true;
+        turn(writer);
+        assertThat(fold.gatewayHolds()).containsExactly("record-set-aside");
+    }
+
     private void failUntilFromMemory(StationWriter writer) throws InterruptedException {
         disk.failing = true;
         observe(writer);

@@ -1,0 +1,279 @@
+package oilbird.acceptance;
+
+import static com.microsoft.playwright.assertions.PlaywrightAssertions.assertThat;
+import static org.assertj.core.api.Assertions.assertThat;
+
+import com.deque.html.axecore.playwright.AxeBuilder;
+import com.deque.html.axecore.results.Rule;
+import com.microsoft.playwright.Locator;
+import com.microsoft.playwright.Page;
+import com.microsoft.playwright.options.BoundingBox;
+import com.microsoft.playwright.options.ColorScheme;
+import com.microsoft.playwright.options.ReducedMotion;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.time.Duration;
+import java.util.List;
+import java.util.regex.Pattern;
+import org.awaitility.Awaitility;
+import org.junit.jupiter.api.AfterAll;
+import org.junit.jupiter.api.AfterEach;
+import org.junit.jupiter.api.BeforeAll;
+import org.junit.jupiter.api.BeforeEach;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
+
+/** The page "what needs someone now" in a real browser, before a packaged gateway and an independent monitor. */
+class PageIT {
+    private static final int OIL_FLOW_LOW = 1 << 2;
+    private static final int DETECTOR_FAULT = 1 << 3;
+    private static final int SELF_TEST_PASSED = 1 << 14;
+
+    @TempDir
+    static Path folder = Path.of("");
+
+    private static Browser browser;
+    private static Monitor monitor;
+    private static ControlRoom room;
+    private static GatewayProcess gateway;
+
+    @BeforeAll
+    static void aStationWhoseNamesTryToBeMarkup() throws Exception {
+        browser = Browser.start();
+        monitor = TestStation.healthyGasMonitor();
+        room = new ControlRoom();
+        Path station = TestStation.write(folder.resolve("station"), room.port(), List.of(monitor.port()));
+        Path file = station.resolve("station.yaml");
+        Files.writeString(file, Files.readString(file).replace("Transformer 1", "\"T <i id='m'>1</i>\""));
+        gateway = GatewayProcess.start(station, folder.resolve("data")).awaitReady();
+    }
+
+    @AfterAll
+    static void end() throws Exception {
+        if (gateway != null) {
+            gateway.close();
+            room.close();
+            monitor.close();
+        }
+        if (browser != null) {
+            browser.close();
+        }
+    }
+
+    @BeforeEach
+    void fanAndOilFlowHaveFailed() {
+        monitor.setInputRegister(0, TestStation.FAN_STOPPED | OIL_FLOW_LOW);
+    }
+
+    @AfterEach
+    void noScriptFailedAndThePolicyRefusedNothing() {
+        assertThat(browser.complaints()).isEmpty();
+    }
+
+    private static Page open(Page page) {
+        page.navigate(gateway.uri("/").toString());
+        assertThat(row(page, "fan")).isVisible();
+        assertThat(row(page, "oil-flow-low")).isVisible();
+        return page;
+    }
+
+    private static Locator row(Page page, String rule) {
+        return page.locator("#needs > li[data-alarm*='" + rule + "']");
+    }
+
+    @ParameterizedTest
+    @CsvSource({"1280, 800, LIGHT", "390, 844, LIGHT", "1280, 800, DARK", "390, 844, DARK"})
+    void axeFindsNothingSeriousWithEverythingUnfolded(int width, int height, ColorScheme scheme) {
+        Page page = open(browser.page(width, height, scheme, ReducedMotion.NO_PREFERENCE));
+        page.evaluate("for (const d of document.querySelectorAll('details')) d.open = true");
+
+        List<Rule> found = new AxeBuilder(page)
+                .withTags(List.of("wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"))
+                .analyze()
+                .getViolations();
+
+        assertThat(found.stream()
+                        .filter(rule -> List.of("serious", "critical").contains(rule.getImpact()))
+                        .map(rule -> rule.getId() + ": " + rule.getHelp() + " " + rule.getNodes()))
+                .isEmpty();
+        page.context().close();
+    }
+
+    @Test
+    void anAlarmIsToldInPlainWordsWithTrustCallTimeAndFirstChecks() {
+        Page page = open(browser.page(1280, 800));
+        Locator flow = row(page, "oil-flow-low");
+
+        assertThat(flow.locator(".headline")).containsText("oil no longer flows through the gas monitor");
+        assertThat(flow.locator(".trouble")).hasText("Monitor trouble, not transformer");
+        assertThat(flow.locator(".trust")).containsText("doubtful");
+        assertThat(flow.locator(".call dd")).hasText("the monitor technician");
+        assertThat(flow.locator(".within dd")).containsText("left");
+        assertThat(page.locator(".promise")).hasText("Oilbird informs; it protects nothing. Hardwired alarms stay.");
+
+        flow.locator("summary").click();
+        assertThat(flow.locator(".check .exposure").first()).containsText(Pattern.compile("Exposure [0-4] of 4: \\w+"));
+        assertThat(flow.locator(".check .cautions li").first()).isVisible();
+        List<String> exposures = flow.locator(".check .exposure .words").allTextContents();
+        assertThat(exposures).isNotEmpty().isSorted();
+        page.context().close();
+    }
+
+    @Test
+    void namesAreShownAsTextAndNeverAsMarkup() {
+        Page page = open(browser.page(1280, 800));
+
+        assertThat(page.locator("#m")).hasCount(0);
+        assertThat(row(page, "fan").locator(".headline")).containsText("<i id='m'>1</i>");
+        page.context().close();
+    }
+
+    @Test
+    void byKeyboardAloneAnAlarmIsAcknowledgedAndOnlyWithAName() throws Exception {
+        monitor.setInputRegister(0, (TestStation.FAN_STOPPED | OIL_FLOW_LOW) & ~SELF_TEST_PASSED);
+        Page page = open(browser.page(1280, 800));
+        Locator row = row(page, "self-test-failed");
+        assertThat(row).isVisible();
+
+        tabTo(page, "li[data-alarm*='self-test-failed'] .acknowledge");
+        page.keyboard().press("Enter");
+        assertThat(page.locator("#name")).isFocused();
+        assertThat(page.locator("#name")).hasAttribute("aria-invalid", "true");
+        assertThat(page.locator("#name-help")).containsText("Give your name first");
+        assertThat(row.locator(".state")).hasText("New, not acknowledged");
+
+        page.keyboard().type("K. Operator");
+        tabTo(page, "li[data-alarm*='self-test-failed'] .acknowledge");
+        page.keyboard().press("Enter");
+        assertThat(row.locator(".state")).hasText("Acknowledged, still there");
+        assertThat(row.locator(".outcome")).hasText("Acknowledged by K. Operator");
+        assertThat(row.locator(".headline")).isFocused();
+
+        assertThat(gateway.get("/api/v1/alarms/" + row.getAttribute("data-alarm") + "/events")
+                        .body())
+                .contains("\"kind\":\"acknowledged\"")
+                .contains("\"by\":{\"name\":\"K. Operator\",\"door\":\"page\"}");
+
+        page.reload();
+        assertThat(page.locator("#name")).hasValue("K. Operator");
+        page.context().close();
+    }
+
+    private static void tabTo(Page page, String selector) {
+        for (int presses = 0; presses < 80; presses++) {
+            page.keyboard().press("Tab");
+            if (Boolean.TRUE.equals(page.evaluate("s => document.activeElement?.matches(s) ?? false", selector))) {
+                return;
+            }
+        }
+        throw new AssertionError("80 presses of Tab do not reach " + selector);
+    }
+
+    /** ANSI/ISA-18.2 on lists, and common practice: a newcomer never moves the row that somebody is about to press. */
+    @Test
+    void aNewAlarmDoesNotMoveTheRowUnderThePointer() {
+        Page page = open(browser.page(1280, 900));
+        Locator fan = row(page, "fan");
+        fan.locator(".headline").hover();
+        BoundingBox before = fan.boundingBox();
+
+        monitor.setInputRegister(0, TestStation.FAN_STOPPED | OIL_FLOW_LOW | DETECTOR_FAULT);
+        assertThat(row(page, "detector-fault")).isVisible();
+        assertThat(page.locator("#order-words")).containsText("new at the bottom");
+
+        BoundingBox after = fan.boundingBox();
+        assertThat(after.y).isEqualTo(before.y);
+        assertThat(row(page, "detector-fault").boundingBox().y).isGreaterThan(after.y);
+
+        page.mouse().move(5, 5);
+        assertThat(page.locator("#order-words")).hasText("");
+        Awaitility.await("the more urgent one goes up once nobody points")
+                .atMost(Duration.ofSeconds(20))
+                .until(() -> row(page, "detector-fault").boundingBox().y < fan.boundingBox().y);
+        page.context().close();
+    }
+
+    @Test
+    void onlyTheMarkOfANewAlarmFlashesSlowlyAndNotForThoseWhoAskForLessMotion() {
+        Page page = open(browser.page(1280, 800));
+        String animated = """
+                () => [...document.querySelectorAll('*')]
+                    .filter((e) => getComputedStyle(e).animationName !== 'none')
+                    .map((e) => [...e.classList].join(' ') + ' ' + getComputedStyle(e).animationDuration)
+                """;
+        assertThat((List<?>) page.evaluate(animated)).isNotEmpty().allMatch(e -> e.equals("ring 1s"));
+        page.locator("#still").click();
+        assertThat((List<?>) page.evaluate(animated)).isEmpty();
+        page.context().close();
+
+        Page calm = open(browser.page(1280, 800, ColorScheme.LIGHT, ReducedMotion.REDUCE));
+        assertThat((List<?>) calm.evaluate(animated)).isEmpty();
+        calm.context().close();
+    }
+
+    @Test
+    void atThreeHundredAndTwentyPixelsNothingHasToBeScrolledSideways() {
+        Page page = open(browser.page(320, 700));
+        page.evaluate("for (const d of document.querySelectorAll('details')) d.open = true");
+
+        assertThat(page.evaluate("document.documentElement.scrollWidth")).isEqualTo(320);
+        page.context().close();
+    }
+
+    /** Contrast by WCAG 2.2, definition of relative luminance; 1.4.3 asks 4.5 of text and 1.4.11 3 of marks. */
+    @ParameterizedTest
+    @CsvSource({"LIGHT", "DARK"})
+    void theMarksOfAllPrioritiesHaveTheContrastThatTheStandardAsks(ColorScheme scheme) {
+        assertThat(Contrast.of("rgb(0, 0, 0)", "rgb(255, 255, 255)")).isEqualTo(21.0);
+        assertThat(Contrast.of("rgb(118, 118, 118)", "rgb(255, 255, 255)")).isBetween(4.5415, 4.5425);
+
+        Page page = open(browser.page(1280, 800, scheme, ReducedMotion.NO_PREFERENCE));
+        for (int priority = 1; priority <= 4; priority++) {
+            String name = "p" + priority;
+            double digit = Contrast.of(colour(page, name + "-digit"), colour(page, name));
+            double outline = Contrast.of(colour(page, "outline"), colour(page, "panel"));
+            assertThat(digit).as("digit on the mark of priority " + priority).isGreaterThanOrEqualTo(4.5);
+            assertThat(outline).as("outline of a mark on its row").isGreaterThanOrEqualTo(3);
+        }
+        page.context().close();
+    }
+
+    private static String colour(Page page, String variable) {
+        return (String) page.evaluate("""
+                (name) => {
+                  const probe = document.body.appendChild(document.createElement('i'));
+                  probe.style.color = `var(--${name})`;
+                  const colour = getComputedStyle(probe).color;
+                  probe.remove();
+                  return colour;
+                }
+                """, variable);
+    }
+
+    @Test
+    void aPageThatHearsNothingSaysSoInBigWords() throws Exception {
+        try (GatewayProcess other = GatewayProcess.start(
+                        TestStation.write(folder.resolve("other-station"), room.port(), List.of(monitor.port())),
+                        folder.resolve("other-data"))
+                .awaitReady()) {
+            Page page = browser.page(1280, 800);
+            page.navigate(other.uri("/").toString());
+            assertThat(page.locator("#link")).hasText("Live");
+            assertThat(page.locator("#stale")).isHidden();
+
+            other.kill9();
+            assertThat(page.locator("#stale .stale-words")).hasText("THIS PAGE IS OUT OF DATE");
+            assertThat(page.locator("#stale")).isVisible();
+            assertThat(page.locator("#stale-since")).containsText("No word from the gateway since");
+            assertThat(
+                            (Integer)
+                                    page.evaluate(
+                                            "Math.round(parseFloat(getComputedStyle(document.querySelector('.stale-words')).fontSize))"))
+                    .as("pixels of height of the words")
+                    .isGreaterThanOrEqualTo(32);
+            page.context().close();
+        }
+    }
+}

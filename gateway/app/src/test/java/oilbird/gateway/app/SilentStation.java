@@ -1,0 +1,45 @@
+package oilbird.gateway.app;
+
+import io.quarkus.test.common.QuarkusTestResourceLifecycleManager;
+import java.io.IOException;
+import java.io.UncheckedIOException;
+import java.net.ServerSocket;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.Map;
+import java.util.stream.Stream;
+
+/** The demo station with nobody behind any port: every device stays silent, and a communication alarm says so. */
+public class SilentStation implements QuarkusTestResourceLifecycleManager {
+    private static final Path DEMO = Path.of("../../deploy/demo-station");
+
+    @Override
+    public Map<String, String> start() {
+        try {
+            Path folder = Files.createTempDirectory(Files.createDirectories(Path.of("target")), "silent-station-");
+            try (Stream<Path> files = Files.walk(DEMO)) {
+                for (Path file : files.filter(Files::isRegularFile).toList()) {
+                    Path target = folder.resolve(DEMO.relativize(file).toString());
+                    Files.createDirectories(target.getParent());
+                    Files.writeString(
+                            target, Files.readString(file).replaceAll("port: 15\\d{3}", "port: " + closedPort()));
+                }
+            }
+            return Map.of(
+                    "oilbird.station", folder.toAbsolutePath().toString(),
+                    "oilbird.data", folder.resolve("data").toAbsolutePath().toString(),
+                    "quarkus.http.test-port", "0");
+        } catch (IOException e) {
+            throw new UncheckedIOException(e);
+        }
+    }
+
+    private static int closedPort() throws IOException {
+        try (ServerSocket socket = new ServerSocket(0)) {
+            return socket.getLocalPort();
+        }
+    }
+
+    @Override
+    public void stop() {}
+}

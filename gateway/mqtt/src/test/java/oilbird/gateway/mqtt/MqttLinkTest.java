@@ -1,0 +1,265 @@
+package oilbird.gateway.mqtt;
+
+import static org.assertj.core.api.Assertions.assertThat;
+
+import io.vertx.core.Vertx;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Path;
+import java.time.Duration;
+import java.util.ArrayList;
+import java.util.LinkedHashMap;
+import java.util.LinkedHashSet;
+import java.util.List;
+import java.util.Map;
+import java.util.Objects;
+import java.util.Set;
+import java.util.concurrent.CompletableFuture;
+import java.util.concurrent.TimeUnit;
+import oilbird.alarm.rule.RuleInstance;
+import oilbird.alarm.state.Actor;
+import oilbird.alarm.state.AlarmId;
+import oilbird.alarm.state.AlarmInput;
+import oilbird.alarm.station.StationEvent;
+import oilbird.alarm.station.StationInput;
+import oilbird.gateway.contract.Forms;
+import oilbird.gateway.engine.clock.SystemGatewayClock;
+import oilbird.gateway.engine.clock.WallTrust;
+import oilbird.gateway.engine.outbox.LinkRunner;
+import oilbird.gateway.engine.outbox.LinkState;
+import oilbird.gateway.engine.record.RecordedEvent;
+import oilbird.gateway.engine.writer.ActResult;
+import oilbird.gateway.engine.writer.StationEngine;
+import oilbird.gateway.engine.writer.WriterSettings;
+import oilbird.gateway.mqtt.Broker.Arrival;
+import oilbird.gateway.station.MqttLinkSettings;
+import oilbird.gateway.station.Station;
+import oilbird.gateway.station.StationFolder;
+import org.awaitility.Awaitility;
+import org.junit.jupiter.api.AfterEach;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+
+/** The whole way from the engine to a real broker that comes and goes. */
+class MqttLinkTest {
+    private static final Duration SOON = Duration.ofSeconds(40);
+    private static final Actor OPERATOR = new Actor("A. Tester", "rest");
+    private static final LinkRunner.Settings QUICK = new LinkRunner.Settings(
+            64, Duration.ofSeconds(10), Duration.ofMillis(50), Duration.ofMillis(500), Duration.ofMillis(200));
+
+    @TempDir
+    Path folder = Path.of("");
+
+    private final Station station =
+            StationFolder.load(Path.of("../../deploy/demo-station")).result().orElseThrow();
+    private final SystemGatewayClock clock = new SystemGatewayClock(WallTrust.ordinary());
+    private final Vertx vertx = Vertx.vertx();
+
+    @AfterEach
+    void stopVertx() throws Exception {
+        vertx.close().toCompletionStage().toCompletableFuture().get(20, TimeUnit.SECONDS);
+    }
+
+    private StationEngine engine(int port) throws Exception {
+        StationEngine engine = StationEngine.open(
+                station.model(), station.model().facts().gateway(), folder, clock, WriterSettings.DEFAULT);
+        engine.addLink(
+                new MqttLink(
+                        new MqttLinkSettings(
+                                "control-room", "control room", "127.0.0.1", port, "oilbird/windlow", "windlow-gw1"),
+                        CompletableFuture.completedFuture(vertx),
+                        new Forms(station.model(), station.owner()),
+                        () -> Objects.requireNonNull(engine.writer().view()),
+                        clock),
+                QUICK);
+        engine.start();
+        return engine;
+    }
+
+    private List<AlarmId> alarms(int count) {
+        return station.model().rules().stream()
+                .map(RuleInstance::id)
+                .filter(id -> id.asset().equals("t1"))
+                .limit(count)
+                .toList();
+    }
+
+    /** Each act is one event, durable when this returns. */
+    private void act(StationEngine engine, AlarmId alarm, AlarmInput.Act act) {
+        assertThat(engine.acts().act(new StationInput.Act(alarm, act)).join()).isInstanceOf(ActResult.Done.class);
+    }
+
+    private void comment(StationEngine engine, AlarmId alarm, String text) {
+        act(engine, alarm, new AlarmInput.Comment(OPERATOR, text, null, clock.now()));
+    }
+
+    private static List<String> recordedAlarmEvents(StationEngine engine) {
+        List<String> ids = new ArrayList<>();
+        for (RecordedEvent event : engine.record().after(0, 10_000)) {
+            if (event.event() instanceof StationEvent.OfAlarm) {
+                ids.add(event.event().id().toString());
+            }
+        }
+        return ids;
+    }
+
+    private static void awaitAllConfirmed(StationEngine engine) {
+        Awaitility.await("everything is confirmed").atMost(SOON).until(() -> {
+            LinkState state = engine.links().get(0);
+            return state.condition() == LinkState.Condition.UP && state.waiting() == 0;
+        });
+    }
+
+    @Test
+    void everyEventArrivesOnceInOrderAndTheRetainedStateIsThePresentOne() throws Exception {
+        try (Broker broker = new Broker();
+                StationEngine engine = engine(broker.port())) {
+            List<AlarmId> alarms = alarms(3);
+            for (int i = 0; i < 20; i++) {
+                comment(engine, alarms.get(i % 3), "comment " + i);
+            }
+            act(
+                    engine,
+                    alarms.get(0),
+                    new AlarmInput.ShelveTimed(OPERATOR, "trial", Duration.ofMinutes(10), clock.now()));
+            awaitAllConfirmed(engine);
+            Awaitility.await("all arrive")
+                    .atMost(SOON)
+                    .until(() -> broker.taken("/event").size()
+                            >= recordedAlarmEvents(engine).size());
+
+            assertThat(broker.taken("/event").stream().map(a -> a.text("eventId")))
+                    .containsExactlyElementsOf(recordedAlarmEvents(engine));
+            assertThat(broker.taken("/event")).noneMatch(Arrival::retained);
+            broker.awaitRetained(
+                    topic(alarms.get(0)),
+                    a -> a.text("form").equals("oilbird.alarm-state/1")
+                            && a.text("state").equals("SHLVD")
+                            && a.json()
+                                    .path("shelved")
+                                    .path("by")
+                                    .path("name")
+                                    .asText()
+                                    .equals("A. Tester"));
+
+            act(engine, alarms.get(0), new AlarmInput.Unshelve(OPERATOR, "", clock.now()));
+            awaitAllConfirmed(engine);
+            // Back to normal is said, not left out.
+            broker.awaitRetained(topic(alarms.get(0)), a -> a.text("state").equals("NORM"));
+        }
+    }
+
+    private static String topic(AlarmId alarm) {
+        return "oilbird/windlow/alarm/" + alarm.asset() + "/" + alarm.rule();
+    }
+
+    @Test
+    void aBrokerThatStopsAndComesBackEmptyGetsEveryEventAndEveryState() throws Exception {
+        try (Broker broker = new Broker();
+                StationEngine engine = engine(broker.port())) {
+            List<AlarmId> alarms = alarms(4);
+            comment(engine, alarms.get(0), "before");
+            act(engine, alarms.get(3), new AlarmInput.ShelveOneShot(OPERATOR, "before the outage", clock.now()));
+            awaitAllConfirmed(engine);
+
+            broker.stop();
+            for (int i = 0; i < 300; i++) {
+                comment(engine, alarms.get(i % 3), "during the outage " + i);
+            }
+            act(engine, alarms.get(1), new AlarmInput.ShelveOneShot(OPERATOR, "during the outage", clock.now()));
+            long waiting = engine.links().get(0).waiting();
+            assertThat(waiting)
+                    .as("nothing is confirmed while no broker is there")
+                    .isGreaterThanOrEqualTo(301);
+
+            broker.startAgain();
+            awaitAllConfirmed(engine);
+            comment(engine, alarms.get(2), "after");
+            awaitAllConfirmed(engine);
+            Awaitility.await("all arrive")
+                    .atMost(SOON)
+                    .until(() -> ids(broker).containsAll(recordedAlarmEvents(engine)));
+
+            Map<String, List<Long>> positions = new LinkedHashMap<>();
+            Set<String> seen = new LinkedHashSet<>();
+            for (Arrival arrival : broker.taken("/event")) {
+                if (seen.add(arrival.text("eventId"))) {
+                    positions
+                            .computeIfAbsent(arrival.text("alarm"), a -> new ArrayList<>())
+                            .add(arrival.json().path("position").asLong());
+                }
+            }
+            assertThat(seen)
+                    .as("each recorded event and no other")
+                    .containsExactlyElementsOf(recordedAlarmEvents(engine));
+            assertThat(positions.values())
+                    .allSatisfy(ofOneAlarm -> assertThat(ofOneAlarm).isSorted());
+            // One that changed meanwhile, and one that nothing has happened to since.
+            broker.awaitRetained(topic(alarms.get(1)), a -> a.text("state").equals("SHLVD"));
+            broker.awaitRetained(topic(alarms.get(3)), a -> a.text("state").equals("SHLVD"));
+            broker.awaitRetained(
+                    "oilbird/windlow/gateway", a -> a.json().path("online").asBoolean());
+        }
+    }
+
+    private static List<String> ids(Broker broker) {
+        return broker.taken("/event").stream().map(a -> a.text("eventId")).toList();
+    }
+
+    @Test
+    void nothingElseWaitsForABrokerThatIsNotThere() throws Exception {
+        try (Broker broker = new Broker()) {
+            int port = broker.port();
+            broker.stop();
+            try (StationEngine engine = engine(port)) {
+                Awaitility.await("the link is known to be down")
+                        .atMost(SOON)
+                        .until(() -> engine.links().get(0).condition() == LinkState.Condition.DOWN);
+                for (int i = 0; i < 50; i++) {
+                    assertThat(engine.acts()
+                                    .act(new StationInput.Act(
+                                            alarms(1).get(0),
+                                            new AlarmInput.Comment(OPERATOR, "c" + i, null, clock.now())))
+                                    .get(10, TimeUnit.SECONDS))
+                            .isInstanceOf(ActResult.Done.class);
+                }
+                assertThat(engine.links().get(0).lastError()).contains("127.0.0.1:" + port);
+            }
+            broker.startAgain();
+        }
+    }
+
+    @Test
+    void theControlRoomIsToldWhenTheGatewayEndsInOrderAndWhenItVanishes() throws Exception {
+        try (Broker broker = new Broker()) {
+            try (StationEngine engine = engine(broker.port())) {
+                awaitAllConfirmed(engine);
+                Awaitility.await("the birth message")
+                        .atMost(SOON)
+                        .until(() -> online(broker).equals(List.of(true)));
+            }
+            Awaitility.await("the good-bye")
+                    .atMost(SOON)
+                    .until(() -> online(broker).equals(List.of(true, false)));
+
+            Vertx dying = Vertx.vertx();
+            BrokerConnection.open(
+                    new MqttLinkSettings("x", "x", "127.0.0.1", broker.port(), "oilbird/windlow", "windlow-gw1"),
+                    Duration.ofSeconds(10),
+                    dying,
+                    "oilbird/windlow/gateway",
+                    "{\"online\":false,\"will\":true}".getBytes(StandardCharsets.UTF_8));
+            dying.close().toCompletionStage().toCompletableFuture().get(20, TimeUnit.SECONDS);
+            Awaitility.await("the last will")
+                    .atMost(SOON)
+                    .until(() -> broker.heard("/gateway").stream()
+                            .anyMatch(a -> a.json().has("will")));
+        }
+    }
+
+    private static List<Boolean> online(Broker broker) {
+        return broker.heard("/gateway").stream()
+                .filter(a -> a.json().has("form"))
+                .map(a -> a.json().path("online").asBoolean())
+                .toList();
+    }
+}
