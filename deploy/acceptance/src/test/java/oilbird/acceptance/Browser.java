@@ -6,6 +6,7 @@ import com.microsoft.playwright.BrowserContext;
 import com.microsoft.playwright.BrowserType;
 import com.microsoft.playwright.Page;
 import com.microsoft.playwright.Playwright;
+import com.microsoft.playwright.assertions.PlaywrightAssertions;
 import com.microsoft.playwright.options.ColorScheme;
 import com.microsoft.playwright.options.ReducedMotion;
 import java.nio.file.Files;
@@ -41,11 +42,13 @@ final class Browser implements AutoCloseable {
     /** Leaves the test out, saying why, where there is no Chromium. */
     static Browser start() {
         boolean there = Files.isExecutable(CHROMIUM);
-        String reason = "LEFT OUT: " + CHROMIUM + " is not there (Debian: apt install chromium), so the page is not tested";
+        String reason =
+                "LEFT OUT: " + CHROMIUM + " is not there (Debian: apt install chromium), so the page is not tested";
         if (!there) {
             System.out.println(reason);
         }
         assumeTrue(there, reason);
+        PlaywrightAssertions.setDefaultAssertionTimeout(30_000);
         return new Browser(Playwright.create(
                 new Playwright.CreateOptions().setEnv(Map.of("PLAYWRIGHT_SKIP_BROWSER_DOWNLOAD", "1"))));
     }
@@ -63,14 +66,15 @@ final class Browser implements AutoCloseable {
         Page page = context.newPage();
         page.onPageError(complaints::add);
         page.onConsoleMessage(message -> {
-            if (message.type().equals("error")) {
+            boolean lostConnection = message.text().contains("net::ERR_");
+            if (message.type().equals("error") && !lostConnection) {
                 complaints.add(message.text());
             }
         });
         return page;
     }
 
-    /** Errors of scripts, and what the content security policy has refused. */
+    /** Errors of scripts, and what the content security policy or the server has refused. */
     List<String> complaints() {
         return complaints;
     }

@@ -27,7 +27,8 @@ class FirstLineIT {
             gateway.awaitReady();
             monitor.setInputRegister(0, TestStation.FAN_STOPPED);
 
-            Arrival raised = room.awaitEvent("the raised event", SOON, a -> isFan(a) && a.text("kind").equals("raised"));
+            Arrival raised = room.awaitEvent(
+                    "the raised event", SOON, a -> isFan(a) && a.text("kind").equals("raised"));
 
             assertThat(raised.text("sentence")).contains("Transformer 1").contains("fan");
             assertThat(raised.text("trust")).isNotBlank();
@@ -40,8 +41,8 @@ class FirstLineIT {
                     });
 
             monitor.setInputRegister(0, TestStation.HEALTHY);
-            Arrival returned =
-                    room.awaitEvent("the returned event", SOON, a -> isFan(a) && a.text("kind").equals("returned"));
+            Arrival returned = room.awaitEvent(
+                    "the returned event", SOON, a -> isFan(a) && a.text("kind").equals("returned"));
             assertThat(returned.json().path("occurrence").asLong())
                     .isEqualTo(raised.json().path("occurrence").asLong());
         }
@@ -56,13 +57,17 @@ class FirstLineIT {
                     folder.resolve("data"))) {
                 gateway.awaitReady();
                 monitor.setInputRegister(0, TestStation.FAN_STOPPED);
-                room.awaitEvent("the raised event", SOON, a -> isFan(a) && a.text("kind").equals("raised"));
+                room.awaitEvent(
+                        "the raised event",
+                        SOON,
+                        a -> isFan(a) && a.text("kind").equals("raised"));
 
                 monitor.close();
                 room.awaitEvent(
                         "the communication alarm",
                         Duration.ofSeconds(40),
-                        a -> a.text("alarm").contains("no-answer") && a.text("kind").equals("raised"));
+                        a -> a.text("alarm").contains("no-answer")
+                                && a.text("kind").equals("raised"));
 
                 assertThat(room.events())
                         .filteredOn(FirstLineIT::isFan)

@@ -31,12 +31,15 @@ class KillNineIT {
                 gateway.awaitReady();
                 monitor.setInputRegister(0, TestStation.FAN_STOPPED);
                 Arrival raised = room.awaitEvent(
-                        "the raised event", SOON, a -> FirstLineIT.isFan(a) && a.text("kind").equals("raised"));
+                        "the raised event",
+                        SOON,
+                        a -> FirstLineIT.isFan(a) && a.text("kind").equals("raised"));
                 alarm = raised.text("alarm");
                 occurrence = raised.json().path("occurrence").asLong();
                 room.stop();
                 String comment = "{\"by\":\"A. Tester\",\"comment\":\"seen, control room link is down\"}";
-                assertThat(gateway.post("/api/v1/alarms/" + alarm + "/comment", comment).statusCode())
+                assertThat(gateway.post("/api/v1/alarms/" + alarm + "/comment", comment)
+                                .statusCode())
                         .isBetween(200, 299);
                 gateway.kill9();
             }

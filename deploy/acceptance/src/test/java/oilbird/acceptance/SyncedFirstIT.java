@@ -29,7 +29,14 @@ class SyncedFirstIT {
                 GatewayProcess gateway = GatewayProcess.start(
                         TestStation.write(folder.resolve("station"), room.port(), List.of(monitor.port())),
                         folder.resolve("data"),
-                        List.of("/usr/bin/strace", "-f", "-y", "-e", "trace=fsync,fdatasync", "-o", trace.toString()))) {
+                        List.of(
+                                "/usr/bin/strace",
+                                "-f",
+                                "-y",
+                                "-e",
+                                "trace=fsync,fdatasync",
+                                "-o",
+                                trace.toString()))) {
             gateway.awaitReady();
             int announced = 0;
             for (int i = 0; i < 6; i++) {
@@ -41,7 +48,9 @@ class SyncedFirstIT {
                         "event " + i,
                         Duration.ofSeconds(60),
                         a -> room.events().size() > events && FirstLineIT.isFan(a));
-                assertThat(syncs(trace)).as("syncs of the record's log when event %s arrived", i).isGreaterThan(before);
+                assertThat(syncs(trace))
+                        .as("syncs of the record's log when event %s arrived", i)
+                        .isGreaterThan(before);
                 announced++;
             }
             System.out.printf(

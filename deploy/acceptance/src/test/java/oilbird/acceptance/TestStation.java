@@ -16,8 +16,7 @@ final class TestStation {
     static Path write(Path folder, int brokerPort, List<Integer> gasPorts) throws IOException {
         copy(GatewayProcess.root().resolve("deploy/demo-station"), folder);
         Files.delete(folder.resolve("rules/cooling.yaml"));
-        StringBuilder yaml = new StringBuilder(
-                """
+        StringBuilder yaml = new StringBuilder("""
                 station: 1
                 id: windlow
                 name: Windlow substation
@@ -30,16 +29,14 @@ final class TestStation {
         }
         yaml.append("devices:\n");
         for (int i = 1; i <= gasPorts.size(); i++) {
-            yaml.append(
-                    """
+            yaml.append("""
                       - id: gas-t%d
                         name: gas monitor
                         asset: t%d
                         map: hbg-8
                         modbus_tcp: {host: 127.0.0.1, port: %d, unit: 1, deadline: 900 ms}
                         poll: {status: 200 ms, readings: 500 ms}
-                    """
-                            .formatted(i, i, gasPorts.get(i - 1)));
+                    """.formatted(i, i, gasPorts.get(i - 1)));
         }
         yaml.append("links:\n  - id: control-room\n    mqtt: {host: 127.0.0.1, port: %d, topic: oilbird/windlow}\n"
                 .formatted(brokerPort));

@@ -57,6 +57,14 @@ public final class FleetServer implements AutoCloseable {
      * @param port first port, one more for each {@value #UNITS_PER_PORT} devices; 0 for any free ports
      */
     public static FleetServer start(int devices, int port) throws PortTaken {
+        return start(devices, port, LOOPBACK);
+    }
+
+    /**
+     * Starts to listen on another address than loopback: for measurements with a connection to each device, 0.0.0.0
+     * lets each be reached under a loopback address of its own (127.0.0.0/8).
+     */
+    public static FleetServer start(int devices, int port, String address) throws PortTaken {
         if (devices < 1) {
             throw new IllegalArgumentException("a fleet needs a device");
         }
@@ -65,7 +73,7 @@ public final class FleetServer implements AutoCloseable {
         for (int listener = 0; listener < listeners; listener++) {
             int wanted = port == 0 ? 0 : port + listener;
             try {
-                fleet.listening.add(fleet.listen(listener, wanted));
+                fleet.listening.add(fleet.listen(listener, address, wanted));
             } catch (PortTaken taken) {
                 fleet.close();
                 throw taken;
@@ -124,7 +132,7 @@ public final class FleetServer implements AutoCloseable {
         eventLoop.shutdownGracefully(0, 2, TimeUnit.SECONDS).awaitUninterruptibly();
     }
 
-    private Channel listen(int listener, int port) throws PortTaken {
+    private Channel listen(int listener, String address, int port) throws PortTaken {
         var bound = new ServerBootstrap()
                 .group(eventLoop)
                 .channel(NioServerSocketChannel.class)
@@ -139,7 +147,7 @@ public final class FleetServer implements AutoCloseable {
                                 .addLast(new Answering(listener));
                     }
                 })
-                .bind(LOOPBACK, port)
+                .bind(address, port)
                 .awaitUninterruptibly();
         if (!bound.isSuccess()) {
             throw new PortTaken("fleet", port, bound.cause());

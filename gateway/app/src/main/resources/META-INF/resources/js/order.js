@@ -16,11 +16,14 @@ export function byNeed(a, b) {
 /**
  * The ids to show, top to bottom. While held, what is shown stays where it is: newcomers go below, and what
  * went away keeps its place until the hold ends.
+ *
+ * @param before the newcomers so far of a hold that goes on.
  */
-export function arrange(shown, alarms, held) {
+export function arrange(shown, alarms, held, before = new Set()) {
   const wanted = [...alarms].sort(byNeed).map((alarm) => alarm.alarm);
-  if (!held) return { ids: wanted, newcomers: 0, waiting: false };
-  const newcomers = wanted.filter((id) => !shown.includes(id));
-  const ids = [...shown, ...newcomers];
-  return { ids, newcomers: newcomers.length, waiting: ids.join('\n') !== wanted.join('\n') };
+  if (!held) return { ids: wanted, newcomers: new Set(), waiting: false };
+  const fresh = wanted.filter((id) => !shown.includes(id));
+  const newcomers = new Set([...before, ...fresh]);
+  const ids = [...shown, ...fresh];
+  return { ids, newcomers, waiting: ids.join('\n') !== wanted.join('\n') };
 }

@@ -15,6 +15,7 @@ const rows = new Map();
 
 let snapshot = null;
 let shown = [];
+let newcomers = new Set();
 let known = null;
 let utc = false;
 let stale = false;
@@ -95,8 +96,9 @@ function renderDevices(now) {
 
 function renderList(now) {
   const alarms = new Map(snapshot.alarms.map((alarm) => [alarm.alarm, alarm]));
-  const plan = arrange(shown, snapshot.alarms, held());
+  const plan = arrange(shown, snapshot.alarms, held(), newcomers);
   shown = plan.ids;
+  newcomers = plan.newcomers;
   for (const id of shown) {
     const alarm = alarms.get(id);
     let row = rows.get(id);
@@ -121,7 +123,7 @@ function renderList(now) {
     if (list.children[index] !== row) list.insertBefore(row, list.children[index] ?? null);
   });
   const words = !plan.waiting ? ''
-    : `The list is held still while you are in it.${plan.newcomers ? ` ${plan.newcomers} new at the bottom.` : ''}`;
+    : `List held still.${newcomers.size ? ` ${newcomers.size} new at the bottom.` : ''}`;
   say(by('order-words'), words);
   by('order-now').hidden = !plan.waiting;
   by('nothing').hidden = snapshot.alarms.length !== 0 || list.childElementCount !== 0;
