@@ -157,9 +157,7 @@ public final class EventRecordLoad {
     private static void writeStation(Path to) throws IOException {
         Files.createDirectories(to.resolve("maps"));
         Files.createDirectories(to.resolve("rules"));
-        Files.writeString(
-                to.resolve("station.yaml"),
-                """
+        Files.writeString(to.resolve("station.yaml"), """
                 station: 1
                 id: windlow
                 name: Windlow substation
@@ -175,8 +173,7 @@ public final class EventRecordLoad {
                     modbus_tcp: {host: 127.0.0.1, port: 1502, unit: 1, deadline: 900 ms}
                 links: []
                 """);
-        StringBuilder map = new StringBuilder(
-                """
+        StringBuilder map = new StringBuilder("""
                 device_map: 1
                 name: load
                 text: sixty faults (invented)
@@ -186,8 +183,7 @@ public final class EventRecordLoad {
                 words:
                 """);
         StringBuilder indications = new StringBuilder("indications:\n");
-        StringBuilder rules = new StringBuilder(
-                """
+        StringBuilder rules = new StringBuilder("""
                 alarm_rules: 1
                 text: Sixty faults
                 owner: the benchmark
@@ -204,8 +200,7 @@ public final class EventRecordLoad {
         }
         for (int i = 0; i < FAULTS; i++) {
             indications.append("  %s: {text: fault}\n".formatted(fault(i)));
-            rules.append(
-                    """
+            rules.append("""
                       %1$s:
                         for: {map: load}
                         when: {indication: %1$s}
@@ -219,8 +214,7 @@ public final class EventRecordLoad {
                         call: nobody
                         on_samples: 1
                         off_samples: 1
-                    """
-                            .formatted(fault(i)));
+                    """.formatted(fault(i)));
         }
         Files.writeString(to.resolve("maps/load.yaml"), map.append(indications));
         Files.writeString(to.resolve("rules/load.yaml"), rules);

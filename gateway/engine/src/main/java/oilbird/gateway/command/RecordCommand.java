@@ -77,7 +77,8 @@ final class RecordCommand {
     private static List<Path> setAside(Path data) {
         try (Stream<Path> files = Files.list(data)) {
             return files.filter(file -> file.getFileName().toString().startsWith(EventRecord.FILE + ".damaged-"))
-                    .filter(file -> !file.toString().endsWith("-wal") && !file.toString().endsWith("-shm"))
+                    .filter(file -> !file.toString().endsWith("-wal")
+                            && !file.toString().endsWith("-shm"))
                     .sorted()
                     .toList();
         } catch (IOException e) {

@@ -118,7 +118,11 @@ class RecordCommandTest {
     @Test
     void aRestoredBackupStartsAndTakesAnotherIncarnation() throws Exception {
         Path restored = Files.createDirectories(folder.resolve("spare"));
-        run("record", "backup", data.toString(), restored.resolve(EventRecord.FILE).toString());
+        run(
+                "record",
+                "backup",
+                data.toString(),
+                restored.resolve(EventRecord.FILE).toString());
         EventRecord.Opened opened = EventRecord.open(restored, NOON);
         opened.record().close();
         assertThat(opened.recovered().copy()).isTrue();
@@ -135,12 +139,18 @@ class RecordCommandTest {
 
     @Test
     void noRecordOrNoDatabaseIsSaidInWords() throws Exception {
-        assertThat(run("record", "verify", folder.resolve("nowhere").toString())).isEqualTo(1);
+        assertThat(run("record", "verify", folder.resolve("nowhere").toString()))
+                .isEqualTo(1);
         assertThat(told()).contains("does not exist");
         Path text = Files.writeString(folder.resolve("text"), "not a database ".repeat(100));
         assertThat(run("record", "verify", text.toString())).isEqualTo(1);
         assertThat(told()).contains("cannot be read");
-        assertThat(run("record", "backup", folder.toString(), folder.resolve("x").toString())).isEqualTo(1);
+        assertThat(run(
+                        "record",
+                        "backup",
+                        folder.toString(),
+                        folder.resolve("x").toString()))
+                .isEqualTo(1);
         try (Stream<Path> files = Files.list(folder)) {
             assertThat(files.map(file -> file.getFileName().toString())).doesNotContain("x");
         }

@@ -70,8 +70,7 @@ class BadInputTest {
 
     private void expectEverythingDelivered(Duration time) {
         world.run(time);
-        world.observer()
-                .afterQuiet(Windlow.known(world.gateway(), "gateway").view(), world.scripted());
+        world.observer().afterQuiet(Windlow.known(world.gateway(), "gateway").view(), world.scripted());
     }
 
     private void aWallClockThatStepsBy(Duration step) {
@@ -104,8 +103,7 @@ class BadInputTest {
         world.run(Duration.ofSeconds(10));
         assertThat(kinds(FAN))
                 .as("shelved for thirty seconds, not for thirty seconds and an hour")
-                .containsExactly(
-                        AlarmEvent.Kind.RAISED, AlarmEvent.Kind.SHELVED, AlarmEvent.Kind.AUTO_UNSHELVED);
+                .containsExactly(AlarmEvent.Kind.RAISED, AlarmEvent.Kind.SHELVED, AlarmEvent.Kind.AUTO_UNSHELVED);
         world.run(Duration.ofMinutes(10));
         assertThat(now().wallTrusted()).as("ten minutes after the step").isTrue();
         assertThat(kinds(CLOCK)).endsWith(AlarmEvent.Kind.RETURNED);
@@ -131,7 +129,8 @@ class BadInputTest {
         assertThat(kinds(FAN)).containsExactly(AlarmEvent.Kind.RAISED);
         assertThat(kinds(CLOCK)).containsExactly(AlarmEvent.Kind.RAISED);
         assertThat(world.observer().announced())
-                .allSatisfy(event -> assertThat(event.event().at().wallTrusted()).isFalse());
+                .allSatisfy(
+                        event -> assertThat(event.event().at().wallTrusted()).isFalse());
         world.wallSet();
         monitor.setFan(false);
         world.run(SOON);
@@ -149,8 +148,9 @@ class BadInputTest {
         monitor.setFan(true);
         world.run(SOON);
         assertThat(kinds(CLOCK)).containsExactly(AlarmEvent.Kind.RAISED);
-        assertThat(events(FAN)).singleElement().satisfies(raised -> assertThat(raised.at().wallTrusted())
-                .isFalse());
+        assertThat(events(FAN))
+                .singleElement()
+                .satisfies(raised -> assertThat(raised.at().wallTrusted()).isFalse());
         world.synchronised(true);
         world.run(SOON);
         assertThat(kinds(CLOCK)).containsExactly(AlarmEvent.Kind.RAISED, AlarmEvent.Kind.RETURNED);
@@ -184,8 +184,8 @@ class BadInputTest {
         assertThat(kinds(FAN)).containsExactly(AlarmEvent.Kind.RAISED, AlarmEvent.Kind.RETURNED);
         assertThat(kinds(OVERDUE)).isEmpty();
         assertThat(world.observer().announced())
-                .allSatisfy(event -> assertThat(event.event().at().monotonicNanos())
-                        .isLessThanOrEqualTo(now().monotonicNanos()));
+                .allSatisfy(event ->
+                        assertThat(event.event().at().monotonicNanos()).isLessThanOrEqualTo(now().monotonicNanos()));
         monitor.setFan(true);
         world.run(SOON);
         assertThat(kinds(FAN)).as("later answers are not shut out").hasSize(3);
@@ -275,8 +275,8 @@ class BadInputTest {
                 List<Indication> told = List.of("fan-group-1-tripped", "fan-group-2-tripped", "pump-tripped").stream()
                         .map(name -> Indication.of(new SignalId("cooling-t1", name), tripped, at))
                         .toList();
-                gateway.offer(new StationInput.Observed(
-                        new Decoded("cooling-t1", block, List.of(), told, List.of(), at)));
+                gateway.offer(
+                        new StationInput.Observed(new Decoded("cooling-t1", block, List.of(), told, List.of(), at)));
             });
         }
         world.chances(new Chances(0, 0, 0, 0, 0, 0, 0, 0.02, 0.002, 0, 0.02, 0, 0));
