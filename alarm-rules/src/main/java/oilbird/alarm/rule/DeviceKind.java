@@ -29,7 +29,8 @@ public record DeviceKind(
      * @param updatePeriod how often the device makes a new value; zero for at every poll.
      * @param staleAfter age at which a value is stale; zero to let the period of its block decide.
      * @param analysisCounter name of the point that counts finished analyses, or null. A reading with one is
-     *     as old as the last change of its counter, however often it is polled.
+     *     as old as the last change of its counter, however often it is polled. The point itself, where a living
+     *     value never stays the same.
      */
     public record Point(
             String name,

@@ -53,7 +53,7 @@ final class RuleDefaults {
     }
 
     private static Debounce ofReading(DeviceKind.Point point) {
-        if (point.analysisCounter() != null) {
+        if (point.analysisCounter() != null && !point.analysisCounter().equals(point.name())) {
             return ANALYSIS;
         }
         String unit = point.unit().toLowerCase(Locale.ROOT);

@@ -10,6 +10,8 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.Properties;
 import java.util.function.Predicate;
+import java.util.logging.Level;
+import java.util.logging.Logger;
 import org.awaitility.Awaitility;
 import org.eclipse.paho.client.mqttv3.MqttClient;
 import org.eclipse.paho.client.mqttv3.MqttConnectOptions;
@@ -28,6 +30,12 @@ final class ControlRoom implements AutoCloseable {
     }
 
     private static final ObjectMapper JSON = new ObjectMapper();
+    /** Held, so that its level is not forgotten: the broker logs every message. */
+    private static final Logger MOQUETTE = Logger.getLogger("io.moquette");
+
+    static {
+        MOQUETTE.setLevel(Level.WARNING);
+    }
 
     private final int port;
     private final List<Arrival> arrivals = new ArrayList<>();

@@ -6,7 +6,9 @@ import java.time.format.DateTimeFormatter;
 import oilbird.mapping.address.RawBlock;
 import oilbird.mapping.map.CurrentLoop;
 import oilbird.mapping.map.Point;
+import oilbird.mapping.map.Pt100;
 import oilbird.mapping.map.Range;
+import oilbird.mapping.map.Sensor;
 import oilbird.mapping.map.ValueType;
 import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.QualityReason;
@@ -44,6 +46,10 @@ final class PointDecoder {
         this.noValueRaw = point.noValueRaw().stream().mapToLong(Long::longValue).toArray();
         this.noValueScaled =
                 point.noValueScaled().stream().mapToDouble(Double::doubleValue).toArray();
+    }
+
+    Point point() {
+        return point;
     }
 
     Reading decode(String device, RawBlock raw, Moment at) {
@@ -90,6 +96,13 @@ final class PointDecoder {
             value = loop.at4mA() + (value - 4) / 16 * (loop.at20mA() - loop.at4mA());
             if (!Double.isFinite(value)) {
                 return none(id, QualityReason.NOT_A_NUMBER, at);
+            }
+        }
+        if (point.sensor() == Sensor.PT100) {
+            value = Pt100.degC(value);
+            if (!Double.isFinite(value)) {
+                // A broken or shorted sensor, or its wire: no temperature has that resistance.
+                return none(id, QualityReason.OUTSIDE_RANGE, at);
             }
         }
         Range plausible = point.plausible();

@@ -1,12 +1,12 @@
 package oilbird.mapping.map;
 
 import java.time.Duration;
+import java.util.ArrayList;
 import java.util.Collections;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
-import java.util.stream.Stream;
 import oilbird.mapping.address.Place;
 import oilbird.mapping.address.ReadBlock;
 import org.jspecify.annotations.Nullable;
@@ -21,6 +21,8 @@ import org.jspecify.annotations.Nullable;
  * @param points in file order.
  * @param words in file order.
  * @param indications in file order.
+ * @param clock null where the device's clock is not compared.
+ * @param readEffects ranges that a tool never reads.
  * @param readPlan the requests that fetch everything, in the order of table and address.
  */
 public record DeviceMap(
@@ -31,13 +33,37 @@ public record DeviceMap(
         List<Point> points,
         List<StatusWord> words,
         List<MappedIndication> indications,
+        @Nullable DeviceClock clock,
+        List<ReadEffect> readEffects,
         List<ReadBlock> readPlan) {
     public DeviceMap {
         pollClasses = Collections.unmodifiableMap(new LinkedHashMap<>(pollClasses));
         points = List.copyOf(points);
         words = List.copyOf(words);
         indications = List.copyOf(indications);
+        readEffects = List.copyOf(readEffects);
         readPlan = List.copyOf(readPlan);
+    }
+
+    /** The same map with every point and indication verified so; null for not at all. */
+    public DeviceMap verifiedBy(@Nullable Verification verification) {
+        return new DeviceMap(
+                name,
+                text,
+                identification,
+                pollClasses,
+                points.stream().map(p -> p.verifiedBy(verification)).toList(),
+                words,
+                indications.stream().map(i -> i.verifiedBy(verification)).toList(),
+                clock,
+                readEffects,
+                readPlan);
+    }
+
+    /** The range of {@link #readEffects} that a request would touch, if any. */
+    public Optional<ReadEffect> effectOf(ReadBlock block) {
+        Place asked = new Place(block.table(), block.start(), block.count());
+        return readEffects.stream().filter(e -> e.place().overlaps(asked)).findFirst();
     }
 
     public Optional<Point> point(String pointName) {
@@ -62,21 +88,24 @@ public record DeviceMap(
                 .toList();
     }
 
-    /** Names of the readings that a block delivers: those of points and of the fields in status words. */
+    /** Names of the readings that a block delivers: those of points, of the fields in status words, and of the clock. */
     public List<String> readingsOf(ReadBlock block) {
-        return Stream.concat(
-                        pointsOf(block).stream().map(Point::name),
-                        wordsOf(block).stream()
-                                .flatMap(w -> w.fields().stream())
-                                .map(BitUse.Field::name))
-                .toList();
+        List<String> names = new ArrayList<>();
+        pointsOf(block).forEach(p -> names.add(p.name()));
+        wordsOf(block).forEach(w -> w.fields().forEach(f -> names.add(f.name())));
+        if (clock != null && names.contains(clock.point())) {
+            names.add(clock.reading());
+        }
+        return List.copyOf(names);
     }
 
     /** Names of the indications that a block tells. */
     public List<String> indicationsOf(ReadBlock block) {
-        List<String> names = wordsOf(block).stream().map(StatusWord::name).toList();
+        List<String> tellers = new ArrayList<>();
+        wordsOf(block).forEach(w -> tellers.add(w.name()));
+        pointsOf(block).forEach(p -> tellers.add(p.name()));
         return indications.stream()
-                .filter(i -> names.contains(i.word()))
+                .filter(i -> tellers.contains(i.word()))
                 .map(MappedIndication::name)
                 .toList();
     }

@@ -1,6 +1,9 @@
 package oilbird.mapping.map;
 
 import java.util.List;
+import java.util.Objects;
+import java.util.stream.Collectors;
+import java.util.stream.Stream;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -42,6 +45,11 @@ public record Identification(
         return firmware.stream().anyMatch(pattern -> matches(pattern, text))
                 ? Verdict.AS_MAPPED
                 : Verdict.OTHER_FIRMWARE;
+    }
+
+    /** Vendor and product as far as the map names them, for people. */
+    public String shown() {
+        return Stream.of(vendor, product).filter(Objects::nonNull).collect(Collectors.joining(" "));
     }
 
     private static boolean differs(@Nullable String wanted, @Nullable String actual) {

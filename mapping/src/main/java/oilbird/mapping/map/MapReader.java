@@ -46,13 +46,16 @@ public final class MapReader {
         }
         RequestReader requests = new RequestReader(
                 text, root.mapping("requests"), root.list("read_effects").items());
-        List<Point> points = new PointReader(text).read(root.mapping("points"));
+        PointReader pointReader = new PointReader(text);
+        List<Point> read = pointReader.read(root.mapping("points"));
         WordReader wordReader = new WordReader(text);
         List<StatusWord> words = wordReader.read(root.mapping("words"));
+        List<Point> points = pointReader.conditions(root.mapping("points"), read, root.mapping("words"), words);
+        DeviceClock clock = new ClockReader(text).read(root, points, wordReader);
         List<MappedIndication> indications = new IndicationReader(text, root.mapping("points"), wordReader.told())
                 .read(root.mapping("indications"), root.mapping("first_checks"));
         List<ReadBlock> plan = requests.plan();
-        return new DeviceMap(
+        DeviceMap map = new DeviceMap(
                 root.text("name"),
                 root.text("text"),
                 identification(root),
@@ -60,7 +63,11 @@ public final class MapReader {
                 points,
                 words,
                 indications,
+                clock,
+                requests.effects(),
                 plan);
+        pointReader.checkConditions(root.mapping("points"), map);
+        return map;
     }
 
     private static @Nullable Identification identification(YamlMapping root) {

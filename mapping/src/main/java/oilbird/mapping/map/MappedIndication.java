@@ -14,7 +14,7 @@ import org.jspecify.annotations.Nullable;
  * @param service true where it says that somebody works on or calibrates the device.
  * @param firstChecks ascending by exposure.
  * @param verified null while nobody compared the bit with the local display.
- * @param word name of the status word that carries it.
+ * @param word name of the status word that carries it; of the point, for the indication of a clock.
  */
 public record MappedIndication(
         String name,
@@ -29,5 +29,10 @@ public record MappedIndication(
         String word) {
     public MappedIndication {
         firstChecks = List.copyOf(firstChecks);
+    }
+
+    MappedIndication verifiedBy(@Nullable Verification verification) {
+        return new MappedIndication(
+                name, text, meaning, engineerOnly, service, makes, firstChecks, semantic, verification, word);
     }
 }

@@ -1,5 +1,6 @@
 package oilbird.mapping.map;
 
+import java.time.Duration;
 import java.util.List;
 import oilbird.mapping.address.Place;
 import oilbird.mapping.address.WordOrder;
@@ -16,6 +17,9 @@ import org.jspecify.annotations.Nullable;
  * @param noValueRaw bit patterns that mean "no value", in the least significant bits.
  * @param noValueScaled readings that mean "no value", after scale and offset.
  * @param loop the 4-20 mA input that the scaled value is the current of; null for others.
+ * @param sensor whose unconverted value the scaled value is; null for others.
+ * @param validWhen null where the value is always valid.
+ * @param frozenAfter how long a living value never stays the same to the last digit; null where it may.
  * @param update null where the value is as fresh as its reading.
  * @param group name under which trust effects may mean several points at once; null for none.
  * @param semantic IEC 61850 logical node and data object or another model's name; null for none.
@@ -34,7 +38,10 @@ public record Point(
         List<Long> noValueRaw,
         List<Double> noValueScaled,
         @Nullable CurrentLoop loop,
+        @Nullable Sensor sensor,
+        @Nullable ValidWhen validWhen,
         @Nullable UpdatePeriod update,
+        @Nullable Duration frozenAfter,
         String pollClass,
         @Nullable String group,
         @Nullable String semantic,
@@ -42,5 +49,69 @@ public record Point(
     public Point {
         noValueRaw = List.copyOf(noValueRaw);
         noValueScaled = List.copyOf(noValueScaled);
+    }
+
+    /**
+     * A bit of a status word, in the same request, that says whether the value means anything now.
+     *
+     * @param set true for "while the bit is 1".
+     */
+    public record ValidWhen(String word, int bit, boolean set) {}
+
+    Point verifiedBy(@Nullable Verification verification) {
+        return with(validWhen, verification);
+    }
+
+    Point validWhen(ValidWhen condition) {
+        return with(condition, verified);
+    }
+
+    /** The same point read in another order. */
+    public Point inOrder(WordOrder other) {
+        return new Point(
+                name,
+                text,
+                place,
+                type,
+                other,
+                scale,
+                offset,
+                unit,
+                plausible,
+                noValueRaw,
+                noValueScaled,
+                loop,
+                sensor,
+                validWhen,
+                update,
+                frozenAfter,
+                pollClass,
+                group,
+                semantic,
+                verified);
+    }
+
+    private Point with(@Nullable ValidWhen condition, @Nullable Verification verification) {
+        return new Point(
+                name,
+                text,
+                place,
+                type,
+                order,
+                scale,
+                offset,
+                unit,
+                plausible,
+                noValueRaw,
+                noValueScaled,
+                loop,
+                sensor,
+                condition,
+                update,
+                frozenAfter,
+                pollClass,
+                group,
+                semantic,
+                verification);
     }
 }

@@ -11,6 +11,8 @@ import java.util.Locale;
 import java.util.Map;
 import java.util.Set;
 import java.util.TreeSet;
+import java.util.regex.Matcher;
+import java.util.regex.Pattern;
 import oilbird.mapping.address.Place;
 import oilbird.mapping.address.WordOrder;
 import oilbird.mapping.text.YamlList;
@@ -22,7 +24,10 @@ import org.jspecify.annotations.Nullable;
 /** Reads the section {@code points}. */
 final class PointReader {
     private static final List<String> ONLY_FOR_NUMBERS =
-            List.of("scale", "offset", "unit", "range", "no_value_scaled", "current_loop");
+            List.of("scale", "offset", "unit", "range", "no_value_scaled", "current_loop", "sensor", "frozen_after");
+
+    private static final Pattern CONDITION =
+            Pattern.compile("(not )?bit ([0-9]{1,2}) of ([a-z][a-z0-9]*(?:-[a-z0-9]+)*)");
 
     private final MapText text;
 
@@ -67,13 +72,15 @@ final class PointReader {
         double offset = of.decimal("offset", 0);
         String unit = unit(of);
         CurrentLoop loop = loop(of, type, scale, offset);
-        Range plausible = range(of, type, scale, offset, loop);
+        Sensor sensor = sensor(of, type, unit);
+        Range plausible = range(of, type, scale, offset, loop, sensor);
         String words = of.text("text");
         List<Long> noValueRaw = noValueRaw(of, type);
         List<Double> noValueScaled = numbers(of.get("no_value_scaled")).stream()
                 .map(YamlNode::asDecimal)
                 .toList();
         UpdatePeriod update = update(of);
+        Duration frozenAfter = frozenAfter(of, update);
         Verification verified = text.verification(of, text.verified);
         if (place == null || located == null) {
             return null;
@@ -92,7 +99,10 @@ final class PointReader {
                 noValueRaw,
                 noValueScaled,
                 loop,
+                sensor,
+                null,
                 update,
+                frozenAfter,
                 pollClass,
                 of.textOrNull("group"),
                 of.textOrNull("semantic"),
@@ -189,12 +199,57 @@ final class PointReader {
         return loop;
     }
 
+    private @Nullable Sensor sensor(YamlMapping of, ValueType type, String unit) {
+        if (!of.has("sensor") || !type.numeric()) {
+            return null;
+        }
+        Sensor sensor = of.choice("sensor", Sensor.class);
+        if (of.has("current_loop")) {
+            text.problems.error(
+                    of.keyPosition("sensor"),
+                    "a value is a current or a sensor's resistance, not both",
+                    "keep current_loop or sensor");
+            return null;
+        }
+        if (!unit.equals("degC")) {
+            text.problems.error(
+                    of.has("unit") ? of.valuePosition("unit") : of.keyPosition("sensor"),
+                    "a Pt100 gives a temperature in degC",
+                    "write unit: degC; scale and offset give the resistance in ohm");
+        }
+        return sensor;
+    }
+
+    private @Nullable Duration frozenAfter(YamlMapping of, @Nullable UpdatePeriod update) {
+        Duration after = of.durationOrNull("frozen_after");
+        if (after == null || text.problems.isMisshapen(of.valuePosition("frozen_after"))) {
+            return null;
+        }
+        if (update != null && update.counter() != null) {
+            text.problems.error(
+                    of.keyPosition("frozen_after"),
+                    "the counter `" + update.counter() + "` says already whether the value is alive",
+                    "delete frozen_after, or the counter");
+        } else if (after.compareTo(update == null ? Duration.ofSeconds(1) : update.every()) < 0) {
+            text.problems.error(
+                    of.valuePosition("frozen_after"),
+                    "a living value would seem frozen",
+                    update == null ? "write at least 1 s" : "write at least the update period");
+        }
+        return after;
+    }
+
     private boolean isGiven(YamlMapping of, String key) {
         return of.has(key) && !text.problems.isMisshapen(of.valuePosition(key));
     }
 
     private @Nullable Range range(
-            YamlMapping of, ValueType type, double scale, double offset, @Nullable CurrentLoop loop) {
+            YamlMapping of,
+            ValueType type,
+            double scale,
+            double offset,
+            @Nullable CurrentLoop loop,
+            @Nullable Sensor sensor) {
         if (!of.has("range") || !type.numeric()) {
             return null;
         }
@@ -214,11 +269,13 @@ final class PointReader {
                     "write the lower first: [" + shown(range.high()) + ", " + shown(range.low()) + "]");
             return null;
         }
-        Range reachable = loop == null
-                ? reachable(type, scale, offset)
-                : new Range(
-                        Math.min(loopValue(loop, 3.6), loopValue(loop, 21)),
-                        Math.max(loopValue(loop, 3.6), loopValue(loop, 21)));
+        Range reachable = sensor != null
+                ? Pt100.RANGE
+                : loop == null
+                        ? reachable(type, scale, offset)
+                        : new Range(
+                                Math.min(loopValue(loop, 3.6), loopValue(loop, 21)),
+                                Math.max(loopValue(loop, 3.6), loopValue(loop, 21)));
         if (range.low() > reachable.high() || range.high() < reachable.low()) {
             text.problems.error(
                     of.valuePosition("range"),
@@ -350,6 +407,68 @@ final class PointReader {
                     "write at least the update period");
         }
         return new UpdatePeriod(every, given.textOrNull("counter"), staleAfter);
+    }
+
+    /** The points with their {@code valid_when}, which speaks of words that are read later. */
+    List<Point> conditions(YamlMapping section, List<Point> points, YamlMapping wordSection, List<StatusWord> words) {
+        List<Point> complete = new ArrayList<>();
+        for (Point point : points) {
+            Point.ValidWhen condition =
+                    section.get(point.name()) instanceof YamlMapping of ? condition(of, wordSection, words) : null;
+            complete.add(condition == null ? point : point.validWhen(condition));
+        }
+        return complete;
+    }
+
+    private Point.@Nullable ValidWhen condition(YamlMapping of, YamlMapping wordSection, List<StatusWord> words) {
+        String written = of.textOrNull("valid_when");
+        if (written == null || text.problems.isMisshapen(of.valuePosition("valid_when"))) {
+            return null;
+        }
+        Matcher matcher = CONDITION.matcher(written);
+        if (!matcher.matches()) {
+            return null;
+        }
+        String name = matcher.group(3);
+        StatusWord word =
+                words.stream().filter(w -> w.name().equals(name)).findFirst().orElse(null);
+        if (word == null) {
+            if (!wordSection.has(name)) {
+                Set<String> known = new TreeSet<>();
+                words.forEach(w -> known.add(w.name()));
+                text.unknown(of.valuePosition("valid_when"), "word", name, known, "words");
+            }
+            return null;
+        }
+        WordReader.Numbered bits = new WordReader.Numbered(word.numbering(), word.width());
+        int number = Integer.parseInt(matcher.group(2));
+        if (bits.isOutside(number)) {
+            text.problems.error(of.valuePosition("valid_when"), bits.outside(number), bits.remedy());
+            return null;
+        }
+        return new Point.ValidWhen(name, bits.bit(number), matcher.group(1) == null);
+    }
+
+    /** A value and the bit that vouches for it must be of the same moment, so of one answer. */
+    void checkConditions(YamlMapping section, DeviceMap map) {
+        for (Point point : map.points()) {
+            Point.ValidWhen condition = point.validWhen();
+            if (condition == null || map.readPlan().isEmpty()) {
+                continue;
+            }
+            boolean together = map.readPlan().stream()
+                    .anyMatch(block -> map.pointsOf(block).contains(point)
+                            && map.wordsOf(block).stream()
+                                    .anyMatch(w -> w.name().equals(condition.word())));
+            if (!together && section.get(point.name()) instanceof YamlMapping of) {
+                text.problems.error(
+                        of.valuePosition("valid_when"),
+                        "`" + point.name() + "` and `" + condition.word()
+                                + "` are read by different requests, so the bit may be of another moment",
+                        "read both by one request under by_hand, or let an indication of that bit make the point"
+                                + " worthless");
+            }
+        }
     }
 
     private void checkGroups(YamlMapping section) {

@@ -14,7 +14,7 @@ import org.jspecify.annotations.Nullable;
 final class RequestReader {
     private final MapText text;
     private final YamlMapping section;
-    private final List<Place> withEffect = new ArrayList<>();
+    private final List<ReadEffect> withEffect = new ArrayList<>();
     private final ReadPlanner.Limits limits;
 
     private record HandSet(ReadBlock block, Position at) {}
@@ -27,9 +27,10 @@ final class RequestReader {
         this.section = section;
         List<Place> never = new ArrayList<>();
         for (YamlNode node : readEffects) {
-            Place place = range(node.asMapping());
+            YamlMapping of = node.asMapping();
+            Place place = range(of);
             if (place != null) {
-                withEffect.add(place);
+                withEffect.add(new ReadEffect(place, of.text("text")));
                 never.add(place);
             }
         }
@@ -92,6 +93,10 @@ final class RequestReader {
         text.byHand.add(block);
     }
 
+    List<ReadEffect> effects() {
+        return withEffect;
+    }
+
     /** The plan for what points and words occupy; empty after a mistake that was told. */
     List<ReadBlock> plan() {
         List<ReadPlanner.Wanted> wanted = new ArrayList<>();
@@ -133,7 +138,8 @@ final class RequestReader {
                     "the request reads nothing that is described for its poll class",
                     "correct its address or its poll class, or delete it");
         }
-        for (Place effect : withEffect) {
+        for (ReadEffect withIt : withEffect) {
+            Place effect = withIt.place();
             if (effect.overlaps(asked) && !isDescribed(effect, asked)) {
                 text.problems.error(
                         hand.at(),

@@ -9,10 +9,18 @@ import oilbird.mapping.address.WordOrder;
  *
  * @param name unique among the map's words.
  * @param width 16, 32 or 64 in registers; 1 to 64 in a run of bits.
+ * @param numbering how the file counts the bits; {@code uses} count from the least significant, 0.
  * @param uses ascending by bit, not overlapping.
  */
 public record StatusWord(
-        String name, String text, Place place, int width, WordOrder order, String pollClass, List<BitUse> uses) {
+        String name,
+        String text,
+        Place place,
+        int width,
+        WordOrder order,
+        BitNumbering numbering,
+        String pollClass,
+        List<BitUse> uses) {
     public StatusWord {
         uses = List.copyOf(uses);
     }

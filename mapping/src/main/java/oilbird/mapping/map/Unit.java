@@ -7,7 +7,7 @@ import oilbird.mapping.text.Suggestion;
 import org.jspecify.annotations.Nullable;
 
 /** The units that a reading may have, in plain ASCII so that every link can carry them. */
-final class Unit {
+public final class Unit {
     private static final List<String> KNOWN = List.of(
             "ppm", "ppm/h", "ppm/d", "%", "degC", "K", "K/h", "bar", "mbar", "Pa", "hPa", "kPa", "MPa", "l/min", "l/h",
             "m3/h", "m/s", "mm/s", "mm", "cm", "m", "l", "ml", "kg", "g", "mA", "A", "kA", "uV", "mV", "V", "kV", "W",
@@ -21,17 +21,24 @@ final class Unit {
         return KNOWN.contains(unit);
     }
 
+    /** The known unit that people mean by a spelling; empty where there is none. */
+    public static Optional<String> meant(String spelling) {
+        return Optional.of(spelling)
+                .filter(KNOWN::contains)
+                .or(() -> Optional.ofNullable(spelled(spelling)))
+                .or(() -> Optional.ofNullable(spelled(spelling.toLowerCase(Locale.ROOT))));
+    }
+
     /** What to write instead of an unknown unit. */
     static String remedy(String unit) {
-        return Optional.ofNullable(meant(unit))
-                .or(() -> Optional.ofNullable(meant(unit.toLowerCase(Locale.ROOT))))
+        return meant(unit)
                 .or(() -> Suggestion.closest(unit, KNOWN))
                 .map(close -> "did you mean " + close + "?")
                 .orElse("write one of " + String.join(", ", KNOWN) + ", or leave the unit out");
     }
 
     /** The unit that people mean by another spelling. */
-    private static @Nullable String meant(String spelling) {
+    private static @Nullable String spelled(String spelling) {
         return switch (spelling) {
             case "\u00b0C", "\u2103", "C", "celsius", "grad" -> "degC";
             case "lpm", "L/min" -> "l/min";

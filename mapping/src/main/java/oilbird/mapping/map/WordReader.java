@@ -24,6 +24,25 @@ final class WordReader {
     /** A bit or field value that tells an indication. */
     record Told(String word, Position at, @Nullable Verification verified) {}
 
+    /** The bits of a word as the file counts them. */
+    record Numbered(BitNumbering numbering, int width) {
+        int bit(int written) {
+            return numbering.bit(written, width);
+        }
+
+        boolean isOutside(int written) {
+            return bit(written) < 0 || bit(written) >= width;
+        }
+
+        String outside(int written) {
+            return "bit " + written + " is outside a " + width + "-bit word";
+        }
+
+        String remedy() {
+            return "use " + numbering.range(width);
+        }
+    }
+
     private final MapText text;
     private final Map<String, Told> told = new LinkedHashMap<>();
 
@@ -59,9 +78,11 @@ final class WordReader {
         List<BitUse> uses = new ArrayList<>();
         Map<Integer, Integer> usedInLine = new LinkedHashMap<>();
         Verification verified = text.verification(of, text.verified);
+        BitNumbering numbering = of.choice("bit_numbering", BitNumbering.LSB_0);
+        Numbered bits = new Numbered(numbering, width == 0 ? 64 : width);
         for (YamlMapping.Entry entry : of.mapping("bits").entries()) {
-            BitUse use = use(name, width == 0 ? 64 : width, verified, entry);
-            if (use != null && isFree(use, usedInLine, entry.keyPosition())) {
+            BitUse use = use(name, bits, verified, entry);
+            if (use != null && isFree(use, bits, usedInLine, entry.keyPosition())) {
                 uses.add(use);
             }
         }
@@ -70,7 +91,7 @@ final class WordReader {
             return null;
         }
         text.occupy(name, place, pollClass, located.at());
-        return new StatusWord(name, of.text("text"), place, width, WordOrders.read(of), pollClass, uses);
+        return new StatusWord(name, of.text("text"), place, width, WordOrders.read(of), numbering, pollClass, uses);
     }
 
     /** 0 after a mistake that was told. */
@@ -92,39 +113,43 @@ final class WordReader {
         return width;
     }
 
-    private boolean isFree(BitUse use, Map<Integer, Integer> usedInLine, Position at) {
+    private boolean isFree(BitUse use, Numbered bits, Map<Integer, Integer> usedInLine, Position at) {
         for (int bit = use.low(); bit <= use.high(); bit++) {
             Integer line = usedInLine.putIfAbsent(bit, at.line());
             if (line != null) {
                 text.problems.error(
-                        at, "bit " + bit + " is already described in line " + line, "delete or correct one of the two");
+                        at,
+                        "bit " + bits.numbering().written(bit, bits.width()) + " is already described in line " + line,
+                        "delete or correct one of the two");
                 return false;
             }
         }
         return true;
     }
 
-    private @Nullable BitUse use(String word, int width, @Nullable Verification inherited, YamlMapping.Entry entry) {
+    private @Nullable BitUse use(
+            String word, Numbered numbered, @Nullable Verification inherited, YamlMapping.Entry entry) {
         Matcher bits = BITS.matcher(entry.key());
         if (!bits.matches()) {
             text.problems.error(
                     entry.keyPosition(), "`" + entry.key() + "` is not a bit", "write one bit, 3, or several, 8-10");
             return null;
         }
-        int low = Integer.parseInt(bits.group(1));
-        int high = bits.group(2) == null ? low : Integer.parseInt(bits.group(2));
-        if (low > high) {
+        int first = Integer.parseInt(bits.group(1));
+        int last = bits.group(2) == null ? first : Integer.parseInt(bits.group(2));
+        if (first > last) {
             text.problems.error(
-                    entry.keyPosition(), "`" + entry.key() + "` runs backwards", "write " + high + "-" + low);
+                    entry.keyPosition(), "`" + entry.key() + "` runs backwards", "write " + last + "-" + first);
             return null;
         }
-        if (high >= width) {
-            text.problems.error(
-                    entry.keyPosition(),
-                    "bit " + high + " is outside a " + width + "-bit word",
-                    "use 0 to " + (width - 1));
-            return null;
+        for (int written : List.of(last, first)) {
+            if (numbered.isOutside(written)) {
+                text.problems.error(entry.keyPosition(), numbered.outside(written), numbered.remedy());
+                return null;
+            }
         }
+        int low = Math.min(numbered.bit(first), numbered.bit(last));
+        int high = Math.max(numbered.bit(first), numbered.bit(last));
         if (entry.value() instanceof YamlScalar scalar) {
             String written = scalar.asText();
             if (text.problems.isMisshapen(scalar.position())) {
@@ -136,7 +161,7 @@ final class WordReader {
             return flag(word, low, high, written, scalar.position(), false, null, inherited);
         }
         YamlMapping of = entry.value().asMapping();
-        BitUse.Condition validWhen = condition(of, low, high, width);
+        BitUse.Condition validWhen = condition(of, low, high, numbered);
         Verification verified = text.verification(of, inherited);
         if (of.has("indication") == of.has("field")) {
             text.problems.error(
@@ -179,10 +204,7 @@ final class WordReader {
             BitUse.@Nullable Condition validWhen,
             @Nullable Verification verified) {
         if (low != high) {
-            text.problems.error(
-                    at,
-                    "an indication is one bit, not bits " + low + " to " + high,
-                    "write one bit, or field: with values");
+            text.problems.error(at, "an indication is one bit, not several", "write one bit, or field: with values");
             return null;
         }
         tell(indication, new Told(word, at, verified));
@@ -270,7 +292,7 @@ final class WordReader {
         }
     }
 
-    private BitUse.@Nullable Condition condition(YamlMapping of, int low, int high, int width) {
+    private BitUse.@Nullable Condition condition(YamlMapping of, int low, int high, Numbered word) {
         String written = of.textOrNull("valid_when");
         Position at = of.valuePosition("valid_when");
         if (written == null || text.problems.isMisshapen(at)) {
@@ -280,11 +302,12 @@ final class WordReader {
         if (!condition.matches()) {
             return null;
         }
-        int bit = Integer.parseInt(condition.group(2));
-        if (bit >= width) {
-            text.problems.error(at, "bit " + bit + " is outside a " + width + "-bit word", "use 0 to " + (width - 1));
+        int number = Integer.parseInt(condition.group(2));
+        if (word.isOutside(number)) {
+            text.problems.error(at, word.outside(number), word.remedy());
             return null;
         }
+        int bit = word.bit(number);
         if (bit >= low && bit <= high) {
             text.problems.error(at, "a bit cannot say of itself whether it is valid", "name another bit of the word");
             return null;
@@ -292,7 +315,7 @@ final class WordReader {
         return new BitUse.Condition(bit, condition.group(1) == null);
     }
 
-    private void tell(String indication, Told by) {
+    void tell(String indication, Told by) {
         Told first = told.putIfAbsent(indication, by);
         if (first != null) {
             text.problems.error(

@@ -3,6 +3,7 @@ package oilbird.mapping.text;
 import java.util.Collection;
 import java.util.List;
 import java.util.Locale;
+import org.jspecify.annotations.Nullable;
 
 /** Words the mistakes that both the schema check and the typed views find, so that they read alike. */
 final class Mistakes {
@@ -100,6 +101,15 @@ final class Mistakes {
     }
 
     static void unknownKey(YamlMapping mapping, String key, Collection<String> known) {
+        String cut = textBeforeComma(mapping, key);
+        if (cut != null) {
+            mapping.problems()
+                    .error(
+                            mapping.keyPosition(key),
+                            "the key " + quoted(key) + " is not known here; a comma in braces ends the text before it",
+                            "if it belongs to that text, put the text in quotes: \"" + cut + "\"");
+            return;
+        }
         List<String> free = known.stream().filter(k -> !mapping.has(k)).toList();
         String remedy = Suggestion.closest(key, known)
                 .map(close -> mapping.has(close)
@@ -110,6 +120,30 @@ final class Mistakes {
                                 ? "delete it; all keys known here are given"
                                 : "delete it, or use one of " + list(free));
         mapping.problems().error(mapping.keyPosition(key), "the key " + quoted(key) + " is not known here", remedy);
+    }
+
+    /** The text that a comma in braces seems to have cut in two; null where nothing looks like it. */
+    private static @Nullable String textBeforeComma(YamlMapping mapping, String key) {
+        if (!mapping.inBraces()
+                || !(mapping.get(key) instanceof YamlScalar nothing)
+                || !nothing.plain()
+                || !nothing.written().isEmpty()) {
+            return null;
+        }
+        String before = null;
+        for (YamlMapping.Entry entry : mapping.entries()) {
+            if (entry.key().equals(key)) {
+                return before == null ? null : before + ", " + key;
+            }
+            if (!(entry.value() instanceof YamlScalar scalar)) {
+                before = null;
+            } else if (before != null && scalar.plain() && scalar.written().isEmpty()) {
+                before = before + ", " + entry.key();
+            } else {
+                before = scalar.kind() == YamlScalar.Kind.TEXT && scalar.plain() ? scalar.written() : null;
+            }
+        }
+        return null;
     }
 
     static String list(Collection<String> words) {

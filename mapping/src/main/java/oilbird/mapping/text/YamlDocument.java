@@ -65,6 +65,7 @@ public final class YamlDocument {
     /** A mapping or list whose end has not been seen. */
     private static final class Frame {
         final Position position;
+        final boolean flow;
         final @Nullable Map<String, YamlMapping.Entry> entries;
         final @Nullable List<YamlNode> items;
 
@@ -74,8 +75,9 @@ public final class YamlDocument {
         Position keyPosition;
         boolean keyIsUsable;
 
-        Frame(Position position, boolean mapping) {
+        Frame(Position position, boolean mapping, boolean flow) {
             this.position = position;
+            this.flow = flow;
             this.keyPosition = position;
             this.entries = mapping ? new LinkedHashMap<>() : null;
             this.items = mapping ? null : new ArrayList<>();
@@ -152,14 +154,14 @@ public final class YamlDocument {
                     problems.error(position(event), "a key must be a text", "write key: value");
                     return false;
                 }
-                open.push(new Frame(position(event), event.getEventId() == Event.ID.MappingStart));
+                open.push(new Frame(position(event), event.getEventId() == Event.ID.MappingStart, start.isFlow()));
             }
             case MappingEnd, SequenceEnd -> {
                 Frame done = open.pop();
                 if (done.entries != null) {
-                    add(new YamlMapping(done.position, problems, done.entries));
+                    add(new YamlMapping(done.position, problems, done.entries, done.flow ? end(event) : null));
                 } else if (done.items != null) {
-                    add(new YamlList(done.position, problems, done.items));
+                    add(new YamlList(done.position, problems, done.items, done.flow ? end(event) : null));
                 }
             }
             case Alias -> {
@@ -250,7 +252,7 @@ public final class YamlDocument {
         if (plain && value.length() <= 40 && YamlScalar.isAmbiguousNumber(value)) {
             tellLeadingZero(at, value);
         }
-        return new YamlScalar(at, problems, value, plain);
+        return new YamlScalar(at, end(event), problems, value, plain);
     }
 
     private void tellLeadingZero(Position at, String value) {
@@ -285,6 +287,10 @@ public final class YamlDocument {
 
     private Position position(Event event) {
         return event.getStartMark().map(this::position).orElse(new Position(file, 1, 1));
+    }
+
+    private Position end(Event event) {
+        return event.getEndMark().map(this::position).orElse(new Position(file, 1, 1));
     }
 
     private Position position(Mark mark) {

@@ -15,18 +15,41 @@ public final class YamlMapping extends YamlNode {
 
     private final Map<String, Entry> entries;
 
-    YamlMapping(Position position, Problems problems, Map<String, Entry> entries) {
+    private final @Nullable Position braceEnd;
+
+    /**
+     * @param braceEnd where the mapping in braces ends; null for one of lines.
+     */
+    YamlMapping(Position position, Problems problems, Map<String, Entry> entries, @Nullable Position braceEnd) {
         super(position, problems);
         this.entries = entries;
+        this.braceEnd = braceEnd;
     }
 
     static YamlMapping empty(Position position, Problems problems) {
-        return new YamlMapping(position, problems, new LinkedHashMap<>());
+        return new YamlMapping(position, problems, new LinkedHashMap<>(), null);
     }
 
     @Override
     String shown() {
         return "a mapping";
+    }
+
+    /** True where it is written in braces on the lines of others, false where each key has a line of its own. */
+    public boolean inBraces() {
+        return braceEnd != null;
+    }
+
+    @Override
+    public Position end() {
+        if (braceEnd != null) {
+            return braceEnd;
+        }
+        Position end = position();
+        for (Entry entry : entries.values()) {
+            end = entry.value().end();
+        }
+        return end;
     }
 
     @Override

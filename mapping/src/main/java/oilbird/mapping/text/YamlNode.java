@@ -22,6 +22,9 @@ public abstract sealed class YamlNode permits YamlMapping, YamlList, YamlScalar 
         return position;
     }
 
+    /** The place just after the value's last character, for whoever changes the text of the file. */
+    public abstract Position end();
+
     /** The collector of the file that this node belongs to. */
     public final Problems problems() {
         return problems;

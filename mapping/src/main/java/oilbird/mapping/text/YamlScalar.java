@@ -38,13 +38,15 @@ public final class YamlScalar extends YamlNode {
     /** Longest written number; no number of a device map needs more, and longer ones cost time. */
     private static final int LONGEST_NUMBER = 40;
 
+    private final Position end;
     private final String written;
     private final boolean plain;
     private final Kind kind;
     private final @Nullable BigDecimal number;
 
-    YamlScalar(Position position, Problems problems, String written, boolean plain) {
+    YamlScalar(Position position, Position end, Problems problems, String written, boolean plain) {
         super(position, problems);
+        this.end = end;
         this.written = written;
         this.plain = plain;
         BigDecimal resolved = null;
@@ -93,6 +95,11 @@ public final class YamlScalar extends YamlNode {
     static boolean isAmbiguousNumber(String plainText) {
         return LEADING_ZERO.matcher(plainText).matches()
                 && !DECIMAL.matcher(plainText).matches();
+    }
+
+    @Override
+    public Position end() {
+        return end;
     }
 
     public Kind kind() {

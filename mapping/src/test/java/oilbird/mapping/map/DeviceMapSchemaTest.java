@@ -11,12 +11,15 @@ import com.networknt.schema.SchemaRegistry;
 import com.networknt.schema.SpecificationVersion;
 import java.io.IOException;
 import java.io.InputStream;
+import java.io.UncheckedIOException;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import java.util.Locale;
 import oilbird.mapping.address.WordOrder;
 import org.junit.jupiter.api.Test;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
 
 /** The published schema, by which editors complete and check a map. */
 class DeviceMapSchemaTest {
@@ -84,5 +87,86 @@ class DeviceMapSchemaTest {
         List<String> texts = new ArrayList<>();
         list.forEach(item -> texts.add(item.asText()));
         return texts;
+    }
+
+    private static List<String> checked(String yaml) {
+        try {
+            return SchemaRegistry.withDefaultDialect(SpecificationVersion.DRAFT_2020_12)
+                    .getSchema(schema())
+                    .validate(yaml, InputFormat.YAML)
+                    .stream()
+                    .map(error -> error.getInstanceLocation() + " " + error.getKeyword())
+                    .toList();
+        } catch (IOException e) {
+            throw new UncheckedIOException(e);
+        }
+    }
+
+    private static final String LEAST = "device_map: 1\nname: pump\ntext: pump\npoll_classes: {status: 1 s}\n";
+
+    /** What an editor marks, without Oilbird's own reader: the file, then the place and the rule that is broken. */
+    @ParameterizedTest
+    @CsvSource(
+            delimiter = '|',
+            value = {
+                "points: {flow: {text: flow, typ: uint16}} | /points/flow additionalProperties",
+                "points: {Flow: {text: flow}} | /points propertyNames",
+                "points: {flow: {text: flow, type: unit16}} | /points/flow/type enum",
+                "points: {flow: {text: flow, order: ABDC}} | /points/flow/order enum",
+                "points: {flow: {text: flow, holding_register: 70000}} | /points/flow/holding_register maximum",
+                "points: {flow: {text: flow, holding_register: -1}} | /points/flow/holding_register minimum",
+                "points: {flow: {text: flow, range: [1]}} | /points/flow/range minItems",
+                "points: {flow: {text: flow, sensor: pt1000}} | /points/flow/sensor enum",
+                "points: {flow: {text: flow, valid_when: bit 3}} | /points/flow/valid_when pattern",
+                "points: {flow: {text: flow, frozen_after: soon}} | /points/flow/frozen_after pattern",
+                "points: {flow: {text: flow, update: {counter: c}}} | /points/flow/update required",
+                "points: {flow: {holding_register: 1}} | /points/flow required",
+                "points: {flow: {text: flow, verified: {by: a}}} | /points/flow/verified required",
+                "points: {flow: {text: flow, verified: {by: a, on: March}}} | /points/flow/verified/on pattern",
+                "words: {state: {text: s, width: 65, bits: {0: a}}} | /words/state/width maximum",
+                "words: {state: {text: s, width: 16, bits: {}}} | /words/state/bits minProperties",
+                "words: {state: {text: s, width: 16, bit_numbering: msb, bits: {0: a}}} | /words/state/bit_numbering enum",
+                "words: {state: {text: s, width: 16, bits: {0: {indication: a, invert: true}}}} | /words/state/bits/0 additionalProperties",
+                "clock: {point: t, zone: UTC, wrong_beyond: 1 min} | /clock required",
+                "clock: {point: t, zone: UTC, wrong_beyond: 60, indication: c} | /clock/wrong_beyond type",
+                "first_checks: {look: {exposure: 5, action: a, outcomes: [{found: b, means: c}]}} | /first_checks/look/exposure maximum",
+                "first_checks: {look: {exposure: 0, action: a, outcomes: []}} | /first_checks/look/outcomes minItems",
+                "requests: {max_registers: 126} | /requests/max_registers maximum",
+                "read_effects: [{coil: 1, count: 1}] | /read_effects/0 required",
+                "colour: red | ' additionalProperties'",
+            })
+    void anEditorMarksTheMistake(String addition, String expected) {
+        assertThat(checked(LEAST + addition)).containsExactly(expected);
+    }
+
+    @Test
+    void anEditorMarksNothingInTheDemoMaps() {
+        assertThat(checked(LEAST)).isEmpty();
+        assertThat(checked(DemoMaps.text("hbg-8"))).isEmpty();
+        assertThat(checked(DemoMaps.text("tcc-4"))).isEmpty();
+    }
+
+    /** Editors offer the values of an enumeration and insert nothing else. */
+    @Test
+    void everyTextThatIsOneOfAFewIsAnEnumeration() throws IOException {
+        List<String> found = new ArrayList<>();
+        enumerations(schema(), "", found);
+        assertThat(found)
+                .contains(
+                        "/properties/addresses",
+                        "/$defs/point/properties/type",
+                        "/$defs/point/properties/order",
+                        "/$defs/point/properties/sensor",
+                        "/$defs/word/properties/bit_numbering");
+    }
+
+    private static void enumerations(JsonNode node, String path, List<String> found) {
+        if (node.path("enum").isArray()) {
+            found.add(path);
+        }
+        for (var each = node.fields(); each.hasNext(); ) {
+            var entry = each.next();
+            enumerations(entry.getValue(), path + "/" + entry.getKey(), found);
+        }
     }
 }

@@ -23,7 +23,13 @@ public final class Main {
         if (words.size() == 2 && words.get(0).equals("check")) {
             return StationCheck.run(Path.of(words.get(1)), out);
         }
-        out.println("usage: check STATION");
+        if (words.size() == 3 && words.subList(0, 2).equals(List.of("record", "verify"))) {
+            return RecordCommand.verify(Path.of(words.get(2)), out);
+        }
+        if (words.size() == 4 && words.subList(0, 2).equals(List.of("record", "backup"))) {
+            return RecordCommand.backup(Path.of(words.get(2)), Path.of(words.get(3)), out);
+        }
+        out.println("usage: check STATION | record verify DATA | record backup DATA FILE");
         return USAGE;
     }
 }

@@ -4,6 +4,7 @@ import java.io.PrintStream;
 import java.nio.file.Path;
 import java.util.List;
 import java.util.Locale;
+import oilbird.gateway.station.LineLoad;
 import oilbird.gateway.station.PolledDevice;
 import oilbird.gateway.station.Station;
 import oilbird.gateway.station.StationFolder;
@@ -35,20 +36,33 @@ public final class StationCheck {
                 station.devices().size(),
                 station.model().rules().size(),
                 station.links().size());
-        for (PolledDevice device : station.devices()) {
-            for (ReadBlock block : device.map().readPlan()) {
-                out.printf(
-                        Locale.ROOT,
-                        "  %s reads %d of %s from %d every %d ms (%s)%n",
-                        device.id(),
-                        block.count(),
-                        block.table().name().toLowerCase(Locale.ROOT).replace('_', ' '),
-                        block.start(),
-                        device.period(block).toMillis(),
-                        block.pollClass());
-            }
+        for (LineLoad line : LineLoad.of(station.devices())) {
+            out.printf(
+                    Locale.ROOT,
+                    "line %s: %s in a cycle of %d ms (%d ms each, estimated), busy %s %% of the time%n",
+                    line.name(),
+                    counted(line.requests(), "request"),
+                    line.cycle().toMillis(),
+                    LineLoad.TCP_REQUEST.toMillis(),
+                    line.percent());
+            line.devices().forEach(device -> plan(device, out));
         }
         return 0;
+    }
+
+    private static void plan(PolledDevice device, PrintStream out) {
+        for (ReadBlock block : device.map().readPlan()) {
+            String table = block.table().name().toLowerCase(Locale.ROOT).replace('_', ' ');
+            out.printf(
+                    Locale.ROOT,
+                    "  %s reads %d %s from %d every %d ms (%s)%n",
+                    device.id(),
+                    block.count(),
+                    block.count() == 1 ? table.substring(0, table.length() - 1) : table,
+                    block.start(),
+                    device.period(block).toMillis(),
+                    block.pollClass());
+        }
     }
 
     /** Lists problems, one a line, and their number. */

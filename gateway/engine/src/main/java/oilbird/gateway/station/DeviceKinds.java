@@ -9,6 +9,7 @@ import oilbird.alarm.rule.DeviceKind;
 import oilbird.alarm.rule.DeviceKind.Doubting;
 import oilbird.mapping.address.ReadBlock;
 import oilbird.mapping.map.BitUse;
+import oilbird.mapping.map.DeviceClock;
 import oilbird.mapping.map.DeviceMap;
 import oilbird.mapping.map.MappedIndication;
 import oilbird.mapping.map.Point;
@@ -26,11 +27,13 @@ final class DeviceKinds {
         return new DeviceKind(
                 map.name(),
                 map.text(),
-                Stream.concat(
+                Stream.of(
                                 map.points().stream().map(DeviceKinds::point),
                                 map.words().stream()
                                         .flatMap(w -> w.fields().stream())
-                                        .map(DeviceKinds::field))
+                                        .map(DeviceKinds::field),
+                                Stream.ofNullable(map.clock()).map(DeviceKinds::clock))
+                        .flatMap(kind -> kind)
                         .toList(),
                 map.indications().stream().map(DeviceKinds::indication).toList(),
                 map.readPlan().stream().map(block -> block(map, block, periods)).toList());
@@ -48,8 +51,23 @@ final class DeviceKinds {
                         : new DeviceKind.Range(
                                 point.plausible().low(), point.plausible().high()),
                 update == null ? Duration.ZERO : update.every(),
-                update == null ? Duration.ZERO : update.staleAfter(),
-                update == null ? null : update.counter());
+                staleAfter(point),
+                point.frozenAfter() != null ? point.name() : update == null ? null : update.counter());
+    }
+
+    /** A value that must change is as old as its last change, like one that a counter speaks for. */
+    private static Duration staleAfter(Point point) {
+        Duration frozenAfter = point.frozenAfter();
+        if (frozenAfter != null) {
+            return frozenAfter;
+        }
+        return point.update() == null ? Duration.ZERO : point.update().staleAfter();
+    }
+
+    /** The difference between the device's clock and the gateway's. */
+    private static DeviceKind.Point clock(DeviceClock clock) {
+        return new DeviceKind.Point(
+                clock.reading(), "clock difference", "s", "", null, Duration.ZERO, Duration.ZERO, null);
     }
 
     /** A bit field is a reading too: its value's text. */

@@ -93,6 +93,7 @@ public final class StationFolder {
             return problems.loaded(null);
         }
         List<PolledDevice> devices = devices(file, maps);
+        LineLoad.of(devices).forEach(line -> tellLoad(line, file));
         StationFacts facts = facts(file, devices);
         if (problems.refused()) {
             // Rules are bound only to what was read whole: otherwise one mistake would be told many times.
@@ -139,6 +140,28 @@ public final class StationFolder {
             devices.add(new PolledDevice(entry.id(), map, entry.endpoint(), periods(entry, map)));
         }
         return devices;
+    }
+
+    private void tellLoad(LineLoad line, StationFile file) {
+        if (line.fits() && !line.isTight()) {
+            return;
+        }
+        String first = line.devices().get(0).id();
+        Position at = file.devices().stream()
+                .filter(d -> d.id().equals(first))
+                .findFirst()
+                .orElseThrow()
+                .mapPosition();
+        String load = "the line " + line.name() + " is busy for " + line.percent() + " % of the time with "
+                + line.requests() + " requests, each taken for " + LineLoad.TCP_REQUEST.toMillis() + " ms";
+        if (!line.fits()) {
+            problems.error(
+                    at,
+                    load + ": the periods do not fit",
+                    "make the periods under poll: at least " + line.timesLonger() + " times as long, or read less");
+        } else {
+            problems.warning(at, load, "leave room for a device that is slow to answer: make the periods longer");
+        }
     }
 
     private Map<String, Duration> periods(DeviceEntry entry, DeviceMap map) {

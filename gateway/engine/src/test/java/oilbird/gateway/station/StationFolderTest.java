@@ -16,6 +16,7 @@ import oilbird.mapping.address.ReadBlock;
 import oilbird.mapping.decode.Decoder;
 import oilbird.mapping.signal.Decoded;
 import oilbird.mapping.signal.Moment;
+import oilbird.mapping.signal.QualityReason;
 import oilbird.mapping.text.Loaded;
 import oilbird.mapping.text.Problem;
 import oilbird.mapping.text.Problem.Severity;
@@ -127,6 +128,71 @@ class StationFolderTest {
         assertThat(mistakes())
                 .anySatisfy(m -> assertThat(m).contains("the map hbg-8 has no poll class `fast`; write one of status"))
                 .anySatisfy(m -> assertThat(m).contains("a polling period is 10 ms to 24 h"));
+    }
+
+    @Test
+    void periodsThatDoNotFitTheLineAreRefusedWithWhatToDo() throws IOException {
+        replace(
+                "station.yaml",
+                "unit: 11, deadline: 900 ms}",
+                "unit: 11, deadline: 900 ms}\n    poll: {status: 10 ms, readings: 50 ms}");
+
+        assertThat(mistakes())
+                .anySatisfy(m -> assertThat(m)
+                        .matches(
+                                "station.yaml:\\d+:10: error: the line 127.0.0.1:15021 is busy for \\d{3} % of the time"
+                                        + " with \\d requests, each taken for 20 ms: the periods do not fit; make the periods"
+                                        + " under poll: at least \\d\\.\\d times as long, or read less"));
+    }
+
+    @Test
+    void devicesBehindOneHostAndPortShareTheirLine() throws IOException {
+        replace("station.yaml", "port: 15022", "port: 15021");
+
+        Station station = StationFolder.load(folder).result().orElseThrow();
+
+        assertThat(LineLoad.of(station.devices()))
+                .extracting(LineLoad::name, line -> line.devices().size())
+                .containsExactly(
+                        org.assertj.core.groups.Tuple.tuple("127.0.0.1:15021", 2),
+                        org.assertj.core.groups.Tuple.tuple("127.0.0.1:15023", 1),
+                        org.assertj.core.groups.Tuple.tuple("127.0.0.1:15024", 1));
+    }
+
+    @Test
+    void aValueThatMustMoveIsStaleWhenItStaysTheSameAndFreshWithTheNextChange() throws IOException {
+        replace("maps/tcc-4.yaml", "    semantic: SIML.Tmp\n", "    semantic: SIML.Tmp\n    frozen_after: 10 min\n");
+        Station station = StationFolder.load(folder).result().orElseThrow();
+        Moment at = new Moment(1_000_000_000L, 1_700_000_000_000L, true);
+        StationFold fold = StationFold.start(station.model(), List.of(), null, "gw", 1, at);
+        PolledDevice device = station.devices().get(1);
+        Decoder decoder = new Decoder(device.map());
+        ReadBlock block = device.map().readPlan().stream()
+                .filter(b -> device.map().readingsOf(b).contains("top-oil-temperature"))
+                .findFirst()
+                .orElseThrow();
+        List<QualityReason> found = new ArrayList<>();
+        int[] minutes = {0, 5, 9, 11, 12};
+        int[] values = {600, 600, 600, 600, 601};
+        for (int i = 0; i < minutes.length; i++) {
+            Moment then = at.plusNanos(minutes[i] * 60_000_000_000L);
+            int[] cells = new int[block.count()];
+            cells[0] = values[i];
+            fold.apply(new StationInput.Elapsed(then));
+            fold.apply(new StationInput.Observed(decoder.decode(device.id(), new RawBlock(block, cells), then)));
+            fold.view().devices().values().stream()
+                    .flatMap(d -> d.readings().stream())
+                    .filter(r -> r.reading().id().owner().equals(device.id()))
+                    .filter(r -> r.reading().id().name().equals("top-oil-temperature"))
+                    .forEach(r -> found.add(r.reading().reason()));
+        }
+        assertThat(found)
+                .containsExactly(
+                        QualityReason.NONE,
+                        QualityReason.NONE,
+                        QualityReason.NONE,
+                        QualityReason.STALE,
+                        QualityReason.NONE);
     }
 
     @Test

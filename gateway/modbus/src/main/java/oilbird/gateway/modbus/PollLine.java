@@ -308,8 +308,7 @@ final class PollLine implements Runnable {
                 }
             }
             case OTHER_PRODUCT -> {
-                String detail = "the device says it is " + found + "; the device map is for " + expected.vendor() + " "
-                        + expected.product();
+                String detail = "the device says it is " + found + "; the device map is for " + expected.shown();
                 device.ledger.condition(Condition.OTHER_PRODUCT, detail);
                 offerAllFailed(device, QualityReason.OTHER_PRODUCT, detail);
                 device.holdUntil(now() + device.suspension.take());

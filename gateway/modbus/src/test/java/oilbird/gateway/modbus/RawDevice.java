@@ -20,10 +20,10 @@ import java.util.concurrent.TimeUnit;
  * A device on a real socket that does with each request whatever a test tells it to. It shares no code with what
  * it tests: frames are put together here byte by byte.
  */
-final class RawDevice implements AutoCloseable {
+public final class RawDevice implements AutoCloseable {
     /** What the device does with one request. */
     @FunctionalInterface
-    interface Manner {
+    public interface Manner {
         void handle(Request request) throws IOException;
     }
 
@@ -33,34 +33,34 @@ final class RawDevice implements AutoCloseable {
      * @param connection counts from 1.
      * @param frame whole, with MBAP header.
      */
-    record Request(RawDevice device, Socket socket, int connection, byte[] frame) {
+    public record Request(RawDevice device, Socket socket, int connection, byte[] frame) {
         int transaction() {
             return (frame[0] & 0xFF) << 8 | frame[1] & 0xFF;
         }
 
-        int unit() {
+        public int unit() {
             return frame[6] & 0xFF;
         }
 
-        int function() {
+        public int function() {
             return frame[7] & 0xFF;
         }
 
-        int start() {
+        public int start() {
             return (frame[8] & 0xFF) << 8 | frame[9] & 0xFF;
         }
 
-        int count() {
+        public int count() {
             return (frame[10] & 0xFF) << 8 | frame[11] & 0xFF;
         }
 
-        void send(byte[] bytes) throws IOException {
+        public void send(byte[] bytes) throws IOException {
             socket.getOutputStream().write(bytes);
             socket.getOutputStream().flush();
         }
 
         /** The right header around any PDU. */
-        byte[] framed(int... pdu) {
+        public byte[] framed(int... pdu) {
             byte[] answer = new byte[7 + pdu.length];
             answer[0] = frame[0];
             answer[1] = frame[1];
@@ -86,7 +86,7 @@ final class RawDevice implements AutoCloseable {
         }
 
         /** Basic identification in one part: MODBUS Application Protocol V1.1b3, 6.21. */
-        byte[] identification(String... objects) {
+        public byte[] identification(String... objects) {
             List<Integer> pdu = new ArrayList<>(List.of(0x2B, 0x0E, 1, 1, 0, 0, objects.length));
             for (int id = 0; id < objects.length; id++) {
                 pdu.add(id);
@@ -105,7 +105,7 @@ final class RawDevice implements AutoCloseable {
     private volatile Manner manner;
     private volatile int connections;
 
-    RawDevice(Manner manner) {
+    public RawDevice(Manner manner) {
         this(0, manner);
     }
 
@@ -121,11 +121,11 @@ final class RawDevice implements AutoCloseable {
         daemon("raw device", this::accept);
     }
 
-    int port() {
+    public int port() {
         return listener.getLocalPort();
     }
 
-    void behave(Manner next) {
+    public void behave(Manner next) {
         manner = next;
     }
 

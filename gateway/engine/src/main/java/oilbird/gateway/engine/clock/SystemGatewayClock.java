@@ -40,7 +40,8 @@ public final class SystemGatewayClock implements GatewayClock {
         this(rate, trust, System::nanoTime, System::currentTimeMillis);
     }
 
-    SystemGatewayClock(double rate, WallTrust trust, LongSupplier nanos, LongSupplier wallMillis) {
+    /** On other clocks than the machine's, for tests and simulation. */
+    public SystemGatewayClock(double rate, WallTrust trust, LongSupplier nanos, LongSupplier wallMillis) {
         if (!(rate > 0) || rate > 10_000) {
             throw new IllegalArgumentException("a clock's rate is above 0 and at most 10000: " + rate);
         }

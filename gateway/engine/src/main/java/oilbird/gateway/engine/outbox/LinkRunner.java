@@ -10,6 +10,7 @@ import java.util.concurrent.CompletionException;
 import java.util.concurrent.TimeUnit;
 import java.util.concurrent.locks.Condition;
 import java.util.concurrent.locks.ReentrantLock;
+import java.util.function.LongSupplier;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.station.StationEvent;
 import oilbird.gateway.engine.clock.GatewayClock;
@@ -34,7 +35,16 @@ public final class LinkRunner implements AutoCloseable {
     private final GatewayClock clock;
     private final Settings settings;
     private final SplittableRandom random;
+    private final LongSupplier nanos;
     private final Thread thread;
+
+    // Owned by the thread that steps.
+    private final ArrayDeque<OnItsWay> window = new ArrayDeque<>();
+    private final ArrayDeque<RecordedEvent> ahead = new ArrayDeque<>();
+    private boolean connected;
+    private long read;
+    private long upSince;
+    private long retryAt;
 
     private final ReentrantLock lock = new ReentrantLock();
     private final Condition changed = lock.newCondition();
@@ -58,11 +68,20 @@ public final class LinkRunner implements AutoCloseable {
     }
 
     public LinkRunner(Link link, Outbox outbox, GatewayClock clock, Settings settings) {
+        this(link, outbox, clock, settings, System::nanoTime);
+    }
+
+    /**
+     * @param nanos the machine's own monotonic clock.
+     */
+    LinkRunner(Link link, Outbox outbox, GatewayClock clock, Settings settings, LongSupplier nanos) {
         this.link = link;
         this.cursor = outbox.cursor(link.id());
         this.clock = clock;
         this.settings = settings;
         this.random = new SplittableRandom(link.id().hashCode());
+        this.nanos = nanos;
+        this.retryAt = nanos.getAsLong();
         this.thread = new Thread(this::run, "link-" + link.id());
         outbox.onNew(this::signal);
     }
@@ -102,19 +121,11 @@ public final class LinkRunner implements AutoCloseable {
     private void run() {
         try {
             while (!closing()) {
-                now(LinkState.Condition.CONNECTING);
-                long upSince = System.nanoTime();
-                try {
-                    link.open();
-                    now(LinkState.Condition.UP);
-                    LOG.infof("GW-2040 link %s is up, %d events wait", link.id(), cursor.waiting());
-                    carry();
-                } catch (IOException | RuntimeException e) {
-                    failed(e, System.nanoTime() - upSince);
-                }
-                link.close();
-                if (!closing()) {
-                    pause(backOff());
+                long wait = step();
+                if (wait > 0 && connected) {
+                    await(wait);
+                } else if (wait > 0) {
+                    pause(wait);
                 }
             }
         } catch (InterruptedException e) {
@@ -125,45 +136,80 @@ public final class LinkRunner implements AutoCloseable {
         }
     }
 
-    private void carry() throws IOException, InterruptedException {
-        ArrayDeque<OnItsWay> window = new ArrayDeque<>();
-        ArrayDeque<RecordedEvent> ahead = new ArrayDeque<>();
-        long read = cursor.confirmed();
-        while (!closing()) {
-            takeConfirmations(window);
-            if (ahead.isEmpty() && window.size() < settings.window()) {
-                ahead.addAll(cursor.after(read, READ_AHEAD));
-                if (!ahead.isEmpty()) {
-                    read = ahead.getLast().position();
-                }
+    /**
+     * One step: connects, or hands one event over, or finds nothing to do. Called by the runner's thread, or by a
+     * simulation that never starts it.
+     *
+     * @return nanoseconds for which nothing is due unless a confirmation or a new event comes; 0 to go on at once.
+     */
+    long step() {
+        try {
+            if (connected) {
+                return carry();
             }
-            RecordedEvent next = ahead.peek();
-            if (next != null && window.size() < settings.window() && mayGo(next, window)) {
-                ahead.remove();
-                CompletableFuture<Void> outcome = link.send(next).toCompletableFuture();
-                window.add(new OnItsWay(next, outcome, System.nanoTime()));
-                outcome.whenComplete((done, failure) -> signal());
-                continue;
+            long left = retryAt - nanos.getAsLong();
+            if (left > 0) {
+                return left;
             }
-            if (!link.isOpen()) {
-                throw new IOException("the connection was lost");
-            }
-            long wait = settings.check().toNanos();
-            OnItsWay oldest = window.peek();
-            if (oldest != null) {
-                long left = settings.confirmation().toNanos() - (System.nanoTime() - oldest.sentAt());
-                if (left <= 0) {
-                    throw new IOException("event " + oldest.event().event().id() + " was not confirmed within "
-                            + settings.confirmation().toMillis() + " ms");
-                }
-                wait = Math.min(wait, left);
-            }
-            await(wait);
+            connect();
+            return 0;
+        } catch (IOException | RuntimeException e) {
+            long failedAt = nanos.getAsLong();
+            failed(e, failedAt - upSince);
+            connected = false;
+            link.close();
+            long wait = backOff();
+            retryAt = failedAt + wait;
+            return wait;
         }
     }
 
+    private void connect() throws IOException {
+        now(LinkState.Condition.CONNECTING);
+        upSince = nanos.getAsLong();
+        link.open();
+        now(LinkState.Condition.UP);
+        LOG.infof("GW-2040 link %s is up, %d events wait", link.id(), cursor.waiting());
+        window.clear();
+        ahead.clear();
+        read = cursor.confirmed();
+        connected = true;
+    }
+
+    private long carry() throws IOException {
+        takeConfirmations();
+        if (ahead.isEmpty() && window.size() < settings.window()) {
+            ahead.addAll(cursor.after(read, READ_AHEAD));
+            if (!ahead.isEmpty()) {
+                read = ahead.getLast().position();
+            }
+        }
+        RecordedEvent next = ahead.peek();
+        if (next != null && window.size() < settings.window() && mayGo(next)) {
+            ahead.remove();
+            CompletableFuture<Void> outcome = link.send(next).toCompletableFuture();
+            window.add(new OnItsWay(next, outcome, nanos.getAsLong()));
+            outcome.whenComplete((done, failure) -> signal());
+            return 0;
+        }
+        if (!link.isOpen()) {
+            throw new IOException("the connection was lost");
+        }
+        long wait = settings.check().toNanos();
+        OnItsWay oldest = window.peek();
+        if (oldest != null) {
+            long left = settings.confirmation().toNanos() - (nanos.getAsLong() - oldest.sentAt());
+            if (left <= 0) {
+                throw new IOException("event " + oldest.event().event().id() + " was not confirmed within "
+                        + settings.confirmation().toMillis() + " ms");
+            }
+            wait = Math.min(wait, left);
+        }
+        return wait;
+    }
+
     /** Moves the cursor over the confirmed events at the head of the window. */
-    private void takeConfirmations(ArrayDeque<OnItsWay> window) throws IOException {
+    private void takeConfirmations() throws IOException {
         for (Iterator<OnItsWay> oldestFirst = window.iterator(); oldestFirst.hasNext(); ) {
             OnItsWay onItsWay = oldestFirst.next();
             if (!onItsWay.outcome().isDone()) {
@@ -196,7 +242,7 @@ public final class LinkRunner implements AutoCloseable {
         }
     }
 
-    private boolean mayGo(RecordedEvent next, ArrayDeque<OnItsWay> window) {
+    private boolean mayGo(RecordedEvent next) {
         AlarmId alarm = alarm(next);
         return link.keepsOrder()
                 || alarm == null

@@ -22,7 +22,7 @@ import org.jspecify.annotations.Nullable;
  * Above it an input without a change takes the place of the waiting one before it of the same block, if that
  * carries no change either: the newest reading wins, no change of an indication is passed over. Inputs that
  * carry a change wait up to {@code limit}; there, one without a change gives way, and only if none is left is
- * the new one lost. Human acts have a limit of their own and are never lost: the door is told that it is full.
+ * the new one lost. An input that comes twice is kept once. Human acts have a limit of their own and are never lost: the door is told that it is full.
  */
 public final class InputQueue implements InputSink {
     private static final int ACTS = 1_024;
@@ -184,6 +184,11 @@ public final class InputQueue implements InputSink {
     }
 
     private boolean offer(StationInput input, Lane lane) {
+        StationInput newest = lane.newest;
+        if (newest != null && input.at().equals(newest.at()) && input.equals(newest)) {
+            // A sample that is delivered twice is still one sample.
+            return true;
+        }
         boolean change = lane.newest == null || !sameStates(lane.newest, input);
         int readingsAndChanges = line.size() - acts;
         if (readingsAndChanges >= capacity && !change) {

@@ -14,13 +14,8 @@ import org.jspecify.annotations.Nullable;
  */
 record Acting(
         CompletableFuture<ActResult> outcome, @Nullable Refusal refusal, int from, int to) {
-    /** Answers on another thread: whoever waits must not hold up the writer. */
-    static void answer(CompletableFuture<ActResult> outcome, ActResult result) {
-        outcome.completeAsync(() -> result);
-    }
-
-    void answer(List<RecordedEvent> batch) {
+    ActResult result(List<RecordedEvent> batch) {
         List<RecordedEvent> events = batch.subList(from, to);
-        answer(outcome, refusal == null ? new ActResult.Done(events) : new ActResult.Refused(refusal, events));
+        return refusal == null ? new ActResult.Done(events) : new ActResult.Refused(refusal, events);
     }
 }

@@ -7,6 +7,7 @@ import java.util.List;
 import java.util.Set;
 import java.util.concurrent.CompletableFuture;
 import java.util.concurrent.CopyOnWriteArrayList;
+import java.util.concurrent.Executor;
 import java.util.concurrent.TimeUnit;
 import oilbird.alarm.state.AlarmState;
 import oilbird.alarm.station.StationEvent;
@@ -56,6 +57,7 @@ public final class StationWriter implements ActDoor, AutoCloseable {
     private final Outbox outbox;
     private final GatewayClock clock;
     private final WriterSettings settings;
+    private final Executor answers;
     private final InputQueue queue;
     private final ViewTeller views = new ViewTeller();
     private final CopyOnWriteArrayList<CommittedListener> listeners = new CopyOnWriteArrayList<>();
@@ -69,6 +71,8 @@ public final class StationWriter implements ActDoor, AutoCloseable {
     private long nextPosition;
     private long wakeAt = AlarmState.NEVER;
     private long lastAt = Long.MIN_VALUE;
+    private Moment present;
+    private boolean aheadSeen;
     private @Nullable Batch held;
     private int failures;
     private boolean fromMemory;
@@ -99,9 +103,20 @@ public final class StationWriter implements ActDoor, AutoCloseable {
             Set<GatewayIndication> lasting,
             GatewayClock clock,
             WriterSettings settings) {
-        this(Fold.of(fold), disk, outbox, nextPosition, lasting, clock, settings);
+        this(
+                Fold.of(fold),
+                disk,
+                outbox,
+                nextPosition,
+                lasting,
+                clock,
+                settings,
+                new CompletableFuture<Void>().defaultExecutor());
     }
 
+    /**
+     * @param answers where those who acted are answered: whoever waits must not hold up the writer.
+     */
     StationWriter(
             Fold fold,
             CommitPort disk,
@@ -109,7 +124,9 @@ public final class StationWriter implements ActDoor, AutoCloseable {
             long nextPosition,
             Set<GatewayIndication> lasting,
             GatewayClock clock,
-            WriterSettings settings) {
+            WriterSettings settings,
+            Executor answers) {
+        this.answers = answers;
         this.fold = fold;
         this.disk = disk;
         this.outbox = outbox;
@@ -117,6 +134,7 @@ public final class StationWriter implements ActDoor, AutoCloseable {
         this.lasting.addAll(lasting);
         this.clock = clock;
         this.settings = settings;
+        this.present = clock.now();
         this.queue = new InputQueue(settings.inputs(), settings.inputsLimit());
         this.backlog = new Backlog(settings.unwritten());
         this.status = new WriterStatus(0, lossesSeen, 0, 0, 0, false, 0, null);
@@ -223,13 +241,13 @@ public final class StationWriter implements ActDoor, AutoCloseable {
         queue.refuseActs();
         ActResult stopped = new ActResult.NotTaken("the gateway is stopping");
         if (held != null) {
-            held.acts.forEach(acting -> Acting.answer(acting.outcome(), stopped));
+            held.acts.forEach(acting -> answer(acting.outcome(), stopped));
         }
         try {
             for (Queued left : queue.take(Integer.MAX_VALUE, 0)) {
                 CompletableFuture<ActResult> outcome = outcome(left);
                 if (outcome != null) {
-                    Acting.answer(outcome, stopped);
+                    answer(outcome, stopped);
                 }
             }
         } catch (InterruptedException e) {
@@ -277,9 +295,15 @@ public final class StationWriter implements ActDoor, AutoCloseable {
                 break;
             }
             for (Queued queued : taken) {
-                Moment at = queued.input().at();
-                runTimers(batch, at.plusNanos(queued.since() - at.monotonicNanos()));
-                fold(batch, queued);
+                StationInput input = notAhead(queued.input());
+                Moment at = input.at();
+                CompletableFuture<ActResult> outcome = outcome(queued);
+                if (outcome != null && at.monotonicNanos() > present.monotonicNanos()) {
+                    answer(outcome, new ActResult.NotTaken("its time lies ahead of the gateway's clock"));
+                    continue;
+                }
+                runTimers(batch, at.plusNanos(Math.min(queued.since(), at.monotonicNanos()) - at.monotonicNanos()));
+                fold(batch, input, outcome);
                 lastInput = at;
             }
             folded += taken.size();
@@ -305,18 +329,40 @@ public final class StationWriter implements ActDoor, AutoCloseable {
                 : clock.realTimeUntil(due).toNanos();
     }
 
-    private void fold(Batch batch, Queued queued) {
+    /**
+     * Nothing that has happened lies ahead of the clock. What claims to is taken as of now: folded at its own time it
+     * would make everything else stale and shut out what comes after it.
+     */
+    private StationInput notAhead(StationInput input) {
+        if (input.at().monotonicNanos() <= present.monotonicNanos()) {
+            return input;
+        }
+        present = clock.now();
+        if (input.at().monotonicNanos() <= present.monotonicNanos()) {
+            return input;
+        }
+        if (!aheadSeen) {
+            aheadSeen = true;
+            LOG.errorf("GW-2012 an input is dated ahead of the clock and is taken as of now: %s", input);
+        }
+        return Redated.at(present, input);
+    }
+
+    private void fold(Batch batch, StationInput input, @Nullable CompletableFuture<ActResult> outcome) {
         int from = batch.events.size();
-        CompletableFuture<ActResult> outcome = outcome(queued);
-        StationStep step = apply(batch, queued.input());
+        StationStep step = apply(batch, input);
         if (outcome == null) {
             return;
         }
         if (step == null) {
-            Acting.answer(outcome, new ActResult.NotTaken("the gateway met a fault of its own"));
+            answer(outcome, new ActResult.NotTaken("the gateway met a fault of its own"));
         } else {
             batch.acts.add(new Acting(outcome, step.refusal(), from, batch.events.size()));
         }
+    }
+
+    private void answer(CompletableFuture<ActResult> outcome, ActResult result) {
+        outcome.completeAsync(() -> result, answers);
     }
 
     @SuppressWarnings("unchecked")
@@ -542,7 +588,7 @@ public final class StationWriter implements ActDoor, AutoCloseable {
             }
         }
         for (Acting acting : batch.acts) {
-            acting.answer(events);
+            answer(acting.outcome(), acting.result(events));
         }
     }
 

@@ -25,8 +25,11 @@ import oilbird.gateway.engine.queue.Losses;
 import oilbird.gateway.engine.record.Commit;
 import oilbird.gateway.engine.record.RecordGap;
 import oilbird.gateway.engine.record.RecordedEvent;
+import oilbird.mapping.signal.Decoded;
 import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.QualityReason;
+import oilbird.mapping.signal.Reading;
+import oilbird.mapping.signal.SignalId;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.Timeout;
 
@@ -40,11 +43,13 @@ class StationWriterTest {
     private final Outbox outbox = new Outbox(disk, 0, List.of(), 100);
     private final List<RecordedEvent> told = new ArrayList<>();
     private WriterSettings settings = WriterSettings.DEFAULT;
+    private int answers;
 
     private StationWriter writer(GatewayIndication... lasting) {
         Set<GatewayIndication> holding = EnumSet.noneOf(GatewayIndication.class);
         holding.addAll(List.of(lasting));
-        StationWriter writer = new StationWriter(fold, disk, outbox, 1, holding, clock, settings);
+        StationWriter writer = new StationWriter(
+                fold, disk, outbox, 1, holding, clock, settings, new CompletableFuture<Void>().defaultExecutor());
         writer.onCommitted(told::addAll);
         return writer;
     }
@@ -54,7 +59,17 @@ class StationWriterTest {
     }
 
     private void observe(StationWriter writer) {
-        writer.inputs().offer(StationFixture.fans(1, 0, clock.now()));
+        writer.inputs().offer(answer(0));
+    }
+
+    /** An answer like no other, though the clock of the test stands. */
+    private StationInput answer(int stopped) {
+        Moment now = clock.now();
+        Reading count = new Reading(
+                new SignalId(StationFixture.MONITOR, "count"), (double) ++answers, null, QualityReason.NONE, now);
+        Decoded fans = StationFixture.fans(1, stopped, now).decoded();
+        return new StationInput.Observed(
+                new Decoded(fans.device(), fans.block(), List.of(count), fans.indications(), List.of(), now));
     }
 
     private StationInput.Act act() {
@@ -311,7 +326,7 @@ class StationWriterTest {
         StationWriter writer = writer();
         turn(writer);
         for (int i = 0; i < 5; i++) {
-            writer.inputs().offer(StationFixture.fans(1, i % 2, clock.now()));
+            writer.inputs().offer(answer(i % 2));
         }
         turn(writer);
         assertThat(writer.status().losses()).isEqualTo(new Losses(0, 1, 2));

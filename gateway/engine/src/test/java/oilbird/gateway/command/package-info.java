@@ -1,0 +1,4 @@
+@NullMarked
+package oilbird.gateway.command;
+
+import org.jspecify.annotations.NullMarked;

@@ -1,0 +1,130 @@
+package oilbird.gateway.engine.simulation;
+
+import java.util.List;
+import java.util.Map;
+import oilbird.alarm.state.AlarmEvent;
+import oilbird.alarm.state.AlarmEvent.Annunciation;
+import oilbird.alarm.state.AlarmState;
+import oilbird.alarm.state.StateName;
+import oilbird.alarm.station.StationEvent;
+import oilbird.alarm.station.StationInput;
+import oilbird.alarm.station.StationStep;
+import oilbird.mapping.signal.Decoded;
+import oilbird.mapping.signal.Indication;
+
+/** What a planted fault does to inputs and outcomes of the fold. */
+final class PlantedDamage {
+    private PlantedDamage() {}
+
+    /** On the way into the fold; whoever watches sees the input as it was. */
+    static StationInput before(PlantedFault fault, StationInput input, Map<String, StationInput.Observed> lastAnswers) {
+        if (input instanceof StationInput.Observed observed) {
+            Decoded decoded = observed.decoded();
+            lastAnswers.put(decoded.device() + '/' + decoded.block(), observed);
+            if (fault == PlantedFault.DOUBT_PASSED_OVER) {
+                return clear(decoded, decoded, "service-mode");
+            }
+        }
+        if (fault == PlantedFault.BAD_DATA_READ_AS_CLEAR && input instanceof StationInput.RequestFailed failed) {
+            StationInput.Observed last = lastAnswers.get(failed.device() + '/' + failed.block());
+            if (last != null) {
+                Decoded now = new Decoded(
+                        failed.device(),
+                        failed.block(),
+                        last.decoded().readings(),
+                        last.decoded().indications(),
+                        List.of(),
+                        failed.at());
+                return clear(now, last.decoded(), "");
+            }
+        }
+        return input;
+    }
+
+    private static StationInput clear(Decoded now, Decoded told, String only) {
+        List<Indication> cleared = told.indications().stream()
+                .map(i -> only.isEmpty() || i.id().name().equals(only)
+                        ? Indication.of(i.id(), false, now.at())
+                        : new Indication(i.id(), i.state(), i.reason(), now.at()))
+                .toList();
+        return new StationInput.Observed(
+                new Decoded(now.device(), now.block(), now.readings(), cleared, now.words(), now.at()));
+    }
+
+    /** As if the fold itself were wrong. */
+    static StationStep inside(PlantedFault fault, StationStep step) {
+        if (fault == PlantedFault.SUPPRESSED_ALARM_NOT_EVALUATED) {
+            List<StationEvent> kept = step.events().stream()
+                    .filter(event -> !(event instanceof StationEvent.OfAlarm ofAlarm
+                            && hidden(ofAlarm.event())
+                            && (ofAlarm.event().kind() == AlarmEvent.Kind.RAISED
+                                    || ofAlarm.event().kind() == AlarmEvent.Kind.RETURNED)))
+                    .toList();
+            return new StationStep(kept, step.changed(), step.wakeAt(), step.refusal());
+        }
+        if (fault == PlantedFault.SUPPRESSED_ALARM_SOUNDS) {
+            List<StationEvent> sounding = step.events().stream()
+                    .map(event -> event instanceof StationEvent.OfAlarm ofAlarm
+                                    && hidden(ofAlarm.event())
+                                    && ofAlarm.event().kind() == AlarmEvent.Kind.RAISED
+                            ? new StationEvent.OfAlarm(ofAlarm.id(), sounding(ofAlarm.event()), ofAlarm.doubted())
+                            : event)
+                    .toList();
+            return new StationStep(sounding, step.changed(), step.wakeAt(), step.refusal());
+        }
+        return step;
+    }
+
+    /** Between fold and writer. */
+    static StationStep after(PlantedFault fault, StationStep step) {
+        if (fault == PlantedFault.EVENT_DROPPED_BEFORE_THE_COMMIT
+                && step.events().size() > 1) {
+            return new StationStep(
+                    step.events().subList(0, step.events().size() - 1), step.changed(), step.wakeAt(), step.refusal());
+        }
+        return step;
+    }
+
+    private static boolean hidden(AlarmEvent event) {
+        return event.after() == StateName.SHLVD || event.after() == StateName.OOSRV;
+    }
+
+    private static AlarmEvent sounding(AlarmEvent event) {
+        return new AlarmEvent(
+                event.alarm(),
+                event.occurrence(),
+                event.kind(),
+                event.after(),
+                event.active(),
+                event.acknowledged(),
+                event.latched(),
+                Annunciation.START,
+                event.priority(),
+                event.quality(),
+                event.by(),
+                event.text(),
+                event.at());
+    }
+
+    static AlarmState forgetOccurrence(AlarmState state) {
+        return new AlarmState(
+                state.id(),
+                state.enabled(),
+                state.condition(),
+                state.active(),
+                state.acknowledged(),
+                state.latched(),
+                state.shelving(),
+                state.suppressedByDesign(),
+                state.outOfService(),
+                0,
+                state.priority(),
+                state.quality(),
+                state.pending(),
+                state.reAlarmAt(),
+                state.reAlarms(),
+                state.lastEvent(),
+                state.acknowledgedEvent(),
+                state.activeSince());
+    }
+}

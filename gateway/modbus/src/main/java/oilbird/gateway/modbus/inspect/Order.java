@@ -1,0 +1,284 @@
+package oilbird.gateway.modbus.inspect;
+
+import java.io.BufferedReader;
+import java.io.PrintStream;
+import java.nio.file.Path;
+import java.time.DateTimeException;
+import java.time.Duration;
+import java.time.LocalDate;
+import java.time.ZoneId;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Locale;
+import java.util.Map;
+import java.util.Set;
+import java.util.TreeSet;
+import java.util.regex.Matcher;
+import java.util.regex.Pattern;
+import oilbird.mapping.address.ModbusTable;
+import oilbird.mapping.address.Place;
+import oilbird.mapping.map.Range;
+import oilbird.mapping.map.Verification;
+import org.jspecify.annotations.Nullable;
+
+/** What the command line asks for. */
+final class Order {
+    static final String USAGE = """
+            usage:
+              inspect HOST[:PORT] [--unit N]                     what the device says of itself
+              inspect HOST[:PORT] [--unit N] --read TABLE:FIRST[-LAST] [--map FILE | --range LOW..HIGH]
+                                                                 raw words, and the four word orders side by side;
+                                                                 TABLE is coil, discrete_input, holding_register or
+                                                                 input_register, FIRST counts from 0
+              inspect HOST[:PORT] [--unit N] --map FILE [--for 30s]
+                                                                 live readings, and indications bit by bit
+              inspect HOST[:PORT] [--unit N] --map FILE --verify --by NAME [--on 2026-03-31]
+                                                                 asks for each point whether the local display agrees
+              inspect --map FILE --mark POINT,POINT --by NAME [--on 2026-03-31]
+                                                                 marks points that somebody compared
+              inspect --draft LIST.csv --name NAME [--one-based] [--out FILE]
+                                                                 drafts a map from a maker's point list
+            Ranges whose reading has an effect (read_effects in the map) are never touched.
+            --deadline 2s is the time for one answer.""";
+
+    private static final Set<String> WITH_VALUE = new TreeSet<>(List.of(
+            "--unit",
+            "--read",
+            "--map",
+            "--range",
+            "--for",
+            "--by",
+            "--on",
+            "--mark",
+            "--draft",
+            "--name",
+            "--out",
+            "--deadline",
+            "--browse"));
+    private static final Set<String> ALONE = new TreeSet<>(List.of("--verify", "--one-based"));
+    private static final Pattern READ = Pattern.compile("([a-z_]+):([0-9]{1,5})(?:-([0-9]{1,5}))?");
+    private static final Pattern SECONDS = Pattern.compile("([0-9]{1,5}) ?(ms|s|m|min)");
+    private static final Pattern NUMBER_PAIR = Pattern.compile("(-?[0-9.]{1,20})\\.\\.(-?[0-9.]{1,20})");
+    private static final int STANDARD_PORT = 502;
+    /** Messaging on TCP/IP Implementation Guide V1.0b, 4.4.1.2, for a device that is addressed directly. */
+    private static final int DIRECT_UNIT = 255;
+
+    private final Map<String, String> given;
+    private final @Nullable String host;
+
+    private Order(Map<String, String> given, @Nullable String host) {
+        this.given = given;
+        this.host = host;
+    }
+
+    /** The command was given wrongly; the message says how. */
+    static final class WrongOrderException extends Exception {
+        private static final long serialVersionUID = 1L;
+
+        WrongOrderException(String message) {
+            super(message);
+        }
+    }
+
+    static Order of(List<String> words) throws WrongOrderException {
+        Map<String, String> given = new LinkedHashMap<>();
+        String host = null;
+        for (int i = 0; i < words.size(); i++) {
+            String word = words.get(i);
+            if (ALONE.contains(word)) {
+                given.put(word, "");
+            } else if (WITH_VALUE.contains(word)) {
+                if (i + 1 == words.size()) {
+                    throw new WrongOrderException(word + " needs a value");
+                }
+                given.put(word, words.get(++i));
+            } else if (word.startsWith("-") || host != null) {
+                throw new WrongOrderException("inspect does not know \"" + word + "\"");
+            } else {
+                host = word;
+            }
+        }
+        Order order = new Order(given, host);
+        order.checkTogether();
+        return order;
+    }
+
+    private void checkTogether() throws WrongOrderException {
+        boolean verify = has("--verify") || has("--mark");
+        boolean ownWork = has("--draft") || has("--mark") || has("--browse");
+        if (host == null && !ownWork) {
+            throw new WrongOrderException("name the device: its host, or host:port");
+        }
+        if (host != null && ownWork) {
+            throw new WrongOrderException("this needs no device");
+        }
+        if (has("--draft") && !has("--name")) {
+            throw new WrongOrderException("--draft needs --name, the name of the new map, for example drb-6");
+        }
+        if (has("--draft") && !text("--name").matches("[a-z][a-z0-9]*(-[a-z0-9]+)*")) {
+            throw new WrongOrderException("--name takes small letters, digits and single hyphens, a letter first");
+        }
+        if (verify && !has("--by")) {
+            throw new WrongOrderException("say who compares: --by NAME");
+        }
+        if (verify && !has("--map")) {
+            throw new WrongOrderException("say which map is to be marked: --map FILE");
+        }
+        if (has("--range") && (has("--map") || !has("--read"))) {
+            throw new WrongOrderException("--range goes with --read and without --map");
+        }
+        if (has("--read")) {
+            place();
+        }
+        if (has("--range")) {
+            range();
+        }
+        mark();
+        unit();
+        duration("--deadline", Duration.ofSeconds(2));
+        duration("--for", Duration.ZERO);
+        port();
+    }
+
+    int run(BufferedReader in, PrintStream out) {
+        try {
+            if (has("--browse")) {
+                out.println("inspect --browse walks an OPC UA server; it comes with the OPC UA client, later");
+                return Main.COMES_LATER;
+            }
+            if (has("--draft")) {
+                return Drafting.run(
+                        Path.of(text("--draft")),
+                        text("--name"),
+                        has("--one-based"),
+                        has("--out") ? Path.of(text("--out")) : null,
+                        out);
+            }
+            MapFile map = has("--map") ? MapFile.at(Path.of(text("--map"))) : null;
+            if (map != null && !map.load(out)) {
+                return Main.REFUSED;
+            }
+            if (map != null && has("--mark")) {
+                return map.mark(List.of(text("--mark").split(",")), mark(), out) ? Main.DONE : Main.REFUSED;
+            }
+            try (DeviceProbe probe =
+                    new DeviceProbe(address(), port(), unit(), duration("--deadline", Duration.ofSeconds(2)))) {
+                if (!Introduction.of(probe, map, out)) {
+                    return Main.DID_NOT_WORK;
+                }
+                if (has("--read")) {
+                    return new RawView(probe, map == null ? null : map.map(), has("--range") ? range() : null, out)
+                            .show(place());
+                }
+                if (map == null) {
+                    return Main.DONE;
+                }
+                LiveView live = new LiveView(probe, map.map(), out);
+                return has("--verify")
+                        ? new Comparison(live, map, mark(), in, out).run()
+                        : live.follow(duration("--for", Duration.ZERO));
+            }
+        } catch (WrongOrderException checkedBefore) {
+            throw new IllegalStateException(checkedBefore);
+        }
+    }
+
+    private boolean has(String option) {
+        return given.containsKey(option);
+    }
+
+    private String text(String option) {
+        return given.getOrDefault(option, "");
+    }
+
+    private String address() {
+        String written = String.valueOf(host);
+        int colon = written.lastIndexOf(':');
+        return colon < 0 || written.endsWith("]") ? written : written.substring(0, colon);
+    }
+
+    private int port() throws WrongOrderException {
+        String written = String.valueOf(host);
+        int colon = written.lastIndexOf(':');
+        if (host == null || colon < 0 || written.endsWith("]")) {
+            return STANDARD_PORT;
+        }
+        return number(written.substring(colon + 1), 1, 65535, "a port");
+    }
+
+    private int unit() throws WrongOrderException {
+        return has("--unit") ? number(text("--unit"), 0, 255, "--unit") : DIRECT_UNIT;
+    }
+
+    private static int number(String written, int least, int most, String what) throws WrongOrderException {
+        if (written.matches("[0-9]{1,5}")) {
+            int number = Integer.parseInt(written);
+            if (number >= least && number <= most) {
+                return number;
+            }
+        }
+        throw new WrongOrderException(what + " is " + least + " to " + most + ", not \"" + written + "\"");
+    }
+
+    private Duration duration(String option, Duration absent) throws WrongOrderException {
+        if (!has(option)) {
+            return absent;
+        }
+        Matcher matcher = SECONDS.matcher(text(option));
+        if (!matcher.matches() || Integer.parseInt(matcher.group(1)) == 0) {
+            throw new WrongOrderException(option + " takes a time such as 500ms, 30s or 2m");
+        }
+        int count = Integer.parseInt(matcher.group(1));
+        return switch (matcher.group(2)) {
+            case "ms" -> Duration.ofMillis(count);
+            case "s" -> Duration.ofSeconds(count);
+            default -> Duration.ofMinutes(count);
+        };
+    }
+
+    private Place place() throws WrongOrderException {
+        Matcher matcher = READ.matcher(text("--read"));
+        if (matcher.matches()) {
+            int first = Integer.parseInt(matcher.group(2));
+            int last = matcher.group(3) == null ? first : Integer.parseInt(matcher.group(3));
+            for (ModbusTable table : ModbusTable.values()) {
+                if (tableWord(table).equals(matcher.group(1)) && first <= last && last <= 65535) {
+                    return new Place(table, first, last - first + 1);
+                }
+            }
+        }
+        throw new WrongOrderException(
+                "--read takes a table and addresses from 0 to 65535, for example input_register:0-15");
+    }
+
+    /** How the map and the command line name a table: {@code input_register}. */
+    static String tableWord(ModbusTable table) {
+        String name = table.name().toLowerCase(Locale.ROOT);
+        return name.substring(0, name.length() - 1);
+    }
+
+    private Range range() throws WrongOrderException {
+        Matcher matcher = NUMBER_PAIR.matcher(text("--range"));
+        try {
+            if (matcher.matches()) {
+                Range range = new Range(Double.parseDouble(matcher.group(1)), Double.parseDouble(matcher.group(2)));
+                if (range.low() < range.high()) {
+                    return range;
+                }
+            }
+        } catch (NumberFormatException noNumber) {
+            // Told below.
+        }
+        throw new WrongOrderException("--range takes the lowest and highest plausible value, for example 0..20000");
+    }
+
+    private Verification mark() throws WrongOrderException {
+        String on = text("--on");
+        try {
+            return new Verification(
+                    text("--by"), on.isEmpty() ? LocalDate.now(ZoneId.systemDefault()) : LocalDate.parse(on));
+        } catch (DateTimeException noDay) {
+            throw new WrongOrderException("--on takes a day such as 2026-03-31, not \"" + on + "\"");
+        }
+    }
+}

@@ -1,0 +1,4 @@
+@NullMarked
+package oilbird.gateway.modbus.inspect;
+
+import org.jspecify.annotations.NullMarked;

@@ -1,0 +1,4 @@
+@NullMarked
+package oilbird.mapping.draft;
+
+import org.jspecify.annotations.NullMarked;
