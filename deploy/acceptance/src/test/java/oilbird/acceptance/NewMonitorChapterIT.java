@@ -79,8 +79,7 @@ class NewMonitorChapterIT {
                         replaceIn = folder.resolve(of);
                     }
                     case "by" -> replace(replaceIn, toReplace, here(text));
-                    case "add" ->
-                        Files.writeString(folder.resolve(of), Files.readString(folder.resolve(of)) + text);
+                    case "add" -> Files.writeString(folder.resolve(of), Files.readString(folder.resolve(of)) + text);
                     case "run" -> gateway = start(text.strip());
                     case "alarm" -> {
                         Matcher set = SET.matcher(block.group(1));
@@ -89,8 +88,11 @@ class NewMonitorChapterIT {
                         ControlRoom.Arrival raised = room.awaitEvent(
                                 text.strip(),
                                 Duration.ofSeconds(90),
-                                a -> a.text("kind").equals("raised") && a.text("alarm").contains("heater-failed"));
-                        assertThat(raised.text("sentence")).contains("Transformer 1").contains(text.strip());
+                                a -> a.text("kind").equals("raised")
+                                        && a.text("alarm").contains("heater-failed"));
+                        assertThat(raised.text("sentence"))
+                                .contains("Transformer 1")
+                                .contains(text.strip());
                         assertThat(raised.json().path("firstChecks")).hasSize(2);
                         alarms++;
                     }
@@ -99,7 +101,10 @@ class NewMonitorChapterIT {
             }
         } finally {
             if (gateway != null) {
-                gateway.destroyForcibly().onExit().orTimeout(20, TimeUnit.SECONDS).join();
+                gateway.destroyForcibly()
+                        .onExit()
+                        .orTimeout(20, TimeUnit.SECONDS)
+                        .join();
             }
         }
         assertThat(commands).isGreaterThanOrEqualTo(6);
@@ -109,7 +114,9 @@ class NewMonitorChapterIT {
 
     /** The text with the address that the monitor has here. */
     private String here(String text) {
-        return text.replace("host: 192.0.2.21, port: 502", "host: 127.0.0.1, port: " + monitorAt.split(":")[1])
+        return text.replace(
+                        "host: 192.0.2.21, port: 502",
+                        "host: 127.0.0.1, port: " + monitorAt.split(":")[1])
                 .replace("192.0.2.21:502", monitorAt)
                 .replace("192.0.2.21", monitorAt);
     }
@@ -150,7 +157,8 @@ class NewMonitorChapterIT {
                 .map(line -> here(line).replaceAll(" +", " ").strip())
                 .filter(line -> !line.equals("...") && !plain.contains(line))
                 .forEach(missing::add);
-        assertThat(missing).as("lines of the chapter that the command did not show; it showed\n" + output)
+        assertThat(missing)
+                .as("lines of the chapter that the command did not show; it showed\n" + output)
                 .isEmpty();
     }
 

@@ -4,9 +4,11 @@ import java.math.BigDecimal;
 import java.util.ArrayList;
 import java.util.EnumMap;
 import java.util.LinkedHashMap;
+import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
+import java.util.Set;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
 import oilbird.mapping.draft.CommaTable.Cell;
@@ -35,6 +37,8 @@ final class ListReader {
     private final Map<ListColumn, Integer> columns = new EnumMap<>(ListColumn.class);
     private final Map<String, Assumed> assumed = new LinkedHashMap<>();
     private final DraftText draft = new DraftText();
+    /** Table and address of the registers whose single bits have rows of their own. */
+    private final Set<String> withBits = new LinkedHashSet<>();
 
     private static final class Assumed {
         final Position first;
@@ -88,6 +92,9 @@ final class ListReader {
                 plain |= !place.notation();
                 usable.add(i);
                 places.add(place);
+                if (place.bit() >= 0) {
+                    withBits.add(place.table() + " " + place.number());
+                }
             }
         }
         draft.oneBased = notation || oneBased;
@@ -318,6 +325,9 @@ final class ListReader {
                     name.isEmpty() ? words : name,
                     words,
                     isUnused(words, name));
+        } else if (withBits.contains(place.table() + " " + place.number())) {
+            // The row of the whole word gives it its name.
+            draft.addPoint(name.isEmpty() ? words : name, new DraftText.Entry(words), place.table(), place.number());
         } else if (!isUnused(words, name)) {
             point(row, place, name.isEmpty() ? words : name, words, written, type);
         }

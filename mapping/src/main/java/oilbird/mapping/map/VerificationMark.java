@@ -97,7 +97,9 @@ public final class VerificationMark {
             for (YamlMapping.Entry bits :
                     word.value().asMapping().mapping("bits").entries()) {
                 if (!(bits.value() instanceof YamlMapping use)) {
-                    found.put(bits.value().asText(), bits);
+                    if (!bits.value().asText().equals("spare")) {
+                        found.put(bits.value().asText(), bits);
+                    }
                     continue;
                 }
                 for (String key : List.of("indication", "field")) {
@@ -112,7 +114,6 @@ public final class VerificationMark {
                 }
             }
         }
-        found.remove("spare");
         return found;
     }
 

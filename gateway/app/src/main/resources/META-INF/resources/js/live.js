@@ -11,6 +11,7 @@ export class Live {
   #lastWord = performance.now();
   #lastWordAt = new Date();
   #heardOnce = false;
+  #newestEvent = -1;
   #pending = 0;
   #fetching = false;
   #again = false;
@@ -44,7 +45,10 @@ export class Live {
       this.refresh();
     };
     for (const name of ['alarm', 'notice', 'gap']) stream.addEventListener(name, changed);
-    stream.addEventListener('alive', () => this.#heard());
+    stream.addEventListener('alive', (event) => {
+      this.#heard();
+      if (JSON.parse(event.data).newestEvent !== this.#newestEvent) changed();
+    });
     stream.addEventListener('error', () => {
       if (stream.readyState === EventSource.CLOSED) {
         setTimeout(() => this.#open(), RETRY_MS);
@@ -78,6 +82,7 @@ export class Live {
       if (answer.ok) {
         const snapshot = await answer.json();
         this.#heard();
+        this.#newestEvent = snapshot.newestEvent;
         this.#onSnapshot(snapshot);
       }
     } catch (unreachable) {

@@ -40,8 +40,22 @@ const live = new Live((fresh) => {
   render();
 });
 
+/** The row that somebody points at or is in, while the list is held. */
+function anchor() {
+  return held() ? list.querySelector(':scope > li:hover') ?? document.activeElement.closest('#needs > li') : null;
+}
+
+/** Draws everything; texts above may grow or shrink, and the row that somebody is about to press still stays put. */
 function render() {
   if (!snapshot) return;
+  const row = anchor();
+  const before = row?.getBoundingClientRect().top;
+  draw();
+  const moved = row?.isConnected ? row.getBoundingClientRect().top - before : 0;
+  if (moved) window.scrollBy({ top: moved, behavior: 'instant' });
+}
+
+function draw() {
   const now = new Date();
   say(by('station'), snapshot.station.name);
   say(by('owner'), snapshot.station.owner ?? '');
