@@ -4,7 +4,6 @@ import java.io.IOException;
 import java.io.PrintStream;
 import java.nio.file.Files;
 import java.nio.file.Path;
-import java.sql.SQLException;
 import java.time.Instant;
 import java.util.List;
 import java.util.stream.Stream;
@@ -60,7 +59,7 @@ final class RecordCommand {
         RecordVerifier.Verification verification;
         try {
             verification = RecordVerifier.verify(file);
-        } catch (SQLException e) {
+        } catch (IOException e) {
             out.println(file + " cannot be read: " + e.getMessage());
             return FAILED;
         }

@@ -1,5 +1,6 @@
 package oilbird.gateway.engine.record;
 
+import java.io.IOException;
 import java.nio.file.Path;
 import java.sql.Connection;
 import java.sql.PreparedStatement;
@@ -76,14 +77,16 @@ public final class RecordVerifier {
     }
 
     /**
-     * @throws SQLException if the file is no database or nothing of it can be read.
+     * @throws IOException if the file is no database or nothing of it can be read.
      */
-    public static Verification verify(Path file) throws SQLException {
+    public static Verification verify(Path file) throws IOException {
         try (Connection connection = RecordFile.reading(file)) {
             connection.setAutoCommit(false);
             RecordVerifier verifier = new RecordVerifier(connection);
             verifier.walk();
             return new Verification(verifier.rows, verifier.findings);
+        } catch (SQLException e) {
+            throw new IOException(e.getMessage(), e);
         }
     }
 
