@@ -16,6 +16,7 @@ import oilbird.alarm.state.AlarmEvent;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.AlarmInput;
 import oilbird.alarm.state.AlarmState;
+import oilbird.alarm.station.Standing;
 import oilbird.alarm.station.StationEvent;
 import oilbird.alarm.station.StationFold;
 import oilbird.alarm.station.StationInput;
@@ -49,6 +50,7 @@ public final class Bench {
     private final List<StationEvent> events = new ArrayList<>();
     private final List<StationInput> inputs = new ArrayList<>();
     private final Map<String, Long> undocumented = new LinkedHashMap<>();
+    private Standing standing = Standing.NONE;
     private long wakeAt = AlarmState.NEVER;
 
     public Bench(StationModel model) {
@@ -216,6 +218,8 @@ public final class Bench {
     private void take(StationStep step) {
         events.addAll(step.events());
         step.changed().forEach(s -> stored.put(s.id(), s));
+        Standing changed = step.standing();
+        standing = changed == null ? standing : changed;
         wakeAt = step.wakeAt();
     }
 
@@ -229,7 +233,7 @@ public final class Bench {
         // Another process counts its monotonic time from an origin of its own.
         now = new Moment(0, saved.wallMillis() + away.toMillis(), true);
         incarnation++;
-        fold = StationFold.start(next, List.copyOf(stored.values()), saved, "gw1", incarnation, now);
+        fold = StationFold.start(next, List.copyOf(stored.values()), standing, saved, "gw1", incarnation, now);
         take(fold.opening());
         return this;
     }

@@ -93,7 +93,7 @@ public final class Explainer {
     }
 
     private static String filled(String words, StationView.AlarmView alarm) {
-        if (!(alarm.rule().condition() instanceof Condition.Level level)) {
+        if (!(alarm.rule().condition() instanceof Condition.Limited level)) {
             return Words.filled(words, alarm.rule(), NOT_KNOWN, NOT_KNOWN);
         }
         Optional<LevelEvidence> recorded = LevelEvidence.in(alarm.evidence());
@@ -109,7 +109,7 @@ public final class Explainer {
         return Words.filled(words, alarm.rule(), age + shownValue, shownLimit);
     }
 
-    private static String withUnit(double number, Condition.Level level) {
+    private static String withUnit(double number, Condition.Limited level) {
         return PlainNumber.of(number) + (level.unit().isEmpty() ? "" : " " + level.unit());
     }
 
@@ -233,7 +233,11 @@ public final class Explainer {
         if (trouble == Trouble.GATEWAY) {
             return new Trust(true, "");
         }
-        boolean reading = rule.condition() instanceof Condition.Level || rule.condition() instanceof Condition.Overdue;
+        Condition condition = rule.condition();
+        if (condition instanceof Condition.Composed || condition instanceof Condition.Discrepancy) {
+            return new Trust(true, "What it is judged from can be trusted.");
+        }
+        boolean reading = condition instanceof Condition.Limited || condition instanceof Condition.Overdue;
         return new Trust(true, reading ? "The reading can be trusted." : "The indication can be trusted.");
     }
 

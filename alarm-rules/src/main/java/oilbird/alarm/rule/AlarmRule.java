@@ -2,6 +2,7 @@ package oilbird.alarm.rule;
 
 import java.time.Duration;
 import java.util.List;
+import oilbird.alarm.composite.Expression;
 import oilbird.alarm.state.Acknowledgement;
 import oilbird.alarm.state.Priority;
 import oilbird.mapping.signal.FirstCheck;
@@ -17,6 +18,7 @@ import org.jspecify.annotations.Nullable;
  * @param saysAfter the same once the condition is over; empty where the file does not state it.
  * @param condition as written; the deadband of a level is 0 until binding has resolved {@code deadband}.
  * @param deadband as written, or null for the default of the signal's type.
+ * @param suppressedWhen while it holds the alarm is suppressed by design, or null for never.
  * @param behaviour what the file states; null parts take the defaults of class and signal type.
  * @param checks those that the rule refers to and its file gives.
  * @param checkOrder names of all first checks that the rule refers to, as written; those that are not among
@@ -32,11 +34,28 @@ public record AlarmRule(
         Condition condition,
         @Nullable Deadband deadband,
         Rationalization record,
+        @Nullable Expression suppressedWhen,
         Behaviour behaviour,
         List<FirstCheck> checks,
         List<String> checkOrder,
         List<Deviation> overrides,
         Places places) {
+
+    /**
+     * How many of the last samples must agree before the condition counts as holding, or as not holding.
+     *
+     * @param agreeing more than half of {@code of}.
+     * @param of at most 100.
+     */
+    public record Agreement(int agreeing, int of) {
+        public static final int MOST = 100;
+
+        /** As rule files write it: {@code 3 of 5}. */
+        @Override
+        public String toString() {
+            return agreeing + " of " + of;
+        }
+    }
 
     /** A deadband in the unit of the limits, or in percent of the reading's span. */
     public record Deadband(double value, boolean percent) {}
@@ -51,12 +70,39 @@ public record AlarmRule(
             @Nullable Duration offDelay,
             @Nullable Integer onSamples,
             @Nullable Integer offSamples,
+            @Nullable Agreement agree,
             @Nullable Boolean latching,
             @Nullable Acknowledgement acknowledgement,
             @Nullable Duration reAlarmTime,
             @Nullable Boolean shelvingAllowed,
             @Nullable Duration maxShelveTime,
-            @Nullable Boolean suppressible) {}
+            @Nullable Boolean suppressible) {
+        /** Behaviour in which each sample counts by itself. */
+        public Behaviour(
+                @Nullable Duration onDelay,
+                @Nullable Duration offDelay,
+                @Nullable Integer onSamples,
+                @Nullable Integer offSamples,
+                @Nullable Boolean latching,
+                @Nullable Acknowledgement acknowledgement,
+                @Nullable Duration reAlarmTime,
+                @Nullable Boolean shelvingAllowed,
+                @Nullable Duration maxShelveTime,
+                @Nullable Boolean suppressible) {
+            this(
+                    onDelay,
+                    offDelay,
+                    onSamples,
+                    offSamples,
+                    null,
+                    latching,
+                    acknowledgement,
+                    reAlarmTime,
+                    shelvingAllowed,
+                    maxShelveTime,
+                    suppressible);
+        }
+    }
 
     /**
      * What differs for one asset or device.
@@ -85,5 +131,35 @@ public record AlarmRule(
         checks = List.copyOf(checks);
         checkOrder = List.copyOf(checkOrder);
         overrides = List.copyOf(overrides);
+    }
+
+    /** A rule that nothing suppresses. */
+    public AlarmRule(
+            String key,
+            Scope scope,
+            String says,
+            String saysAfter,
+            Condition condition,
+            @Nullable Deadband deadband,
+            Rationalization record,
+            Behaviour behaviour,
+            List<FirstCheck> checks,
+            List<String> checkOrder,
+            List<Deviation> overrides,
+            Places places) {
+        this(
+                key,
+                scope,
+                says,
+                saysAfter,
+                condition,
+                deadband,
+                record,
+                null,
+                behaviour,
+                checks,
+                checkOrder,
+                overrides,
+                places);
     }
 }

@@ -3,6 +3,7 @@ package oilbird.alarm.rule;
 import java.time.Duration;
 import java.util.ArrayList;
 import java.util.Collection;
+import java.util.Comparator;
 import java.util.LinkedHashMap;
 import java.util.LinkedHashSet;
 import java.util.List;
@@ -10,6 +11,8 @@ import java.util.Map;
 import java.util.Optional;
 import java.util.Set;
 import java.util.TreeSet;
+import oilbird.alarm.composite.Composite;
+import oilbird.alarm.composite.Expression;
 import oilbird.alarm.state.Acknowledgement;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.AlarmPolicy;
@@ -36,9 +39,15 @@ public final class RuleBinder {
     private final Set<Problem> problems = new LinkedHashSet<>();
     private final Map<AlarmId, AlarmRule> taken = new LinkedHashMap<>();
     private final List<RuleInstance> instances = new ArrayList<>();
+    private final Set<String> templates;
+    // Many devices of one map check the same expression on the same types.
+    private final Map<Checked, Expression.Read<Composite>> checked = new LinkedHashMap<>();
 
-    private RuleBinder(StationFacts station) {
+    private record Checked(Expression expression, List<Composite.Operand> operands) {}
+
+    private RuleBinder(StationFacts station, Collection<String> maps) {
         this.station = station;
+        this.templates = new TreeSet<>(maps);
         station.assets().forEach(a -> assets.put(a.id(), a));
         for (StationFacts.Device device : station.devices()) {
             devices.put(device.id(), device);
@@ -53,8 +62,19 @@ public final class RuleBinder {
      * @param rules of all rule files together.
      */
     public static Loaded<List<RuleInstance>> bind(List<AlarmRule> rules, StationFacts station) {
-        RuleBinder binder = new RuleBinder(station);
+        return bind(rules, station, List.of());
+    }
+
+    /**
+     * The same for rule files that serve many stations.
+     *
+     * @param maps ids of all device maps that the station has files of, in use or not.
+     */
+    public static Loaded<List<RuleInstance>> bind(
+            List<AlarmRule> rules, StationFacts station, Collection<String> maps) {
+        RuleBinder binder = new RuleBinder(station, maps);
         rules.forEach(binder::bind);
+        binder.problems.addAll(RuleReview.of(binder.instances, station));
         boolean refused = binder.problems.stream().anyMatch(p -> p.severity() == Problem.Severity.ERROR);
         return new Loaded<>(refused ? null : List.copyOf(binder.instances), List.copyOf(binder.problems));
     }
@@ -104,7 +124,12 @@ public final class RuleBinder {
         List<Target> targets = new ArrayList<>();
         if (scope instanceof Scope.DevicesOfMap of) {
             List<StationFacts.Device> found = byMap.get(of.map());
-            if (found == null) {
+            if (found == null && templates.contains(of.map())) {
+                warning(
+                        rule.places().at("for", "map"),
+                        "no device of this station has the map `" + of.map() + "`, so the rule does nothing here",
+                        "add the device, or leave it as it is where the file serves several stations");
+            } else if (found == null) {
                 error(
                         rule.places().at("for", "map"),
                         "no device of this station has the map `" + of.map() + "`",
@@ -194,12 +219,16 @@ public final class RuleBinder {
             watch(rule, target, name).ifPresent(watched::add);
         }
         List<FirstCheck> checks = checks(rule, target, watched);
+        Optional<RuleInstance.Suppression> suppression = suppression(rule, target);
         if (watched.size() < rule.condition().signals().size()) {
             return;
         }
         RuleDefaults.Debounce debounce =
                 RuleDefaults.debounce(rule.condition(), watched.get(0).point());
         Condition condition = condition(rule, override, watched, debounce);
+        if (condition instanceof Condition.Composed composed && composed.composite() == null) {
+            return;
+        }
         checkCanFire(rule, condition, watched);
         AlarmPolicy policy = policy(rule, override, condition, debounce);
         RuleInstance instance = new RuleInstance(
@@ -209,6 +238,8 @@ public final class RuleBinder {
                 target.device(),
                 condition,
                 watched.stream().map(Watched::id).toList(),
+                agreement(rule, override),
+                suppression.orElse(null),
                 policy,
                 checks,
                 override != null && override.limitBasis() != null
@@ -232,7 +263,10 @@ public final class RuleBinder {
 
     private Optional<Watched> watch(AlarmRule rule, Target target, Condition.SignalName name) {
         Position at = place(rule, name);
-        Optional<StationFacts.Device> found = deviceOf(target, name, at);
+        if (rule.condition() instanceof Condition.Composed composed) {
+            return watchAny(target, composed.expression(), name, at);
+        }
+        Optional<StationFacts.Device> found = deviceOf(target, name, at, "map/name or device/name");
         if (found.isEmpty()) {
             return Optional.empty();
         }
@@ -240,7 +274,7 @@ public final class RuleBinder {
         DeviceKind kind = device.kind();
         SignalId id = new SignalId(device.id(), name.name());
         boolean wantsPoint =
-                rule.condition() instanceof Condition.Level || rule.condition() instanceof Condition.Overdue;
+                rule.condition() instanceof Condition.Limited || rule.condition() instanceof Condition.Overdue;
         if (wantsPoint) {
             Optional<DeviceKind.Point> point = kind.point(name.name());
             if (point.isEmpty()) {
@@ -266,7 +300,71 @@ public final class RuleBinder {
         return Optional.of(new Watched(id, device, null, indication.get()));
     }
 
-    private Optional<StationFacts.Device> deviceOf(Target target, Condition.SignalName name, Position at) {
+    /** A point or an indication, as an expression may name both. */
+    private Optional<Watched> watchAny(Target target, Expression expression, Condition.SignalName name, Position at) {
+        Optional<StationFacts.Device> found =
+                deviceOf(target, name, at, "map.name or device.name, with underscores for hyphens");
+        if (found.isEmpty()) {
+            return Optional.empty();
+        }
+        StationFacts.Device device = found.get();
+        DeviceKind kind = device.kind();
+        SignalId id = new SignalId(device.id(), name.name());
+        Optional<DeviceKind.Point> point = kind.point(name.name());
+        Optional<DeviceKind.NamedIndication> indication = kind.indication(name.name());
+        if (point.isPresent() || indication.isPresent() || name.name().equals(DeviceKind.COMMUNICATION_LOST)) {
+            return Optional.of(new Watched(id, device, point.orElse(null), indication.orElse(null)));
+        }
+        Set<String> known = new LinkedHashSet<>();
+        pointNames(kind).forEach(n -> known.add(Condition.SignalName.spelt(n)));
+        indicationNames(kind).forEach(n -> known.add(Condition.SignalName.spelt(n)));
+        Optional<String> torn = known.stream()
+                .filter(n -> n.contains("_") && expression.text().contains(n.replace('_', '-')))
+                .max(Comparator.comparingInt(String::length));
+        error(
+                at,
+                "the map `" + kind.map() + "` has no point or indication `" + name.name() + "`",
+                torn.map(n -> "write " + n + " for " + n.replace('_', '-')
+                                + ": in an expression a hyphen is a minus, so names are spelt with underscores")
+                        .orElseGet(() -> didYouMean(Condition.SignalName.spelt(name.name()), known, "write one of")));
+        return Optional.empty();
+    }
+
+    /** The expression with the types that its names have here. */
+    private Optional<Composite> composite(Expression expression, List<Watched> watched, Position at) {
+        List<Composite.Operand> operands = new ArrayList<>();
+        for (int i = 0; i < watched.size(); i++) {
+            operands.add(new Composite.Operand(
+                    expression.names().get(i), watched.get(i).point() == null));
+        }
+        Expression.Read<Composite> read = checked.computeIfAbsent(
+                new Checked(expression, operands), c -> c.expression().check(c.operands()));
+        read.mistakes().forEach(m -> error(at, m.what() + ", at character " + m.character(), m.remedy()));
+        return read.result();
+    }
+
+    private Optional<RuleInstance.Suppression> suppression(AlarmRule rule, Target target) {
+        Expression when = rule.suppressedWhen();
+        if (when == null) {
+            return Optional.empty();
+        }
+        Position at = rule.places().at("suppressed_when");
+        List<Watched> watched = new ArrayList<>();
+        for (String name : when.names()) {
+            watchAny(target, when, Condition.SignalName.inExpression(name), at).ifPresent(watched::add);
+        }
+        if (watched.size() < when.names().size()) {
+            return Optional.empty();
+        }
+        return composite(when, watched, at)
+                .map(c -> new RuleInstance.Suppression(
+                        rule.key() + ".suppressed-when",
+                        c,
+                        watched.stream().map(Watched::id).toList()));
+    }
+
+    private Optional<StationFacts.Device> deviceOf(
+            Target target, Condition.SignalName name, Position at, String spelling) {
         String wanted = name.device();
         if (wanted == null) {
             StationFacts.Device own = target.device();
@@ -274,7 +372,7 @@ public final class RuleBinder {
                 error(
                         at,
                         "`" + name + "` does not say of which device, and the rule is on an asset",
-                        "write map/name or device/name");
+                        "write " + spelling);
             }
             return Optional.ofNullable(own);
         }
@@ -312,6 +410,12 @@ public final class RuleBinder {
         String key = "communication";
         if (condition instanceof Condition.Level level) {
             key = name.equals(level.over()) && !name.equals(level.reading()) ? "over" : "level";
+        } else if (condition instanceof Condition.Discrepancy discrepancy) {
+            key = name.equals(discrepancy.against()) ? "against" : "discrepancy";
+        } else if (condition instanceof Condition.RateOfChange) {
+            key = "rate";
+        } else if (condition instanceof Condition.Composed) {
+            key = "expression";
         } else if (condition instanceof Condition.Overdue) {
             key = "overdue";
         } else if (condition instanceof Condition.IndicationIs) {
@@ -348,24 +452,29 @@ public final class RuleBinder {
             AlarmRule.@Nullable Deviation override,
             List<Watched> watched,
             RuleDefaults.Debounce debounce) {
+        if (rule.condition() instanceof Condition.Composed composed) {
+            Composite composite = composite(
+                            composed.expression(), watched, rule.places().at("when", "expression"))
+                    .orElse(null);
+            return new Condition.Composed(composed.expression(), composed.names(), composite);
+        }
         DeviceKind.Point point = watched.get(0).point();
-        if (!(rule.condition() instanceof Condition.Level level) || point == null) {
+        if (!(rule.condition() instanceof Condition.Limited limited) || point == null) {
             return rule.condition();
         }
-        DeviceKind.Point over = watched.size() < 2 ? null : watched.get(1).point();
-        checkUnit(rule, level, point, over);
+        DeviceKind.Point second = watched.size() < 2 ? null : watched.get(1).point();
+        checkUnit(rule, limited, point, second);
         Object[] root = override != null && override.limits() != null
                 ? new Object[] {"overrides", override.of()}
                 : new Object[] {"when"};
-        List<Condition.Limit> limits = limits(rule, level, override);
-        DeviceKind.Range range = range(point, over);
-        double deadband = deadband(rule, override, debounce, point);
-        checkLimits(rule, root, level, limits, range, deadband);
-        return new Condition.Level(level.reading(), level.over(), level.direction(), limits, deadband, level.unit());
+        List<Condition.Limit> limits = limits(rule, limited, override);
+        double deadband = deadband(rule, override, limited, limits, debounce, point);
+        checkLimits(rule, root, limited, limits, range(limited, point, second), deadband);
+        return limited.with(limits, deadband);
     }
 
     private List<Condition.Limit> limits(
-            AlarmRule rule, Condition.Level level, AlarmRule.@Nullable Deviation override) {
+            AlarmRule rule, Condition.Limited level, AlarmRule.@Nullable Deviation override) {
         if (override == null) {
             return level.limits();
         }
@@ -390,53 +499,88 @@ public final class RuleBinder {
     }
 
     private void checkUnit(
-            AlarmRule rule, Condition.Level level, DeviceKind.Point point, DeviceKind.@Nullable Point over) {
-        Position at = rule.places().at("when", "unit");
-        if (over != null && !over.unit().equals(point.unit())) {
+            AlarmRule rule, Condition.Limited limited, DeviceKind.Point point, DeviceKind.@Nullable Point second) {
+        if (second != null && !second.unit().equals(point.unit())) {
             error(
-                    rule.places().at("when", "over"),
-                    "`" + point.name() + "` is in " + named(point.unit()) + " and `" + over.name() + "` in "
-                            + named(over.unit()),
+                    rule.places().at("when", limited instanceof Condition.Level ? "over" : "against"),
+                    "`" + point.name() + "` is in " + named(point.unit()) + " and `" + second.name() + "` in "
+                            + named(second.unit()),
                     "compare readings of one unit");
-        } else if (level.unit().isEmpty() && !point.unit().isEmpty()) {
+            return;
+        }
+        String wanted = wantedUnit(limited, point, second);
+        if (limited.unit().isEmpty() && !wanted.isEmpty()) {
             error(
-                    rule.places().at("when", "level"),
+                    rule.places().at("when", kind(limited)),
                     "the unit of the limits is not given",
-                    "add unit: " + wantedUnit(point, over));
-        } else if (!level.unit().equals(wantedUnit(point, over))) {
+                    "add unit: " + wanted);
+        } else if (!limited.unit().equals(wanted)) {
             error(
-                    at,
-                    "the limits are in " + level.unit() + ", the reading is in " + named(wantedUnit(point, over)),
-                    "write the limits in " + named(wantedUnit(point, over)));
+                    rule.places().at("when", "unit"),
+                    "the limits are in " + limited.unit() + ", the reading is in " + named(point.unit()),
+                    "write the limits in " + named(wanted));
         }
     }
 
-    private static String wantedUnit(DeviceKind.Point point, DeviceKind.@Nullable Point over) {
-        return over != null && point.unit().equals("degC") ? "K" : point.unit();
+    private static String kind(Condition.Limited limited) {
+        return limited instanceof Condition.Level
+                ? "level"
+                : limited instanceof Condition.RateOfChange ? "rate" : "discrepancy";
+    }
+
+    private static String wantedUnit(
+            Condition.Limited limited, DeviceKind.Point point, DeviceKind.@Nullable Point second) {
+        boolean difference = second != null || limited instanceof Condition.RateOfChange;
+        String unit = difference && point.unit().equals("degC") ? "K" : point.unit();
+        if (limited instanceof Condition.RateOfChange) {
+            String written = limited.unit();
+            int slash = written.lastIndexOf('/');
+            return unit + (slash < 0 ? "/d" : written.substring(slash));
+        }
+        return limited instanceof Condition.Discrepancy discrepancy && discrepancy.percent() ? "%" : unit;
     }
 
     private static String named(String unit) {
         return unit.isEmpty() ? "no unit" : unit;
     }
 
-    private static DeviceKind.@Nullable Range range(DeviceKind.Point point, DeviceKind.@Nullable Point over) {
+    /** What the number that is held against the limits can be. */
+    private static DeviceKind.@Nullable Range range(
+            Condition.Limited limited, DeviceKind.Point point, DeviceKind.@Nullable Point second) {
         DeviceKind.Range own = point.range();
-        if (over == null || own == null) {
+        DeviceKind.Range other = second == null ? null : second.range();
+        if (limited instanceof Condition.Discrepancy discrepancy && discrepancy.percent()) {
+            return new DeviceKind.Range(0, 200);
+        }
+        if (own == null || (second != null && other == null)) {
+            return null;
+        }
+        if (limited instanceof Condition.RateOfChange rate) {
+            double most = own.span() * rate.per().toMillis() / rate.window().toMillis();
+            return new DeviceKind.Range(-most, most);
+        }
+        if (other == null) {
             return own;
         }
-        DeviceKind.Range other = over.range();
-        return other == null ? null : new DeviceKind.Range(own.low() - other.high(), own.high() - other.low());
+        return limited instanceof Condition.Discrepancy
+                ? new DeviceKind.Range(0, Math.max(own.high() - other.low(), other.high() - own.low()))
+                : new DeviceKind.Range(own.low() - other.high(), own.high() - other.low());
     }
 
     private double deadband(
             AlarmRule rule,
             AlarmRule.@Nullable Deviation override,
+            Condition.Limited limited,
+            List<Condition.Limit> limits,
             RuleDefaults.Debounce debounce,
             DeviceKind.Point point) {
         AlarmRule.Deadband stated =
                 override != null && override.deadband() != null ? override.deadband() : rule.deadband();
         DeviceKind.Range range = point.range();
         if (stated == null) {
+            if (!(limited instanceof Condition.Level)) {
+                return limits.isEmpty() ? 0 : Math.abs(limits.get(0).value()) * RuleDefaults.PERCENT_OF_LIMIT / 100;
+            }
             return range == null ? 0 : range.span() * debounce.deadbandPercent() / 100;
         }
         if (!stated.percent()) {
@@ -455,7 +599,7 @@ public final class RuleBinder {
     private void checkLimits(
             AlarmRule rule,
             Object[] root,
-            Condition.Level level,
+            Condition.Limited level,
             List<Condition.Limit> limits,
             DeviceKind.@Nullable Range range,
             double deadband) {
@@ -468,7 +612,8 @@ public final class RuleBinder {
                 error(
                         at,
                         "the limit " + PlainNumber.of(limit) + " lies outside the range " + shown
-                                + " of the reading, so it can never be reached rightly",
+                                + (level instanceof Condition.Level ? " of the reading" : " that its readings allow")
+                                + ", so it can never be reached rightly",
                         "write a limit inside the range, or correct the range in the map");
             } else if (high ? limit - deadband < range.low() : limit + deadband > range.high()) {
                 warning(
@@ -543,7 +688,7 @@ public final class RuleBinder {
         Priority priority = override != null && override.priority() != null
                 ? override.priority()
                 : rule.record().priority();
-        if (condition instanceof Condition.Level level && !level.limits().isEmpty()) {
+        if (condition instanceof Condition.Limited level && !level.limits().isEmpty()) {
             priority = level.limits().get(0).priority();
         }
         boolean shelvable = first(own.shelvingAllowed(), null, attributes.shelvingAllowed());
@@ -563,27 +708,46 @@ public final class RuleBinder {
                 first(other.reAlarmTime(), own.reAlarmTime(), Duration.ZERO),
                 shelvable,
                 shelvable ? longest : Duration.ZERO,
-                first(own.suppressible(), null, attributes.suppressible()));
+                !RuleDefaults.protects(rule.record().alarmClass())
+                        && first(own.suppressible(), null, attributes.suppressible()));
+    }
+
+    private static AlarmRule.@Nullable Agreement agreement(AlarmRule rule, AlarmRule.@Nullable Deviation override) {
+        AlarmRule.Agreement own = rule.behaviour().agree();
+        if (override == null) {
+            return own;
+        }
+        AlarmRule.Behaviour other = override.behaviour();
+        boolean counts = other.onSamples() != null || other.offSamples() != null;
+        return other.agree() != null ? other.agree() : counts ? null : own;
     }
 
     // Who states a delay in time or in samples means that one alone; the default of the other would add to it.
 
     private static Duration onDelay(
             AlarmRule.Behaviour own, AlarmRule.Behaviour other, RuleDefaults.Debounce debounce) {
-        return other.onSamples() == null && own.onSamples() == null ? debounce.onDelay() : Duration.ZERO;
+        return counts(own, other) || other.onSamples() != null || own.onSamples() != null
+                ? Duration.ZERO
+                : debounce.onDelay();
     }
 
     private static Duration offDelay(
             AlarmRule.Behaviour own, AlarmRule.Behaviour other, RuleDefaults.Debounce debounce) {
-        return other.offSamples() == null && own.offSamples() == null ? debounce.offDelay() : Duration.ZERO;
+        return counts(own, other) || other.offSamples() != null || own.offSamples() != null
+                ? Duration.ZERO
+                : debounce.offDelay();
     }
 
     private static int onSamples(AlarmRule.Behaviour own, AlarmRule.Behaviour other, RuleDefaults.Debounce debounce) {
-        return other.onDelay() == null && own.onDelay() == null ? debounce.onSamples() : 1;
+        return counts(own, other) || other.onDelay() != null || own.onDelay() != null ? 1 : debounce.onSamples();
     }
 
     private static int offSamples(AlarmRule.Behaviour own, AlarmRule.Behaviour other, RuleDefaults.Debounce debounce) {
-        return other.offDelay() == null && own.offDelay() == null ? debounce.offSamples() : 1;
+        return counts(own, other) || other.offDelay() != null || own.offDelay() != null ? 1 : debounce.offSamples();
+    }
+
+    private static boolean counts(AlarmRule.Behaviour own, AlarmRule.Behaviour other) {
+        return own.agree() != null || other.agree() != null;
     }
 
     private static <T> T first(@Nullable T most, @Nullable T next, T otherwise) {

@@ -11,8 +11,9 @@ import org.jspecify.annotations.Nullable;
  *
  * <p>Deadbands of flow, level, pressure and temperature in percent of span follow ISA-18.2 and EEMUA 191 by
  * public guides (5, 5, 2 and 1 %). The delays beside them are from memory, and two equal samples of a status
- * bit as well as the attributes of classes are advice. What is for dissolved gas, communication and overdue
- * data is our own choice: a gas comes once an analysis, so its samples are counted and not its seconds.
+ * bit as well as the attributes of classes are advice. What is for dissolved gas, communication, overdue data,
+ * rates, discrepancies and expressions is our own choice: a gas comes once an analysis, so its samples are counted
+ * and not its seconds; a slope over a window is smooth by itself.
  */
 final class RuleDefaults {
     private RuleDefaults() {}
@@ -33,18 +34,28 @@ final class RuleDefaults {
     private static final Debounce ANALYSIS = new Debounce(Duration.ZERO, Duration.ZERO, 1, 2, 0);
     private static final Debounce OTHER_READING = new Debounce(Duration.ZERO, Duration.ZERO, 2, 2, 1);
     private static final Debounce COMMUNICATION = new Debounce(Duration.ofSeconds(10), Duration.ofSeconds(10), 1, 1, 0);
+    /** Signals of several requests change one after the other; between them the picture is not of one moment. */
+    private static final Debounce COMPOSED = new Debounce(Duration.ofSeconds(10), Duration.ofSeconds(10), 1, 1, 0);
+
     private static final Debounce AT_ONCE = new Debounce(Duration.ZERO, Duration.ZERO, 1, 1, 0);
 
     private static Debounce seconds(int delay, double percent) {
         return new Debounce(Duration.ofSeconds(delay), Duration.ofSeconds(delay), 1, 1, percent);
     }
 
+    /** Deadband of rates and discrepancies, in percent of the limit nearest to normal. */
+    static final double PERCENT_OF_LIMIT = 10;
+
     /**
-     * @param point the reading of a level; ignored for other conditions.
+     * @param point the first reading of a level or discrepancy; ignored for other conditions.
      */
     static Debounce debounce(Condition condition, DeviceKind.@Nullable Point point) {
-        if (condition instanceof Condition.Level && point != null) {
+        boolean ofReading = condition instanceof Condition.Level || condition instanceof Condition.Discrepancy;
+        if (ofReading && point != null) {
             return ofReading(point);
+        }
+        if (condition instanceof Condition.Composed) {
+            return COMPOSED;
         }
         if (condition instanceof Condition.IndicationIs) {
             return BIT;
@@ -80,6 +91,11 @@ final class RuleDefaults {
             case AUXILIARY, COMMUNICATIONS, SYSTEM -> new ClassAttributes(true, Duration.ofHours(12), false, true);
             case INSTRUMENT_DIAGNOSTIC -> new ClassAttributes(true, Duration.ofDays(7), false, true);
         };
+    }
+
+    /** Classes whose alarms nothing may hide. */
+    static boolean protects(AlarmClass alarmClass) {
+        return alarmClass == AlarmClass.SAFETY || alarmClass == AlarmClass.EQUIPMENT_PROTECTION;
     }
 
     static Trouble trouble(AlarmClass alarmClass) {

@@ -9,6 +9,8 @@ import java.util.Map;
 import java.util.Set;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
+import oilbird.alarm.composite.Expression;
+import oilbird.alarm.composite.Mistake;
 import oilbird.alarm.state.Acknowledgement;
 import oilbird.alarm.state.AlarmClass;
 import oilbird.alarm.state.Priority;
@@ -27,9 +29,13 @@ import org.jspecify.annotations.Nullable;
 /** Reads a rule file: structure by its schema, then meaning as far as the file alone shows it. */
 public final class RuleReader {
     private static final SchemaCheck SCHEMA = SchemaCheck.of("/oilbird/schema/alarm-rules-1.schema.json");
-    private static final List<String> KINDS = List.of("indication", "level", "overdue", "communication");
+    private static final List<String> KINDS =
+            List.of("indication", "level", "rate", "discrepancy", "overdue", "communication", "expression");
     private static final List<String> SCOPES = List.of("map", "devices", "assets", "asset");
-    private static final List<String> OF_LEVEL = List.of("over", "unit", "high", "low", "deadband", "deadband_percent");
+    /** Keys that go with some kinds only, and those kinds. */
+    private static final Map<String, List<String>> GO_WITH = goWith();
+
+    private static final Pattern AGREEMENT = Pattern.compile("([0-9]{1,3}) of ([0-9]{1,3})");
     private static final List<String> PLACEHOLDERS = List.of("device", "asset", "value", "limit");
     private static final Pattern PLACEHOLDER = Pattern.compile("\\{([^{}]*)\\}");
 
@@ -39,6 +45,22 @@ public final class RuleReader {
 
     private RuleReader(Problems problems) {
         this.problems = problems;
+    }
+
+    private static Map<String, List<String>> goWith() {
+        Map<String, List<String>> kinds = new LinkedHashMap<>();
+        kinds.put("holds", List.of("indication"));
+        kinds.put("over", List.of("level"));
+        kinds.put("window", List.of("rate"));
+        kinds.put("least_samples", List.of("rate"));
+        kinds.put("against", List.of("discrepancy"));
+        kinds.put("ignore_below", List.of("discrepancy"));
+        kinds.put("unit", List.of("level", "rate", "discrepancy"));
+        kinds.put("high", List.of("level", "rate", "discrepancy"));
+        kinds.put("low", List.of("level", "rate"));
+        kinds.put("deadband", List.of("level", "rate", "discrepancy"));
+        kinds.put("deadband_percent", List.of("level"));
+        return kinds;
     }
 
     /**
@@ -103,6 +125,7 @@ public final class RuleReader {
                 condition,
                 deadband(when),
                 record,
+                suppressedWhen(node, record),
                 behaviour,
                 own,
                 order,
@@ -125,16 +148,16 @@ public final class RuleReader {
 
     private Condition condition(YamlMapping when, Priority priority) {
         String kind = onlyOne(when, KINDS, "what the rule watches for");
-        if (!kind.equals("level")) {
-            for (String key : OF_LEVEL) {
-                refuse(when, key, "belongs to a level", kind);
+        GO_WITH.forEach((key, kinds) -> {
+            if (!kinds.contains(kind)) {
+                refuse(when, key, kinds, kind);
             }
-        }
-        if (!kind.equals("indication")) {
-            refuse(when, "holds", "belongs to an indication", kind);
-        }
+        });
         return switch (kind) {
             case "level" -> level(when, priority);
+            case "rate" -> rate(when, priority);
+            case "discrepancy" -> discrepancy(when, priority);
+            case "expression" -> composed(when.get("expression"));
             case "overdue" -> new Condition.Overdue(signal(when.text("overdue")));
             case "communication" ->
                 new Condition.CommunicationLost(new Condition.SignalName(null, DeviceKind.COMMUNICATION_LOST));
@@ -149,9 +172,7 @@ public final class RuleReader {
         String choice = "write exactly one of " + String.join(", ", keys);
         if (given.isEmpty()) {
             // An empty or misspelt mapping is already told by the schema; a second complaint helps nobody.
-            if (!node.entries().isEmpty()
-                    && node.entries().stream()
-                            .allMatch(e -> OF_LEVEL.contains(e.key()) || e.key().equals("holds"))) {
+            if (!node.entries().isEmpty() && node.entries().stream().allMatch(e -> GO_WITH.containsKey(e.key()))) {
                 node.error("nothing says " + purpose, choice);
             }
             return "";
@@ -162,24 +183,111 @@ public final class RuleReader {
         return given.get(0);
     }
 
-    private void refuse(YamlMapping when, String key, String belongs, String kind) {
+    private void refuse(YamlMapping when, String key, List<String> kinds, String kind) {
         if (when.has(key) && !kind.isEmpty()) {
             problems.error(
                     when.keyPosition(key),
-                    "`" + key + "` " + belongs + ", and this is `" + kind + "`",
+                    "`" + key + "` goes with " + String.join(", ", kinds) + ", and this is `" + kind + "`",
                     "delete it, or make the rule watch something else");
         }
     }
 
-    private Condition level(YamlMapping when, Priority priority) {
+    private Condition.Direction direction(YamlMapping when, String kind) {
         boolean high = when.has("high");
         if (high == when.has("low")) {
             problems.error(
-                    high ? when.keyPosition("low") : when.keyPosition("level"),
-                    high ? "`low` stands beside `high`" : "the level has no limit",
+                    high ? when.keyPosition("low") : when.keyPosition(kind),
+                    high ? "`low` stands beside `high`" : "the " + kind + " has no limit",
                     "write exactly one of high, low");
         }
-        Condition.Direction direction = high ? Condition.Direction.HIGH : Condition.Direction.LOW;
+        return high ? Condition.Direction.HIGH : Condition.Direction.LOW;
+    }
+
+    private Condition rate(YamlMapping when, Priority priority) {
+        Condition.Direction direction = direction(when, "rate");
+        String unit = when.text("unit", "");
+        Duration per = per(unit);
+        if (per.isZero()) {
+            problems.error(
+                    when.has("unit") ? when.valuePosition("unit") : when.keyPosition("rate"),
+                    when.has("unit") ? "`" + unit + "` does not end in a time" : "the unit of the limits is not given",
+                    "write the reading's unit, a slash and s, min, h or d, for example ppm/d");
+        }
+        if (!when.has("window")) {
+            problems.error(
+                    when.keyPosition("rate"),
+                    "nothing says over which time the rate is taken",
+                    "add window:, for example 7 d");
+        }
+        Duration window = when.duration("window", Duration.ofDays(1));
+        if (window.isZero()) {
+            problems.error(when.valuePosition("window"), "the window has no length", "write a longer one");
+        }
+        return new Condition.RateOfChange(
+                signal(when.text("rate")),
+                window.isZero() ? Duration.ofDays(1) : window,
+                per.isZero() ? Duration.ofDays(1) : per,
+                (int) Math.max(3, Math.min(50, when.whole("least_samples", 5))),
+                direction,
+                limits(when, direction, priority),
+                0,
+                unit);
+    }
+
+    /** The time that a unit such as {@code ppm/d} divides by; zero for none. */
+    private static Duration per(String unit) {
+        return switch (unit.substring(unit.lastIndexOf('/') + 1)) {
+            case "s" -> Duration.ofSeconds(1);
+            case "min" -> Duration.ofMinutes(1);
+            case "h" -> Duration.ofHours(1);
+            case "d" -> Duration.ofDays(1);
+            default -> Duration.ZERO;
+        };
+    }
+
+    private Condition discrepancy(YamlMapping when, Priority priority) {
+        if (!when.has("against")) {
+            problems.error(
+                    when.keyPosition("discrepancy"),
+                    "nothing says what the reading is compared with",
+                    "add against:, the other reading");
+        }
+        if (!when.has("high")) {
+            problems.error(when.keyPosition("discrepancy"), "the discrepancy has no limit", "add high:");
+        }
+        String unit = when.text("unit", "");
+        return new Condition.Discrepancy(
+                signal(when.text("discrepancy")),
+                signal(when.text("against", "")),
+                unit.equals("%"),
+                when.decimal("ignore_below", 0),
+                limits(when, Condition.Direction.HIGH, priority),
+                0,
+                unit);
+    }
+
+    private Condition composed(@Nullable YamlNode written) {
+        Expression expression = written == null ? null : expression(written);
+        return expression == null
+                ? new Condition.IndicationIs(signal(""), true)
+                : new Condition.Composed(
+                        expression,
+                        expression.names().stream()
+                                .map(Condition.SignalName::inExpression)
+                                .toList(),
+                        null);
+    }
+
+    private static @Nullable Expression expression(YamlNode written) {
+        Expression.Read<Expression> read = Expression.read(written.asText());
+        for (Mistake mistake : read.mistakes()) {
+            written.error(mistake.what() + ", at character " + mistake.character(), mistake.remedy());
+        }
+        return read.result().orElse(null);
+    }
+
+    private Condition level(YamlMapping when, Priority priority) {
+        Condition.Direction direction = direction(when, "level");
         String over = when.textOrNull("over");
         return new Condition.Level(
                 signal(when.text("level")),
@@ -259,12 +367,42 @@ public final class RuleReader {
                 node.durationOrNull("off_delay"),
                 samples(node, "on_samples"),
                 samples(node, "off_samples"),
+                agreement(node),
                 truth(node, "latching"),
                 node.has("acknowledge") ? node.choice("acknowledge", Acknowledgement.class) : null,
                 node.durationOrNull("re_alarm"),
                 truth(shelving, "allowed"),
                 shelving.durationOrNull("longest"),
                 node.has("names_cause") ? (Boolean) !node.truth("names_cause", false) : null);
+    }
+
+    private static AlarmRule.@Nullable Agreement agreement(YamlMapping node) {
+        YamlNode written = node.get("agree");
+        if (written == null) {
+            return null;
+        }
+        for (String key : List.of("on_samples", "off_samples")) {
+            if (node.has(key)) {
+                node.problems()
+                        .error(
+                                node.keyPosition(key),
+                                "`" + key + "` stands beside `agree`",
+                                "write one of them: samples in a row, or so many of the last");
+            }
+        }
+        Matcher matcher = AGREEMENT.matcher(written.asText());
+        if (!matcher.matches()) {
+            return null; // told by the schema
+        }
+        int agreeing = Integer.parseInt(matcher.group(1));
+        int of = Integer.parseInt(matcher.group(2));
+        if (agreeing > of || 2 * agreeing <= of || of > AlarmRule.Agreement.MOST) {
+            written.error(
+                    "`" + agreeing + " of " + of + "` is no majority of at most " + AlarmRule.Agreement.MOST,
+                    "write more than half, for example 3 of 5");
+            return null;
+        }
+        return new AlarmRule.Agreement(agreeing, of);
     }
 
     private static @Nullable Integer samples(YamlMapping node, String key) {
@@ -291,7 +429,7 @@ public final class RuleReader {
         missing(missing, node.has("consequence"), "consequence");
         missing(missing, node.has("respond_within"), "respond_within");
         missing(missing, node.has("call"), "call");
-        missing(missing, !(condition instanceof Condition.Level) || node.has("limit_basis"), "limit_basis");
+        missing(missing, !(condition instanceof Condition.Limited) || node.has("limit_basis"), "limit_basis");
         missing(missing, !owner.isEmpty(), "owner");
         missing(missing, rationalized.has("by"), "rationalized");
         if (!missing.isEmpty()) {
@@ -323,6 +461,26 @@ public final class RuleReader {
                 rationalized.text("by", ""),
                 rationalized.text("on", ""),
                 rationalized.text("revision", ""));
+    }
+
+    /** Never for an alarm that names a cause, nor for the classes that protect people and equipment. */
+    private @Nullable Expression suppressedWhen(YamlMapping node, Rationalization record) {
+        YamlNode written = node.get("suppressed_when");
+        if (written == null) {
+            return null;
+        }
+        if (RuleDefaults.protects(record.alarmClass())) {
+            problems.error(
+                    node.keyPosition("suppressed_when"),
+                    "an alarm of the class " + node.text("class") + " is never suppressed",
+                    "delete it, or reconsider the class");
+        } else if (node.truth("names_cause", false)) {
+            problems.error(
+                    node.keyPosition("suppressed_when"),
+                    "an alarm that names the cause is never suppressed",
+                    "delete it, or delete names_cause");
+        }
+        return expression(written);
     }
 
     private static void missing(List<String> missing, boolean given, String key) {
@@ -363,7 +521,7 @@ public final class RuleReader {
                     "write allowed: false instead");
         }
         if (condition instanceof Condition.Overdue) {
-            for (String key : List.of("on_samples", "off_samples")) {
+            for (String key : List.of("on_samples", "off_samples", "agree")) {
                 if (node.has(key)) {
                     problems.error(
                             node.keyPosition(key),
@@ -388,8 +546,8 @@ public final class RuleReader {
                         Suggestion.closest(name, PLACEHOLDERS)
                                 .map(close -> "did you mean {" + close + "}?")
                                 .orElse("use {device}, {asset}, {value} or {limit}"));
-            } else if ((name.equals("value") || name.equals("limit")) && !(condition instanceof Condition.Level)) {
-                words.error("`{" + name + "}` needs a level, and this rule has none", "delete it");
+            } else if ((name.equals("value") || name.equals("limit")) && !(condition instanceof Condition.Limited)) {
+                words.error("`{" + name + "}` needs limits, and this rule has none", "delete it");
             } else if (name.equals("device") && !ofDevices(scope)) {
                 words.error("`{device}` needs a rule on devices, and this one is on an asset", "name the device");
             }
@@ -409,12 +567,16 @@ public final class RuleReader {
         List<AlarmRule.Deviation> overrides = new ArrayList<>();
         for (YamlMapping.Entry entry : node.entries()) {
             YamlMapping of = entry.value().asMapping();
-            Condition.Level level = condition instanceof Condition.Level l ? l : null;
+            Condition.Limited level = condition instanceof Condition.Limited l ? l : null;
             Condition.Direction direction = level == null ? Condition.Direction.HIGH : level.direction();
             for (String key : List.of("high", "low", "deadband", "deadband_percent")) {
-                if (of.has(key) && level == null) {
+                boolean fits = key.equals("deadband_percent") ? level instanceof Condition.Level : level != null;
+                if (of.has(key) && !fits) {
                     problems.error(
-                            of.keyPosition(key), "`" + key + "` needs a level, and this rule has none", "delete it");
+                            of.keyPosition(key),
+                            "`" + key + "` needs " + (level == null ? "limits" : "a level")
+                                    + ", and this rule has none",
+                            "delete it");
                 }
             }
             String other = direction == Condition.Direction.HIGH ? "low" : "high";

@@ -31,6 +31,11 @@ public record AlarmEvent(
         String text,
         Moment at) {
 
+    /** True while the event's {@code active} is forced by a point test and must not be taken for real. */
+    public boolean test() {
+        return kind == Kind.TEST_FORCED;
+    }
+
     public enum Kind {
         /** Became active: a new occurrence. */
         RAISED,
@@ -59,6 +64,10 @@ public record AlarmEvent(
         DISABLED,
         ENABLED,
         QUALITY_CHANGED,
+        /** A point test forced the outgoing point; {@code active} is what it was forced to, nothing has happened. */
+        TEST_FORCED,
+        /** The point test is over; the event has the alarm's true state. */
+        TEST_ENDED,
         COMMENTED,
         /** Somebody asked for something the state does not allow; nothing changed. */
         REFUSED

@@ -9,27 +9,27 @@ import oilbird.mapping.signal.Moment;
  * @param now the present moment of this one.
  * @param downNanos how long nothing ran in between; 0 where the wall clock does not tell.
  */
-record Rebase(Moment saved, Moment now, long downNanos) {
+public record Rebase(Moment saved, Moment now, long downNanos) {
     private static final long NANOS_PER_MILLI = 1_000_000L;
 
-    static Rebase between(Moment saved, Moment now) {
+    public static Rebase between(Moment saved, Moment now) {
         boolean clockTells = saved.wallTrusted() && now.wallTrusted();
         long downMillis = clockTells ? Math.max(0, now.wallMillis() - saved.wallMillis()) : 0;
         return new Rebase(saved, now, Math.min(downMillis, Long.MAX_VALUE / NANOS_PER_MILLI) * NANOS_PER_MILLI);
     }
 
     /** A deadline of the old process; {@code now} if it has passed, NEVER stays. */
-    long deadline(long old) {
+    public long deadline(long old) {
         return old == AlarmState.NEVER ? AlarmState.NEVER : now.monotonicNanos() + left(old);
     }
 
     /** An instant of the old process, which may lie before the origin of this one. */
-    long instant(long old) {
+    public long instant(long old) {
         return old - saved.monotonicNanos() + now.monotonicNanos() - downNanos;
     }
 
     /** The wall time of a deadline for people: told anew where the clock is trusted now, else as stored. */
-    long wall(long oldDeadline, long storedWallMillis) {
+    public long wall(long oldDeadline, long storedWallMillis) {
         return oldDeadline == AlarmState.NEVER || !now.wallTrusted()
                 ? storedWallMillis
                 : now.wallMillis() + left(oldDeadline) / NANOS_PER_MILLI;

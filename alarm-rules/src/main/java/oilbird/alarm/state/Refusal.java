@@ -19,6 +19,16 @@ public enum Refusal {
     ALREADY_OUT_OF_SERVICE("Bad_InvalidState", "the alarm is already out of service"),
     NOT_OUT_OF_SERVICE("Bad_InvalidState", "the alarm is not out of service"),
     SERVICE_TIME("Bad_InvalidArgument", "the time out of service is negative"),
+    NOTHING_OF_THAT_NAME("Bad_NodeIdUnknown", "the station has no device or asset of that name"),
+    ALREADY_IN_MAINTENANCE("Bad_InvalidState", "it is already in maintenance"),
+    NOT_IN_MAINTENANCE("Bad_InvalidState", "it is not in maintenance"),
+    READING_UNKNOWN("Bad_NodeIdUnknown", "the station has no such reading"),
+    NOT_UNDER_TEST("Bad_InvalidState", "it is not under test"),
+    TEST_TIME("Bad_InvalidArgument", "a test lasts longer than nothing and at most one hour"),
+    MAINTENANCE_TIME("Bad_InvalidArgument", "the time until the reminder is zero or negative"),
+    OTHER_DEVICES(
+            "Bad_InvalidState",
+            "devices, assets or maps differ from those that run; only a start of the gateway takes them over"),
     ALARM_UNKNOWN("Bad_NodeIdUnknown", "there is no such alarm in the rules that are loaded");
 
     private final String opcUaStatus;
@@ -27,6 +37,11 @@ public enum Refusal {
     Refusal(String opcUaStatus, String message) {
         this.opcUaStatus = opcUaStatus;
         this.message = message;
+    }
+
+    /** True where not an alarm's state refuses, but the station: it knows no such thing, or is in another state. */
+    public boolean ofStation() {
+        return compareTo(NOTHING_OF_THAT_NAME) >= 0;
     }
 
     public String opcUaStatus() {

@@ -4,6 +4,9 @@ import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import java.util.Locale;
+import java.util.Objects;
+import oilbird.alarm.composite.Composite;
+import oilbird.alarm.rule.AlarmRule;
 import oilbird.alarm.rule.Condition;
 import oilbird.alarm.rule.PlainNumber;
 import oilbird.alarm.rule.RuleInstance;
@@ -13,6 +16,7 @@ import oilbird.alarm.state.Priority;
 import oilbird.mapping.signal.IndicationState;
 import oilbird.mapping.signal.Quality;
 import oilbird.mapping.signal.QualityReason;
+import oilbird.mapping.signal.SignalId;
 import org.jspecify.annotations.Nullable;
 
 /** One alarm: its rule's inputs, the last evaluation, and its state. */
@@ -23,8 +27,13 @@ final class AlarmTrack implements Timed {
     final int timer;
     final List<DeviceTrack> devices = new ArrayList<>();
     private final List<ReadingTrack> readings = new ArrayList<>();
-    private final Condition.@Nullable Level level;
+    private final Condition.@Nullable Limited level;
+    private final @Nullable RateWindow rate;
+    private final @Nullable Votes votes;
+    private final @Nullable Expressing composed;
+    final @Nullable Expressing suppression;
     private @Nullable IndicationTrack indication;
+    private int inputs;
     private final long[] activations;
     private int activationCount;
 
@@ -46,6 +55,9 @@ final class AlarmTrack implements Timed {
     /** The machine waits for samples: delays are counted, or it has not heard anything yet. */
     boolean wantsEverySample = true;
 
+    /** Each sample is evaluated, whatever the machine waits for. */
+    final boolean everySample;
+
     boolean newSample;
     boolean queued;
     String evidence = "";
@@ -58,21 +70,52 @@ final class AlarmTrack implements Timed {
         this.timer = timer;
         this.priority = policy.priority();
         this.toldPriority = policy.priority();
-        this.level = rule.condition() instanceof Condition.Level l ? l : null;
+        this.level = rule.condition() instanceof Condition.Limited l ? l : null;
+        this.rate = level instanceof Condition.RateOfChange r ? new RateWindow(r) : null;
+        AlarmRule.Agreement agreement = rule.agreement();
+        this.votes = agreement == null ? null : new Votes(agreement);
+        Composite checked = rule.condition() instanceof Condition.Composed c ? c.composite() : null;
+        this.composed = checked == null ? null : new Expressing(checked);
+        RuleInstance.Suppression when = rule.suppression();
+        this.suppression = when == null ? null : new Expressing(when.when());
+        this.everySample = rate != null || votes != null;
         this.activations = new long[Math.max(1, chatterCount)];
         Arrays.fill(activations, Long.MIN_VALUE);
     }
 
     void watch(ReadingTrack reading) {
-        (readings.isEmpty() ? reading.sampled : reading.consulted).add(this);
+        (inputs == 0 ? reading.sampled : reading.consulted).add(this);
+        inputs++;
         readings.add(reading);
+        if (composed != null) {
+            composed.add(reading);
+        }
         about(reading.device);
     }
 
     void watch(IndicationTrack watched) {
-        indication = watched;
-        watched.sampled.add(this);
+        (inputs == 0 ? watched.sampled : watched.consulted).add(this);
+        inputs++;
+        if (composed != null) {
+            composed.add(watched);
+        } else {
+            indication = watched;
+        }
         about(watched.device);
+    }
+
+    void suppressedBy(ReadingTrack reading) {
+        if (suppression != null) {
+            suppression.add(reading);
+            reading.consulted.add(this);
+        }
+    }
+
+    void suppressedBy(IndicationTrack watched) {
+        if (suppression != null) {
+            suppression.add(watched);
+            watched.consulted.add(this);
+        }
     }
 
     void about(DeviceTrack device) {
@@ -84,10 +127,30 @@ final class AlarmTrack implements Timed {
     // ---- evaluation
 
     void evaluate() {
+        judge();
+        if (votes == null || condition == IndicationState.CANNOT_BE_TOLD) {
+            return;
+        }
+        if (newSample) {
+            votes.take(condition == IndicationState.HOLDS, quality);
+        }
+        if (condition != IndicationState.HOLDS && votes.answer() == IndicationState.HOLDS) {
+            // The sample lies below all limits, the alarm stands all the same.
+            priority = state.active() ? state.priority() : policy.priority();
+        }
+        condition = votes.answer();
+        quality = votes.quality();
+    }
+
+    private void judge() {
         value = Double.NaN;
         priority = policy.priority();
         if (level != null) {
             evaluateLevel(level);
+        } else if (composed != null) {
+            composed.evaluate();
+            condition = composed.answer();
+            quality = composed.quality();
         } else if (indication != null) {
             boolean wanted = !(rule.condition() instanceof Condition.IndicationIs is) || is.holds();
             IndicationState told = indication.now.state();
@@ -109,39 +172,70 @@ final class AlarmTrack implements Timed {
         }
     }
 
-    private void evaluateLevel(Condition.Level watched) {
+    private void evaluateLevel(Condition.Limited watched) {
         Quality worst = Quality.GOOD;
-        double sum = 0;
         boolean complete = true;
         for (int i = 0; i < readings.size(); i++) {
             ReadingTrack reading = readings.get(i);
-            Double number = reading.raw.number();
             worst = worst.worse(reading.reason.quality());
-            if (number == null) {
-                complete = false;
-            } else {
-                sum = i == 0 ? number : sum - number;
-            }
+            complete &= reading.raw.number() != null;
         }
         if (complete) {
-            value = sum;
+            value = number(watched);
         }
-        if (!complete || worst == Quality.BAD) {
+        if (rate != null) {
+            worst = worst.worse(rate.quality());
+        }
+        if (Double.isNaN(value) || worst == Quality.BAD) {
             cannotBeTold();
             return;
         }
-        int reached = reached(watched, sum);
+        int reached = reached(watched, value);
         told(reached > 0, worst);
-        if (beyond(watched, sum, Math.max(1, Math.max(reached, standingLimits(watched))), 0)) {
-            beyond = sum;
+        if (beyond(watched, value, Math.max(1, Math.max(reached, standingLimits(watched))), 0)) {
+            beyond = value;
         }
         if (reached > 0) {
             priority = watched.limits().get(reached - 1).priority();
         }
     }
 
+    /** What is held against the limits; all readings have a number. */
+    private double number(Condition.Limited watched) {
+        double first = numberOf(0);
+        if (rate != null) {
+            ReadingTrack reading = readings.get(0);
+            boolean usable = reading.reason.quality() != Quality.BAD && reading.reason != QualityReason.IN_MAINTENANCE;
+            if (newSample && usable) {
+                rate.add(reading.raw.at().monotonicNanos(), first, reading.reason.quality());
+            }
+            return rate.slope();
+        }
+        if (watched instanceof Condition.Discrepancy discrepancy) {
+            return apart(discrepancy, first, numberOf(1));
+        }
+        return readings.size() < 2 ? first : first - numberOf(1);
+    }
+
+    private double numberOf(int index) {
+        Double number = readings.get(index).raw.number();
+        return number == null ? Double.NaN : number;
+    }
+
+    private static double apart(Condition.Discrepancy discrepancy, double one, double other) {
+        if (one < discrepancy.ignoreBelow() && other < discrepancy.ignoreBelow()) {
+            return 0;
+        }
+        double apart = Math.abs(one - other);
+        double mean = Math.abs(one + other) / 2;
+        if (!discrepancy.percent() || apart == 0) {
+            return apart;
+        }
+        return mean == 0 ? 200 : Math.min(200, 100 * apart / mean);
+    }
+
     /** How many limits hold: those reached now, and of those that the alarm stands for, those not left by the deadband. */
-    private int reached(Condition.Level watched, double now) {
+    private int reached(Condition.Limited watched, double now) {
         int standing = standingLimits(watched);
         List<Condition.Limit> limits = watched.limits();
         for (int count = limits.size(); count > 0; count--) {
@@ -153,12 +247,12 @@ final class AlarmTrack implements Timed {
         return 0;
     }
 
-    private static boolean beyond(Condition.Level watched, double now, int count, double slack) {
+    private static boolean beyond(Condition.Limited watched, double now, int count, double slack) {
         double limit = watched.limits().get(count - 1).value();
         return watched.direction() == Condition.Direction.HIGH ? now >= limit - slack : now <= limit + slack;
     }
 
-    private int standingLimits(Condition.Level watched) {
+    private int standingLimits(Condition.Limited watched) {
         if (!state.active()) {
             return 0;
         }
@@ -214,15 +308,21 @@ final class AlarmTrack implements Timed {
 
     /** What was seen, as {@code h2 = 180 ppm (limit 150 ppm)}. */
     String describe() {
+        String voted = votes == null ? "" : " (" + rule.agreement() + " samples)";
+        return describeLast() + voted;
+    }
+
+    private String describeLast() {
         if (level != null) {
-            StringBuilder text = new StringBuilder(readings.get(0).id.name());
-            for (int i = 1; i < readings.size(); i++) {
-                text.append(" - ").append(readings.get(i).id.name());
-            }
+            StringBuilder text = new StringBuilder(what(level));
             if (condition == IndicationState.CANNOT_BE_TOLD) {
+                boolean tooFew = rate != null && Double.isNaN(rate.slope()) && worstReason() == QualityReason.NONE;
                 return text.append(" cannot be told: ")
-                        .append(words(worstReason()))
+                        .append(tooFew ? "too few samples" : words(worstReason()))
                         .toString();
+            }
+            if (Double.isNaN(value)) {
+                return text.append(" as before").toString();
             }
             String unit = level.unit().isEmpty() ? "" : " " + level.unit();
             text.append(" = ").append(PlainNumber.of(value)).append(unit);
@@ -238,6 +338,9 @@ final class AlarmTrack implements Timed {
             }
             return text.toString();
         }
+        if (composed != null) {
+            return composed.describe();
+        }
         if (indication != null) {
             return switch (indication.now.state()) {
                 case HOLDS -> indication.id.name() + " holds";
@@ -251,6 +354,22 @@ final class AlarmTrack implements Timed {
             case DOES_NOT_HOLD -> reading.id.name() + " is up to date";
             case CANNOT_BE_TOLD -> reading.id.name() + " cannot be told: " + words(reading.reason);
         };
+    }
+
+    private String what(Condition.Limited watched) {
+        String first = readings.get(0).id.name();
+        if (watched instanceof Condition.RateOfChange) {
+            return first + " rate";
+        }
+        if (readings.size() < 2) {
+            return first;
+        }
+        SignalId second = readings.get(1).id;
+        if (watched instanceof Condition.Discrepancy) {
+            boolean sameName = second.name().equals(first);
+            return "|" + (sameName ? readings.get(0).id + " - " + second : first + " - " + second.name()) + "|";
+        }
+        return first + " - " + second.name();
     }
 
     private QualityReason worstReason() {
@@ -268,7 +387,7 @@ final class AlarmTrack implements Timed {
         return reason.name().toLowerCase(Locale.ROOT).replace('_', ' ');
     }
 
-    private double limitNow(Condition.Level watched) {
+    private double limitNow(Condition.Limited watched) {
         int reached = condition == IndicationState.HOLDS ? reached(watched, value) : 0;
         int counting = Math.max(1, Math.max(reached, standingLimits(watched)));
         return watched.limits().get(counting - 1).value();
@@ -282,11 +401,36 @@ final class AlarmTrack implements Timed {
     }
 
     private boolean chattering(long now, long windowNanos) {
-        if (activationCount < activations.length) {
-            return false;
+        return activationsWithin(now, windowNanos) >= activations.length;
+    }
+
+    /** Counted up to the number that marks an alarm as chattering. */
+    int activationsWithin(long now, long windowNanos) {
+        int within = 0;
+        for (int i = 0; i < Math.min(activationCount, activations.length); i++) {
+            within += now - activations[i] <= windowNanos ? 1 : 0;
         }
-        long oldest = activations[activationCount % activations.length];
-        return now - oldest <= windowNanos;
+        return within;
+    }
+
+    /** What was counted of the same alarm before other rules were loaded. */
+    void goOnFrom(AlarmTrack before) {
+        if (before.activations.length == activations.length) {
+            System.arraycopy(before.activations, 0, activations, 0, activations.length);
+            activationCount = before.activationCount;
+        }
+        boolean same = before.rule.condition().equals(rule.condition())
+                && before.rule.inputs().equals(rule.inputs());
+        if (same && rate != null && before.rate != null) {
+            rate.goOnFrom(before.rate);
+        }
+        if (same
+                && votes != null
+                && before.votes != null
+                && Objects.equals(rule.agreement(), before.rule.agreement())) {
+            votes.goOnFrom(before.votes);
+        }
+        beyond = same ? before.beyond : Double.NaN;
     }
 
     List<StationEvent.Doubt> doubts() {

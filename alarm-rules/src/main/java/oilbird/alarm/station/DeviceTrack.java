@@ -21,10 +21,26 @@ final class DeviceTrack {
 
     boolean lost;
     boolean otherProduct;
+    boolean inMaintenance;
     private StationView.@Nullable DeviceView view;
 
     DeviceTrack(StationFacts.Device facts) {
         this.facts = facts;
+    }
+
+    /** Before other rules are put on the station. */
+    void forgetAlarms() {
+        for (ReadingTrack reading : readings.values()) {
+            reading.sampled.clear();
+            reading.consulted.clear();
+            if (reading.freshness != null) {
+                reading.freshness.alarms.clear();
+            }
+        }
+        for (IndicationTrack indication : indications.values()) {
+            indication.sampled.clear();
+            indication.consulted.clear();
+        }
     }
 
     void touched() {
@@ -50,11 +66,12 @@ final class DeviceTrack {
             List<StationView.TrustedReading> trusted = new ArrayList<>(readings.size());
             for (ReadingTrack reading : readings.values()) {
                 trusted.add(new StationView.TrustedReading(
-                        reading.now(),
+                        reading.outgoing(),
                         reading.doubts.stream()
                                 .filter(d -> d.phase != DoubtTrack.Phase.NONE)
                                 .map(d -> d.because.id)
-                                .toList()));
+                                .toList(),
+                        reading.forced != null));
             }
             List<Indication> told = new ArrayList<>(indications.size());
             indications.values().forEach(i -> told.add(i.now));

@@ -16,7 +16,10 @@ final class IndicationTrack {
     final @Nullable BlockTrack block;
 
     final List<DoubtTrack> doubts = new ArrayList<>();
+    /** Alarms whose samples are this indication's. */
     final List<AlarmTrack> sampled = new ArrayList<>();
+    /** Alarms that look at it besides another signal. */
+    final List<AlarmTrack> consulted = new ArrayList<>();
 
     @Nullable
     Freshness freshness;
@@ -38,6 +41,9 @@ final class IndicationTrack {
         }
         if (freshness != null && freshness.stale && raw.state() != IndicationState.CANNOT_BE_TOLD) {
             return told(QualityReason.STALE);
+        }
+        if (device.inMaintenance && raw.reason() == QualityReason.NONE && block != null) {
+            return new Indication(id, raw.state(), QualityReason.IN_MAINTENANCE, raw.at());
         }
         return raw;
     }

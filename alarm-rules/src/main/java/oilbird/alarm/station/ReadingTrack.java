@@ -43,6 +43,10 @@ final class ReadingTrack {
     final List<DoubtTrack> endsDoubts = new ArrayList<>();
     boolean isCounter;
 
+    /** What a point test makes links and pages show; rules never see it. */
+    @Nullable
+    Double forced;
+
     ReadingTrack(SignalId id, DeviceTrack device, BlockTrack block, DeviceKind.Point point, Reading raw) {
         this.id = id;
         this.device = device;
@@ -83,7 +87,16 @@ final class ReadingTrack {
         if (freshness != null && freshness.stale) {
             return QualityReason.STALE;
         }
+        if (device.inMaintenance) {
+            return QualityReason.IN_MAINTENANCE;
+        }
         return doubtful && received.quality() == Quality.GOOD ? QualityReason.DOUBTFUL : received;
+    }
+
+    /** What is shown and sent. */
+    Reading outgoing() {
+        Double shown = forced;
+        return shown == null ? now() : new Reading(id, shown, null, QualityReason.NONE, raw.at());
     }
 
     /** The value as last received, with the quality it has now. */

@@ -45,6 +45,14 @@ public sealed interface StationEvent {
             DEVICE_LOST,
             DEVICE_BACK,
             INPUTS_LOST,
+            MAINTENANCE_BEGUN,
+            /** The time stated for a maintenance is over; it goes on. */
+            MAINTENANCE_TIME_OVER,
+            /** With the readings before and after. */
+            MAINTENANCE_ENDED,
+            /** The outgoing value of a reading is forced by a point test. */
+            TEST_FORCED,
+            TEST_ENDED,
             /** The wall clock jumped; delays are not affected, time stamps are. */
             CLOCK_STEPPED
         }

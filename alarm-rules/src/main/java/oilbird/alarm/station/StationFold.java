@@ -12,6 +12,8 @@ import java.util.Map;
 import java.util.Objects;
 import oilbird.alarm.rule.Condition;
 import oilbird.alarm.rule.DeviceKind;
+import oilbird.alarm.rule.PlainNumber;
+import oilbird.alarm.rule.RuleDifference;
 import oilbird.alarm.rule.RuleInstance;
 import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.state.Acknowledgement;
@@ -50,6 +52,13 @@ public final class StationFold {
     private static final Actor VERIFICATION = new Actor("verification", "rule");
     private static final Actor RULES = new Actor("alarm rules", "rule");
     static final String NOT_VERIFIED = "not verified against the local display";
+    private static final String MAINTENANCE = "in maintenance: ";
+    private static final String MAINTENANCE_OVER = "maintenance ended";
+    // Longer than any test of one point takes; whoever forgets it leaves the control room blind no longer.
+    private static final Duration LONGEST_TEST = Duration.ofHours(1);
+    private static final int LONGEST_COMPARISON = 20;
+
+    static final String NO_LOGIC = "the rule suppresses nothing any more";
     static final String NO_RULE = "no rule stands for this alarm any more";
 
     private static final long FLOOD_WINDOW_NANOS = Duration.ofMinutes(10).toNanos();
@@ -57,16 +66,24 @@ public final class StationFold {
     private static final int FLOOD_BEGINS_ABOVE = 10;
     private static final int FLOOD_ENDS_BELOW = 5;
 
-    private final StationModel model;
+    private StationModel model;
     private final String gateway;
     private final long incarnation;
-    private final long chatterWindowNanos;
+    private long chatterWindowNanos;
     private final Map<String, DeviceTrack> devices = new LinkedHashMap<>();
     private final List<AlarmTrack> alarms = new ArrayList<>();
     private final Map<AlarmId, AlarmTrack> alarmsById = new HashMap<>();
     private final Deadlines deadlines = new Deadlines();
     private final List<Timed> timed = new ArrayList<>();
+    /** Numbers of alarms that are gone, to be used again. */
+    private final ArrayDeque<Integer> freeTimers = new ArrayDeque<>();
+
     private final ArrayDeque<Long> annunciated = new ArrayDeque<>();
+    /** Memories of alarms that no rule stands for now; a rule that comes back goes on from them. */
+    private final Map<AlarmId, AlarmState> orphans = new LinkedHashMap<>();
+
+    private final StandingTimer standingTimer = new StandingTimer(deadlines.newOwner());
+    private final StandingOrders orders;
     private boolean flood;
     private long sequence;
     private Moment last;
@@ -80,10 +97,12 @@ public final class StationFold {
     private StationFold(
             StationModel model,
             List<AlarmState> restored,
+            Standing standing,
             @Nullable Moment savedAt,
             String gateway,
             long incarnation,
             Moment at) {
+        timed.add(standingTimer);
         this.model = model;
         this.gateway = gateway;
         this.incarnation = incarnation;
@@ -92,6 +111,8 @@ public final class StationFold {
         for (StationFacts.Device device : model.facts().devices()) {
             devices.put(device.id(), track(device, at));
         }
+        this.orders = new StandingOrders(standing, savedAt, at);
+        markMaintenance();
         SignalId self = new SignalId(gateway, "gateway");
         notice(StationEvent.Notice.Kind.GATEWAY_STARTED, self, "incarnation " + incarnation, at);
         notice(
@@ -102,9 +123,18 @@ public final class StationFold {
         Map<AlarmId, AlarmState> stored = new LinkedHashMap<>();
         restored.forEach(s -> stored.put(s.id(), s));
         for (RuleInstance rule : model.rules()) {
-            begin(rule, stored.remove(rule.id()), savedAt, at);
+            AlarmState state = stored.remove(rule.id());
+            AlarmTrack alarm = begin(rule, state, at);
+            if (state != null) {
+                take(alarm, AlarmMachine.restart(state, savedAt, at, alarm.policy), at);
+            }
+            fit(alarm, at);
         }
-        stored.values().forEach(orphan -> setAside(orphan, savedAt, at));
+        stored.values()
+                .forEach(orphan -> setAside(
+                        AlarmMachine.restart(orphan, savedAt, at, bare(orphan)).next(), at));
+        forceAgain();
+        deadlines.set(standingTimer.timer, orders.earliest());
         this.opening = step(null);
     }
 
@@ -123,7 +153,23 @@ public final class StationFold {
             String gatewayId,
             long incarnation,
             Moment at) {
-        return new StationFold(model, restored, savedAt, gatewayId, incarnation, at);
+        return start(model, restored, Standing.NONE, savedAt, gatewayId, incarnation, at);
+    }
+
+    /**
+     * The same with what persons had set on the station.
+     *
+     * @param standing as stored by the previous run.
+     */
+    public static StationFold start(
+            StationModel model,
+            List<AlarmState> restored,
+            Standing standing,
+            @Nullable Moment savedAt,
+            String gatewayId,
+            long incarnation,
+            Moment at) {
+        return new StationFold(model, restored, standing, savedAt, gatewayId, incarnation, at);
     }
 
     /** What the start itself brought about, to be committed before the first input. */
@@ -147,8 +193,8 @@ public final class StationFold {
             observe(observed.decoded());
         } else if (input instanceof StationInput.RequestFailed failed) {
             fail(failed);
-        } else if (input instanceof StationInput.Act act) {
-            refusal = act(act);
+        } else if (input instanceof StationInput.Asked asked) {
+            refusal = ask(asked);
         } else if (input instanceof StationInput.Noticed noticed) {
             notice(noticed.kind(), noticed.subject(), noticed.text(), noticed.at());
         }
@@ -169,7 +215,23 @@ public final class StationFold {
                 last,
                 Collections.unmodifiableMap(alarmViews),
                 Collections.unmodifiableMap(deviceViews),
-                new StationView.Flood(flood, annunciated.size()));
+                new StationView.Flood(flood, annunciated.size()),
+                orders.standing(),
+                proposals());
+    }
+
+    private List<StationView.Proposal> proposals() {
+        List<StationView.Proposal> proposals = new ArrayList<>();
+        long now = last.monotonicNanos();
+        for (AlarmTrack alarm : alarms) {
+            int within = alarm.activationsWithin(now, chatterWindowNanos);
+            boolean hidden = alarm.state.suppressed() || !alarm.state.enabled();
+            if (within >= model.settings().chatterCount() && alarm.policy.shelvingAllowed() && !hidden) {
+                proposals.add(new StationView.Proposal(
+                        alarm.rule.id(), within, model.settings().chatterWindow(), alarm.policy.maxShelveTime()));
+            }
+        }
+        return proposals;
     }
 
     // ---- building
@@ -279,38 +341,42 @@ public final class StationFold {
         }
     }
 
-    private void begin(RuleInstance rule, @Nullable AlarmState stored, @Nullable Moment savedAt, Moment at) {
+    /** Puts an alarm on the station, with the memories it has so far. */
+    private AlarmTrack begin(RuleInstance rule, @Nullable AlarmState stored, Moment at) {
         AlarmPolicy policy = policy(rule.policy());
         AlarmState initial = stored == null ? AlarmState.initial(rule.id(), policy) : stored;
+        int timer = freeTimers.isEmpty() ? deadlines.newOwner() : freeTimers.removeFirst();
         AlarmTrack alarm = new AlarmTrack(
-                alarms.size(),
-                rule,
-                policy,
-                initial,
-                deadlines.newOwner(),
-                model.settings().chatterCount());
-        timed.add(alarm);
+                alarms.size(), rule, policy, initial, timer, model.settings().chatterCount());
+        if (timer == timed.size()) {
+            timed.add(alarm);
+        } else {
+            timed.set(timer, alarm);
+        }
         alarms.add(alarm);
         if (alarmsById.put(rule.id(), alarm) != null) {
             throw new IllegalArgumentException("two rules for the alarm " + rule.id());
         }
         for (SignalId input : rule.inputs()) {
-            DeviceTrack device = known(devices.get(input.owner()), input.owner(), input.name());
-            if (rule.condition() instanceof Condition.Level || rule.condition() instanceof Condition.Overdue) {
-                ReadingTrack reading = known(device.readings.get(input.name()), input.owner(), input.name());
-                alarm.watch(reading);
-                if (rule.condition() instanceof Condition.Overdue && reading.freshness != null) {
-                    reading.freshness.alarms.add(alarm);
-                }
-            } else {
-                alarm.watch(known(device.indications.get(input.name()), input.owner(), input.name()));
-            }
+            watch(alarm, input);
+        }
+        RuleInstance.Suppression suppression = rule.suppression();
+        if (suppression != null) {
+            suppression.inputs().forEach(input -> watchForSuppression(alarm, input));
         }
         if (rule.device() != null) {
             alarm.about(known(devices.get(rule.device().id()), rule.device().id(), ""));
         }
-        if (stored != null) {
-            take(alarm, AlarmMachine.restart(stored, savedAt, at, policy), at);
+        return alarm;
+    }
+
+    /** Makes suppression and service of an alarm what the rules in force and the maintenance ask for. */
+    private void fit(AlarmTrack alarm, Moment at) {
+        RuleInstance rule = alarm.rule;
+        AlarmPolicy policy = alarm.policy;
+        if (alarm.state.suppressedByDesign() && rule.suppression() == null) {
+            AlarmInput ended = new AlarmInput.SuppressByDesign(false, NO_LOGIC, at);
+            take(alarm, AlarmMachine.step(alarm.state, ended, policy), at);
         }
         OutOfService service = alarm.state.outOfService();
         if (!rule.unverified().isEmpty()) {
@@ -323,15 +389,62 @@ public final class StationFold {
             AlarmInput place = new AlarmInput.PlaceInService(service.by(), "", at);
             take(alarm, AlarmMachine.step(alarm.state, place, policy), at);
         }
+        Standing.Maintenance maintenance = maintenanceOf(alarm);
+        if (maintenance != null && alarm.state.outOfService() == null) {
+            removeForMaintenance(alarm, maintenance, at);
+        }
+    }
+
+    private void watch(AlarmTrack alarm, SignalId input) {
+        DeviceTrack device = known(devices.get(input.owner()), input.owner(), input.name());
+        Condition condition = alarm.rule.condition();
+        ReadingTrack reading = device.readings.get(input.name());
+        IndicationTrack indication = device.indications.get(input.name());
+        boolean ofReading = condition instanceof Condition.Limited || condition instanceof Condition.Overdue;
+        if (ofReading || (condition instanceof Condition.Composed && reading != null)) {
+            ReadingTrack watched = known(reading, input.owner(), input.name());
+            alarm.watch(watched);
+            if (condition instanceof Condition.Overdue && watched.freshness != null) {
+                watched.freshness.alarms.add(alarm);
+            }
+        } else {
+            alarm.watch(known(indication, input.owner(), input.name()));
+        }
+    }
+
+    private void watchForSuppression(AlarmTrack alarm, SignalId input) {
+        DeviceTrack device = known(devices.get(input.owner()), input.owner(), input.name());
+        ReadingTrack reading = device.readings.get(input.name());
+        if (reading == null) {
+            alarm.suppressedBy(known(device.indications.get(input.name()), input.owner(), input.name()));
+        } else {
+            alarm.suppressedBy(reading);
+        }
     }
 
     /** An alarm that stood when its rule was deleted must leave the control room's list, and say why. */
-    private void setAside(AlarmState orphan, @Nullable Moment savedAt, Moment at) {
+    private void setAside(AlarmState orphan, Moment at) {
+        orphans.put(orphan.id(), orphan);
         boolean stands = orphan.active() || !orphan.acknowledged() || orphan.latched();
         if (!stands || !orphan.enabled() || orphan.outOfService() != null) {
             return;
         }
-        AlarmPolicy bare = new AlarmPolicy(
+        AlarmPolicy bare = bare(orphan);
+        AlarmStep removed = AlarmMachine.step(
+                orphan, new AlarmInput.RemoveFromService(RULES, NO_RULE, "", Duration.ZERO, at), bare);
+        AlarmState next = removed.next();
+        for (AlarmEvent event : removed.events()) {
+            EventId id = nextId();
+            events.add(new StationEvent.OfAlarm(id, event, List.of()));
+            next = next.withLastEvent(id.toString());
+        }
+        orphans.put(next.id(), next);
+        changed.put(next.id(), next);
+    }
+
+    /** Behaviour of an alarm whose rule nobody knows any more. */
+    private static AlarmPolicy bare(AlarmState orphan) {
+        return new AlarmPolicy(
                 AlarmClass.SYSTEM,
                 orphan.priority(),
                 Duration.ZERO,
@@ -344,16 +457,6 @@ public final class StationFold {
                 true,
                 Duration.ofHours(1),
                 true);
-        AlarmState moved = AlarmMachine.restart(orphan, savedAt, at, bare).next();
-        AlarmStep removed =
-                AlarmMachine.step(moved, new AlarmInput.RemoveFromService(RULES, NO_RULE, "", Duration.ZERO, at), bare);
-        AlarmState next = removed.next();
-        for (AlarmEvent event : removed.events()) {
-            EventId id = nextId();
-            events.add(new StationEvent.OfAlarm(id, event, List.of()));
-            next = next.withLastEvent(id.toString());
-        }
-        changed.put(next.id(), next);
     }
 
     private AlarmPolicy policy(AlarmPolicy written) {
@@ -393,6 +496,8 @@ public final class StationFold {
                 grow(freshness, at.monotonicNanos());
             } else if (due instanceof DoubtTrack doubt) {
                 end(doubt);
+            } else if (due instanceof StandingTimer) {
+                passStanding(at);
             } else if (due instanceof AlarmTrack alarm) {
                 take(alarm, AlarmMachine.step(alarm.state, new AlarmInput.Elapsed(at), alarm.policy), at);
             }
@@ -472,7 +577,7 @@ public final class StationFold {
             if (news) {
                 refresh(track);
             } else if (track.now.state() != IndicationState.CANNOT_BE_TOLD) {
-                track.now = indication;
+                track.now = track.compute();
             }
             sample(track.sampled);
         }
@@ -591,7 +696,7 @@ public final class StationFold {
         for (int i = 0; i < watching.size(); i++) {
             AlarmTrack alarm = watching.get(i);
             alarm.newSample = true;
-            if (alarm.wantsEverySample) {
+            if (alarm.wantsEverySample || alarm.everySample) {
                 enqueue(alarm);
             }
         }
@@ -632,6 +737,7 @@ public final class StationFold {
         }
         if (before.state() != indication.now.state() || before.reason() != indication.now.reason()) {
             indication.sampled.forEach(this::enqueue);
+            indication.consulted.forEach(this::enqueue);
         }
     }
 
@@ -793,6 +899,7 @@ public final class StationFold {
         for (int i = 0; i < queue.size(); i++) {
             AlarmTrack alarm = queue.get(i);
             alarm.queued = false;
+            suppress(alarm, at);
             alarm.evaluate();
             if (alarm.worthTelling()) {
                 alarm.evidence = alarm.describe();
@@ -805,6 +912,384 @@ public final class StationFold {
             alarm.newSample = false;
         }
         queue.clear();
+    }
+
+    private @Nullable Refusal ask(StationInput.Asked asked) {
+        if (asked instanceof StationInput.Act act) {
+            return act(act);
+        } else if (asked instanceof StationInput.BeginMaintenance begin) {
+            return begin(begin);
+        } else if (asked instanceof StationInput.EndMaintenance end) {
+            return end(end);
+        } else if (asked instanceof StationInput.TestAlarm test) {
+            return test(test);
+        } else if (asked instanceof StationInput.TestReading test) {
+            return test(test);
+        } else if (asked instanceof StationInput.EndAlarmTest end) {
+            return end(end);
+        } else if (asked instanceof StationInput.EndReadingTest end) {
+            return end(end);
+        } else if (asked instanceof StationInput.RulesLoaded loaded) {
+            return load(loaded);
+        }
+        throw new IllegalStateException("nothing known of " + asked);
+    }
+
+    // ---- maintenance
+
+    private @Nullable Refusal begin(StationInput.BeginMaintenance begin) {
+        boolean known = devices.containsKey(begin.of())
+                || model.facts().asset(begin.of()).isPresent();
+        if (!known) {
+            return Refusal.NOTHING_OF_THAT_NAME;
+        }
+        if (orders.standing().of(begin.of()) != null) {
+            return Refusal.ALREADY_IN_MAINTENANCE;
+        }
+        if (begin.duration().isZero() || begin.duration().isNegative()) {
+            return Refusal.MAINTENANCE_TIME;
+        }
+        Moment at = begin.at();
+        Standing.Maintenance maintenance = orders.begin(begin, before(begin.of()));
+        notice(
+                StationEvent.Notice.Kind.MAINTENANCE_BEGUN,
+                new SignalId(begin.of(), "maintenance"),
+                said(begin.by()) + ": " + begin.reason() + "; permit " + begin.permit() + "; for " + begin.duration(),
+                at);
+        markMaintenance();
+        for (AlarmTrack alarm : alarms) {
+            if (covers(maintenance.of(), alarm) && alarm.state.outOfService() == null) {
+                removeForMaintenance(alarm, maintenance, at);
+            }
+        }
+        deadlines.set(standingTimer.timer, orders.earliest());
+        return null;
+    }
+
+    private static String said(Actor by) {
+        return by.name() + " (" + by.door() + ")";
+    }
+
+    private void removeForMaintenance(AlarmTrack alarm, Standing.Maintenance maintenance, Moment at) {
+        AlarmInput remove = new AlarmInput.RemoveFromService(
+                maintenance.by(), MAINTENANCE + maintenance.reason(), maintenance.permit(), Duration.ZERO, at);
+        take(alarm, AlarmMachine.step(alarm.state, remove, alarm.policy), at);
+        alarm.stateChangedOtherwise();
+        orders.took(maintenance.of(), alarm.rule.id());
+    }
+
+    private boolean covers(String of, AlarmTrack alarm) {
+        if (alarm.rule.asset().id().equals(of)) {
+            return true;
+        }
+        return alarm.devices.stream()
+                .anyMatch(d -> d.facts.id().equals(of) || d.facts.asset().equals(of));
+    }
+
+    private Standing.@Nullable Maintenance maintenanceOf(AlarmTrack alarm) {
+        for (Standing.Maintenance each : orders.standing().maintenance()) {
+            if (covers(each.of(), alarm)) {
+                return each;
+            }
+        }
+        return null;
+    }
+
+    /** Tells every device whether it is in maintenance. */
+    private void markMaintenance() {
+        for (DeviceTrack device : devices.values()) {
+            boolean now = orders.standing().of(device.facts.id()) != null
+                    || orders.standing().of(device.facts.asset()) != null;
+            if (now != device.inMaintenance) {
+                device.inMaintenance = now;
+                device.readings.values().forEach(this::refresh);
+                device.indications.values().forEach(this::refresh);
+            }
+        }
+    }
+
+    private List<DeviceTrack> devicesOf(String id) {
+        return devices.values().stream()
+                .filter(d -> d.facts.id().equals(id) || d.facts.asset().equals(id))
+                .toList();
+    }
+
+    private List<Standing.Before> before(String of) {
+        List<Standing.Before> before = new ArrayList<>();
+        for (DeviceTrack device : devicesOf(of)) {
+            for (ReadingTrack reading : device.readings.values()) {
+                Double number = reading.raw.number();
+                if (number != null && reading.reason.quality() != Quality.BAD && !reading.isCounter) {
+                    before.add(new Standing.Before(reading.id, number));
+                }
+            }
+        }
+        return before;
+    }
+
+    private @Nullable Refusal end(StationInput.EndMaintenance end) {
+        Standing.Maintenance over = orders.standing().of(end.of());
+        if (over == null) {
+            return Refusal.NOT_IN_MAINTENANCE;
+        }
+        Moment at = end.at();
+        orders.end(over);
+        markMaintenance();
+        notice(
+                StationEvent.Notice.Kind.MAINTENANCE_ENDED,
+                new SignalId(end.of(), "maintenance"),
+                said(end.by()) + (end.comment().isEmpty() ? "" : ": " + end.comment()) + "; " + comparison(over),
+                at);
+        for (AlarmId id : over.taken()) {
+            AlarmTrack alarm = alarmsById.get(id);
+            if (alarm != null) {
+                release(alarm, over, end.by(), at);
+            }
+        }
+        deadlines.set(standingTimer.timer, orders.earliest());
+        return null;
+    }
+
+    /** Places an alarm in service again, unless somebody or something else keeps it out. */
+    private void release(AlarmTrack alarm, Standing.Maintenance over, Actor by, Moment at) {
+        OutOfService service = alarm.state.outOfService();
+        if (service == null
+                || !service.reason().equals(MAINTENANCE + over.reason())
+                || !service.by().equals(over.by())) {
+            return;
+        }
+        Standing.Maintenance other = maintenanceOf(alarm);
+        if (other != null) {
+            orders.took(other.of(), alarm.rule.id());
+            return;
+        }
+        AlarmInput place = new AlarmInput.PlaceInService(by, MAINTENANCE_OVER, at);
+        take(alarm, AlarmMachine.step(alarm.state, place, alarm.policy), at);
+        alarm.stateChangedOtherwise();
+        fit(alarm, at);
+        enqueue(alarm);
+    }
+
+    /** Readings before and after, as far as both can be used. */
+    private String comparison(Standing.Maintenance over) {
+        List<String> parts = new ArrayList<>();
+        int unusable = 0;
+        for (Standing.Before before : over.before()) {
+            DeviceTrack device = devices.get(before.reading().owner());
+            ReadingTrack reading =
+                    device == null ? null : device.readings.get(before.reading().name());
+            Double after = reading == null || reading.reason.quality() == Quality.BAD ? null : reading.raw.number();
+            if (reading == null || after == null) {
+                unusable++;
+            } else if (parts.size() < LONGEST_COMPARISON) {
+                String unit = reading.point.unit().isEmpty() ? "" : " " + reading.point.unit();
+                parts.add(before.reading() + " " + PlainNumber.of(before.number()) + " before, " + PlainNumber.of(after)
+                        + unit + " now");
+            }
+        }
+        int more = over.before().size() - unusable - parts.size();
+        return "compared: " + (parts.isEmpty() ? "no reading" : String.join("; ", parts))
+                + (more > 0 ? "; " + more + " more" : "")
+                + (unusable > 0 ? "; " + unusable + " not usable now" : "");
+    }
+
+    // ---- point test
+
+    private static boolean tooLong(Duration duration) {
+        return duration.isZero() || duration.isNegative() || duration.compareTo(LONGEST_TEST) > 0;
+    }
+
+    private @Nullable Refusal test(StationInput.TestAlarm test) {
+        AlarmTrack alarm = alarmsById.get(test.alarm());
+        if (alarm == null) {
+            return Refusal.ALARM_UNKNOWN;
+        }
+        if (tooLong(test.duration())) {
+            return Refusal.TEST_TIME;
+        }
+        orders.test(test);
+        tell(
+                alarm,
+                AlarmEvent.Kind.TEST_FORCED,
+                test.active(),
+                test.by(),
+                "point test; for " + test.duration(),
+                test.at());
+        deadlines.set(standingTimer.timer, orders.earliest());
+        return null;
+    }
+
+    private @Nullable Refusal end(StationInput.EndAlarmTest end) {
+        if (!orders.endTest(end.alarm())) {
+            return Refusal.NOT_UNDER_TEST;
+        }
+        endTest(end.alarm(), end.by(), "point test ended", end.at());
+        return null;
+    }
+
+    private void endTest(AlarmId id, @Nullable Actor by, String text, Moment at) {
+        AlarmTrack alarm = alarmsById.get(id);
+        if (alarm != null) {
+            tell(alarm, AlarmEvent.Kind.TEST_ENDED, alarm.state.active(), by, text, at);
+        }
+        deadlines.set(standingTimer.timer, orders.earliest());
+    }
+
+    /** An event that changes nothing of the alarm's state. */
+    private void tell(
+            AlarmTrack alarm, AlarmEvent.Kind kind, boolean active, @Nullable Actor by, String text, Moment at) {
+        AlarmState state = alarm.state;
+        AlarmEvent event = new AlarmEvent(
+                state.id(),
+                state.occurrence(),
+                kind,
+                state.name(),
+                active,
+                state.acknowledged(),
+                state.latched(),
+                AlarmEvent.Annunciation.NONE,
+                state.priority(),
+                state.quality(),
+                by,
+                text,
+                at);
+        events.add(new StationEvent.OfAlarm(nextId(), event, List.of()));
+    }
+
+    private @Nullable Refusal test(StationInput.TestReading test) {
+        ReadingTrack reading = readingOf(test.reading());
+        if (reading == null || !Double.isFinite(test.number())) {
+            return Refusal.READING_UNKNOWN;
+        }
+        if (tooLong(test.duration())) {
+            return Refusal.TEST_TIME;
+        }
+        orders.test(test);
+        reading.forced = test.number();
+        reading.device.touched();
+        notice(
+                StationEvent.Notice.Kind.TEST_FORCED,
+                test.reading(),
+                said(test.by()) + ": forced to " + PlainNumber.of(test.number()) + "; for " + test.duration(),
+                test.at());
+        deadlines.set(standingTimer.timer, orders.earliest());
+        return null;
+    }
+
+    private @Nullable Refusal end(StationInput.EndReadingTest end) {
+        if (!orders.endTest(end.reading())) {
+            return Refusal.NOT_UNDER_TEST;
+        }
+        endTest(end.reading(), said(end.by()), end.at());
+        return null;
+    }
+
+    private void endTest(SignalId id, String text, Moment at) {
+        ReadingTrack reading = readingOf(id);
+        if (reading != null) {
+            reading.forced = null;
+            reading.device.touched();
+        }
+        notice(StationEvent.Notice.Kind.TEST_ENDED, id, text, at);
+        deadlines.set(standingTimer.timer, orders.earliest());
+    }
+
+    private @Nullable ReadingTrack readingOf(SignalId id) {
+        DeviceTrack device = devices.get(id.owner());
+        return device == null ? null : device.readings.get(id.name());
+    }
+
+    private void forceAgain() {
+        for (Standing.ReadingTest test : orders.standing().readingTests()) {
+            ReadingTrack reading = readingOf(test.reading());
+            if (reading != null) {
+                reading.forced = test.forced();
+            }
+        }
+    }
+
+    private void passStanding(Moment at) {
+        for (Standing.Maintenance due : orders.takeReminders(at)) {
+            notice(
+                    StationEvent.Notice.Kind.MAINTENANCE_TIME_OVER,
+                    new SignalId(due.of(), "maintenance"),
+                    "the time that " + said(due.by()) + " stated is over; it goes on until a person ends it",
+                    at);
+        }
+        orders.takeAlarmTestsOver(at).forEach(t -> endTest(t.alarm(), null, "time over", at));
+        orders.takeReadingTestsOver(at).forEach(t -> endTest(t.reading(), "time over", at));
+        deadlines.set(standingTimer.timer, orders.earliest());
+    }
+
+    // ---- other rules
+
+    private @Nullable Refusal load(StationInput.RulesLoaded loaded) {
+        StationModel next = loaded.model();
+        if (!next.facts().equals(model.facts())) {
+            return Refusal.OTHER_DEVICES;
+        }
+        Moment at = loaded.at();
+        RuleDifference difference = RuleDifference.between(model.rules(), next.rules());
+        String was = model.rulesVersion();
+        model = next;
+        chatterWindowNanos = next.settings().chatterWindow().toNanos();
+        Map<AlarmId, AlarmTrack> before = new LinkedHashMap<>();
+        for (AlarmTrack alarm : alarms) {
+            before.put(alarm.rule.id(), alarm);
+            deadlines.set(alarm.timer, Deadlines.NEVER);
+            freeTimers.addLast(alarm.timer);
+        }
+        queue.clear();
+        alarms.clear();
+        alarmsById.clear();
+        devices.values().forEach(DeviceTrack::forgetAlarms);
+        notice(
+                StationEvent.Notice.Kind.RULES_LOADED,
+                new SignalId(gateway, "gateway"),
+                said(loaded.by()) + ": " + next.rules().size() + " alarms, " + next.rulesVersion() + ", before " + was
+                        + "; " + difference,
+                at);
+        List<AlarmTrack> begun = new ArrayList<>();
+        for (RuleInstance rule : next.rules()) {
+            AlarmTrack old = before.remove(rule.id());
+            AlarmState known = old == null ? orphans.remove(rule.id()) : old.state;
+            AlarmTrack alarm = begin(rule, known, at);
+            if (old != null) {
+                alarm.goOnFrom(old);
+            }
+            begun.add(alarm);
+        }
+        for (AlarmTrack gone : before.values()) {
+            orders.endTest(gone.rule.id());
+            setAside(gone.state, at);
+        }
+        for (AlarmTrack alarm : begun) {
+            // Other delays may let a pending change through at once.
+            take(alarm, AlarmMachine.step(alarm.state, new AlarmInput.Elapsed(at), alarm.policy), at);
+            fit(alarm, at);
+            enqueue(alarm);
+        }
+        deadlines.set(standingTimer.timer, orders.earliest());
+        return null;
+    }
+
+    /** Only what is known for certain hides an alarm; what cannot be told ends the suppression. */
+    private void suppress(AlarmTrack alarm, Moment at) {
+        Expressing logic = alarm.suppression;
+        RuleInstance.Suppression suppression = alarm.rule.suppression();
+        if (logic == null || suppression == null) {
+            return;
+        }
+        logic.evaluate();
+        if (logic.answer() == IndicationState.CANNOT_BE_TOLD && logic.notYetRead()) {
+            return; // after a restart it stays as it was until its signals have been read
+        }
+        boolean suppressed = logic.answer() == IndicationState.HOLDS && logic.quality() == Quality.GOOD;
+        if (suppressed != alarm.state.suppressedByDesign()) {
+            AlarmInput answer = new AlarmInput.SuppressByDesign(suppressed, suppression.id(), at);
+            take(alarm, AlarmMachine.step(alarm.state, answer, alarm.policy), at);
+            alarm.stateChangedOtherwise();
+        }
     }
 
     private @Nullable Refusal act(StationInput.Act act) {
@@ -895,7 +1380,8 @@ public final class StationFold {
     }
 
     private StationStep step(@Nullable Refusal refusal) {
-        StationStep step = new StationStep(events, List.copyOf(changed.values()), deadlines.earliest(), refusal);
+        StationStep step = new StationStep(
+                events, List.copyOf(changed.values()), orders.takeChanged(), deadlines.earliest(), refusal);
         if (!events.isEmpty()) {
             events = new ArrayList<>();
         }

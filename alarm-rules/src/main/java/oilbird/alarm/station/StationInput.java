@@ -1,5 +1,7 @@
 package oilbird.alarm.station;
 
+import java.time.Duration;
+import oilbird.alarm.state.Actor;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.AlarmInput;
 import oilbird.mapping.signal.Decoded;
@@ -35,13 +37,63 @@ public sealed interface StationInput {
     record RequestFailed(String device, String block, QualityReason reason, String detail, Moment at)
             implements StationInput {}
 
+    /** What a person asks for, and waits for an answer to. */
+    sealed interface Asked extends StationInput {
+        Actor by();
+    }
+
     /** A human act on one alarm. */
-    record Act(AlarmId alarm, AlarmInput.Act act) implements StationInput {
+    record Act(AlarmId alarm, AlarmInput.Act act) implements Asked {
         @Override
         public Moment at() {
             return act.at();
         }
+
+        @Override
+        public Actor by() {
+            return act.by();
+        }
     }
+
+    /**
+     * Puts a device, or an asset with all its devices, in maintenance: its readings are uncertain, its alarms out
+     * of service.
+     *
+     * @param of id of a device or asset.
+     * @param duration until the reminder; more than zero.
+     */
+    record BeginMaintenance(String of, Actor by, String reason, String permit, Duration duration, Moment at)
+            implements Asked {}
+
+    /** Ends it: alarms that it took out of service are placed in service, and the readings are compared. */
+    record EndMaintenance(String of, Actor by, String comment, Moment at) implements Asked {}
+
+    /**
+     * Forces the outgoing point of an alarm; asked again it forces the other way.
+     *
+     * @param active what it is forced to.
+     * @param duration until it ends by itself; at most one hour.
+     */
+    record TestAlarm(AlarmId alarm, boolean active, Actor by, Duration duration, Moment at) implements Asked {}
+
+    /**
+     * Forces the outgoing value of a reading.
+     *
+     * @param number finite.
+     * @param duration until it ends by itself; at most one hour.
+     */
+    record TestReading(SignalId reading, double number, Actor by, Duration duration, Moment at) implements Asked {}
+
+    record EndAlarmTest(AlarmId alarm, Actor by, Moment at) implements Asked {}
+
+    record EndReadingTest(SignalId reading, Actor by, Moment at) implements Asked {}
+
+    /**
+     * Other rules for the same assets and devices. Alarms keep their memories.
+     *
+     * @param model as it is from now on; refused if it has other assets, devices or maps.
+     */
+    record RulesLoaded(StationModel model, Actor by, Moment at) implements Asked {}
 
     /**
      * Something the gateway saw outside the station's signals, to be numbered and recorded with the rest.

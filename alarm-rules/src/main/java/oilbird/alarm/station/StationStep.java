@@ -10,16 +10,24 @@ import org.jspecify.annotations.Nullable;
  *
  * @param events in order, numbered; to be committed before anyone is told.
  * @param changed the alarms whose memories changed, to be stored in the same transaction.
+ * @param standing maintenance and point tests as they are now, to be stored in the same transaction; null where
+ *     they have not changed.
  * @param wakeAt monotonic nanoseconds at which {@link StationInput.Elapsed} is due; Long.MAX_VALUE for never.
  * @param refusal why a human act was refused; null when it was not.
  */
 public record StationStep(
         List<StationEvent> events,
         List<AlarmState> changed,
+        @Nullable Standing standing,
         long wakeAt,
         @Nullable Refusal refusal) {
     public StationStep {
         events = List.copyOf(events);
         changed = List.copyOf(changed);
+    }
+
+    /** A step that leaves maintenance and point tests as they are. */
+    public StationStep(List<StationEvent> events, List<AlarmState> changed, long wakeAt, @Nullable Refusal refusal) {
+        this(events, changed, null, wakeAt, refusal);
     }
 }

@@ -1,5 +1,6 @@
 package oilbird.alarm.station;
 
+import java.time.Duration;
 import java.util.List;
 import java.util.Map;
 import oilbird.alarm.rule.RuleInstance;
@@ -19,8 +20,33 @@ import org.jspecify.annotations.Nullable;
  * @param alarms every alarm, in the order of the rules.
  * @param devices every device, in the order of the station file.
  * @param flood whether alarms come faster than an operator can manage.
+ * @param standing maintenance and point tests.
+ * @param proposals alarms that a person may want to shelve.
  */
-public record StationView(Moment at, Map<AlarmId, AlarmView> alarms, Map<String, DeviceView> devices, Flood flood) {
+public record StationView(
+        Moment at,
+        Map<AlarmId, AlarmView> alarms,
+        Map<String, DeviceView> devices,
+        Flood flood,
+        Standing standing,
+        List<Proposal> proposals) {
+    public StationView {
+        proposals = List.copyOf(proposals);
+    }
+
+    /** A view without maintenance, point tests and proposals. */
+    public StationView(Moment at, Map<AlarmId, AlarmView> alarms, Map<String, DeviceView> devices, Flood flood) {
+        this(at, alarms, devices, flood, Standing.NONE, List.of());
+    }
+
+    /**
+     * An alarm that chatters and may be shelved; a proposal to a person, never carried out by itself.
+     *
+     * @param activations how often it was raised within {@code window}.
+     * @param longest the longest time that it may be shelved.
+     */
+    public record Proposal(AlarmId alarm, int activations, Duration window, Duration longest) {}
+
     /**
      * One alarm.
      *
@@ -69,10 +95,15 @@ public record StationView(Moment at, Map<AlarmId, AlarmView> alarms, Map<String,
      *
      * @param reading value as last received, with the quality it has now.
      * @param because the indications that make it doubtful or worthless.
+     * @param test true while a point test forces the value.
      */
-    public record TrustedReading(Reading reading, List<SignalId> because) {
+    public record TrustedReading(Reading reading, List<SignalId> because, boolean test) {
         public TrustedReading {
             because = List.copyOf(because);
+        }
+
+        public TrustedReading(Reading reading, List<SignalId> because) {
+            this(reading, because, false);
         }
     }
 

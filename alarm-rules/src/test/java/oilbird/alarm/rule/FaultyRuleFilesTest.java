@@ -13,7 +13,7 @@ import org.junit.jupiter.params.provider.ValueSource;
 /** Every faulty file tells all of its mistakes, each at its place, in words and with a remedy. */
 class FaultyRuleFilesTest {
     @ParameterizedTest
-    @ValueSource(strings = {"structure", "meaning", "station"})
+    @ValueSource(strings = {"structure", "meaning", "station", "kinds", "expressions"})
     void eachFaultyFileTellsExactlyItsMistakes(String name) {
         String text = Windlow.text("/oilbird/alarm/rule/faulty/" + name + ".yaml");
         List<String> expected = Windlow.text("/oilbird/alarm/rule/faulty/" + name + ".expected.txt")

@@ -1,0 +1,230 @@
+package oilbird.alarm.station;
+
+import java.util.ArrayList;
+import java.util.List;
+import java.util.function.Predicate;
+import java.util.function.UnaryOperator;
+import oilbird.alarm.state.AlarmId;
+import oilbird.alarm.state.Rebase;
+import oilbird.mapping.signal.Moment;
+import oilbird.mapping.signal.SignalId;
+import org.jspecify.annotations.Nullable;
+
+/** Maintenance and point tests while the fold works on them: the one place where they change. */
+final class StandingOrders {
+    private static final long NANOS_PER_MILLI = 1_000_000L;
+
+    private Standing standing;
+    private boolean changed;
+
+    /**
+     * @param savedAt in the time of the process that stored it; null if unknown, then every deadline is due now.
+     */
+    StandingOrders(Standing stored, @Nullable Moment savedAt, Moment now) {
+        if (stored.isEmpty()) {
+            standing = stored;
+            return;
+        }
+        Rebase rebase = savedAt == null ? null : Rebase.between(savedAt, now);
+        standing = new Standing(
+                stored.maintenance().stream()
+                        .map(m -> new Standing.Maintenance(
+                                m.of(),
+                                m.by(),
+                                m.reason(),
+                                m.permit(),
+                                new Moment(
+                                        rebase == null
+                                                ? now.monotonicNanos()
+                                                : rebase.instant(m.since().monotonicNanos()),
+                                        m.since().wallMillis(),
+                                        m.since().wallTrusted()),
+                                moved(rebase, m.until(), now),
+                                m.untilWallMillis(),
+                                m.reminded(),
+                                m.taken(),
+                                m.before()))
+                        .toList(),
+                stored.alarmTests().stream()
+                        .map(t -> new Standing.AlarmTest(
+                                t.alarm(), t.forced(), t.by(), moved(rebase, t.until(), now), t.untilWallMillis()))
+                        .toList(),
+                stored.readingTests().stream()
+                        .map(t -> new Standing.ReadingTest(
+                                t.reading(), t.forced(), t.by(), moved(rebase, t.until(), now), t.untilWallMillis()))
+                        .toList());
+        changed = true;
+    }
+
+    private static long moved(@Nullable Rebase rebase, long deadline, Moment now) {
+        return rebase == null ? now.monotonicNanos() : rebase.deadline(deadline);
+    }
+
+    Standing standing() {
+        return standing;
+    }
+
+    /** What is to be stored since the last call, or null. */
+    @Nullable
+    Standing takeChanged() {
+        Standing now = changed ? standing : null;
+        changed = false;
+        return now;
+    }
+
+    long earliest() {
+        long earliest = Deadlines.NEVER;
+        for (Standing.Maintenance each : standing.maintenance()) {
+            earliest = each.reminded() ? earliest : Math.min(earliest, each.until());
+        }
+        for (Standing.AlarmTest each : standing.alarmTests()) {
+            earliest = Math.min(earliest, each.until());
+        }
+        for (Standing.ReadingTest each : standing.readingTests()) {
+            earliest = Math.min(earliest, each.until());
+        }
+        return earliest;
+    }
+
+    private void set(
+            List<Standing.Maintenance> maintenance,
+            List<Standing.AlarmTest> alarmTests,
+            List<Standing.ReadingTest> readingTests) {
+        standing = new Standing(maintenance, alarmTests, readingTests);
+        changed = true;
+    }
+
+    private static long wall(Moment at, long nanos) {
+        return at.wallMillis() + nanos / NANOS_PER_MILLI;
+    }
+
+    // ---- maintenance
+
+    Standing.Maintenance begin(StationInput.BeginMaintenance begin, List<Standing.Before> before) {
+        long nanos = begin.duration().toNanos();
+        Standing.Maintenance maintenance = new Standing.Maintenance(
+                begin.of(),
+                begin.by(),
+                begin.reason(),
+                begin.permit(),
+                begin.at(),
+                begin.at().monotonicNanos() + nanos,
+                wall(begin.at(), nanos),
+                false,
+                List.of(),
+                before);
+        List<Standing.Maintenance> more = new ArrayList<>(standing.maintenance());
+        more.add(maintenance);
+        set(more, standing.alarmTests(), standing.readingTests());
+        return maintenance;
+    }
+
+    void took(String of, AlarmId alarm) {
+        replace(of, m -> {
+            List<AlarmId> taken = new ArrayList<>(m.taken());
+            taken.add(alarm);
+            return with(m, m.reminded(), taken);
+        });
+    }
+
+    private void replace(String of, UnaryOperator<Standing.Maintenance> by) {
+        set(
+                standing.maintenance().stream()
+                        .map(m -> m.of().equals(of) ? by.apply(m) : m)
+                        .toList(),
+                standing.alarmTests(),
+                standing.readingTests());
+    }
+
+    private static Standing.Maintenance with(Standing.Maintenance m, boolean reminded, List<AlarmId> taken) {
+        return new Standing.Maintenance(
+                m.of(),
+                m.by(),
+                m.reason(),
+                m.permit(),
+                m.since(),
+                m.until(),
+                m.untilWallMillis(),
+                reminded,
+                taken,
+                m.before());
+    }
+
+    void end(Standing.Maintenance over) {
+        set(
+                without(standing.maintenance(), m -> m.of().equals(over.of())),
+                standing.alarmTests(),
+                standing.readingTests());
+    }
+
+    private static <T> List<T> without(List<T> all, Predicate<T> gone) {
+        return all.stream().filter(gone.negate()).toList();
+    }
+
+    /** Those whose stated time is over and that nobody was reminded of yet. */
+    List<Standing.Maintenance> takeReminders(Moment at) {
+        List<Standing.Maintenance> due = standing.maintenance().stream()
+                .filter(m -> !m.reminded() && m.until() <= at.monotonicNanos())
+                .toList();
+        due.forEach(d -> replace(d.of(), m -> with(m, true, m.taken())));
+        return due;
+    }
+
+    // ---- point tests
+
+    void test(StationInput.TestAlarm test) {
+        long nanos = test.duration().toNanos();
+        List<Standing.AlarmTest> tests =
+                new ArrayList<>(without(standing.alarmTests(), t -> t.alarm().equals(test.alarm())));
+        tests.add(new Standing.AlarmTest(
+                test.alarm(), test.active(), test.by(), test.at().monotonicNanos() + nanos, wall(test.at(), nanos)));
+        set(standing.maintenance(), tests, standing.readingTests());
+    }
+
+    void test(StationInput.TestReading test) {
+        long nanos = test.duration().toNanos();
+        List<Standing.ReadingTest> tests = new ArrayList<>(
+                without(standing.readingTests(), t -> t.reading().equals(test.reading())));
+        tests.add(new Standing.ReadingTest(
+                test.reading(), test.number(), test.by(), test.at().monotonicNanos() + nanos, wall(test.at(), nanos)));
+        set(standing.maintenance(), standing.alarmTests(), tests);
+    }
+
+    /** False if the alarm is not under test. */
+    boolean endTest(AlarmId alarm) {
+        List<Standing.AlarmTest> left =
+                without(standing.alarmTests(), t -> t.alarm().equals(alarm));
+        boolean was = left.size() < standing.alarmTests().size();
+        if (was) {
+            set(standing.maintenance(), left, standing.readingTests());
+        }
+        return was;
+    }
+
+    /** False if the reading is not under test. */
+    boolean endTest(SignalId reading) {
+        List<Standing.ReadingTest> left =
+                without(standing.readingTests(), t -> t.reading().equals(reading));
+        boolean was = left.size() < standing.readingTests().size();
+        if (was) {
+            set(standing.maintenance(), standing.alarmTests(), left);
+        }
+        return was;
+    }
+
+    List<Standing.AlarmTest> takeAlarmTestsOver(Moment at) {
+        List<Standing.AlarmTest> over = standing.alarmTests().stream()
+                .filter(t -> t.until() <= at.monotonicNanos())
+                .toList();
+        over.forEach(t -> endTest(t.alarm()));
+        return over;
+    }
+
+    List<Standing.ReadingTest> takeReadingTestsOver(Moment at) {
+        List<Standing.ReadingTest> over = standing.readingTests().stream()
+                .filter(t -> t.until() <= at.monotonicNanos())
+                .toList();
+        over.forEach(t -> endTest(t.reading()));
+        return over;
+    }
+}

@@ -1,0 +1,4 @@
+@NullMarked
+package oilbird.alarm.composite;
+
+import org.jspecify.annotations.NullMarked;
