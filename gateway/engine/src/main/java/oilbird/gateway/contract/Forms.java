@@ -12,6 +12,7 @@ import java.util.Set;
 import oilbird.alarm.explain.Explainer;
 import oilbird.alarm.explain.Explanation;
 import oilbird.alarm.rule.DeviceKind;
+import oilbird.alarm.rule.PlainNumber;
 import oilbird.alarm.rule.RuleInstance;
 import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.state.Actor;
@@ -22,6 +23,7 @@ import oilbird.alarm.state.OutOfService;
 import oilbird.alarm.state.Shelving;
 import oilbird.alarm.state.StateName;
 import oilbird.alarm.station.EventId;
+import oilbird.alarm.station.Standing;
 import oilbird.alarm.station.StationEvent;
 import oilbird.alarm.station.StationModel;
 import oilbird.alarm.station.StationView;
@@ -57,6 +59,52 @@ public final class Forms {
 
     public StationForm station() {
         return station;
+    }
+
+    /** Maintenance, point tests, and alarms that may be shelved. */
+    public StandingForm standing(StationView view) {
+        Standing standing = view.standing();
+        List<StandingForm.TestForm> tests = new ArrayList<>();
+        standing.alarmTests()
+                .forEach(t -> tests.add(new StandingForm.TestForm(
+                        t.alarm().toString(),
+                        t.forced() ? "active" : "normal",
+                        who(t.by()),
+                        Written.time(t.untilWallMillis()))));
+        standing.readingTests()
+                .forEach(t -> tests.add(new StandingForm.TestForm(
+                        t.reading().toString(),
+                        PlainNumber.of(t.forced()),
+                        who(t.by()),
+                        Written.time(t.untilWallMillis()))));
+        return new StandingForm(
+                StandingForm.FORM,
+                station,
+                Written.time(view.at()),
+                standing.maintenance().stream()
+                        .map(m -> new StandingForm.MaintenanceForm(
+                                m.of(),
+                                who(m.by()),
+                                m.reason(),
+                                m.permit(),
+                                Written.time(m.since()),
+                                Written.time(m.untilWallMillis()),
+                                m.reminded(),
+                                m.taken().stream().map(AlarmId::toString).toList()))
+                        .toList(),
+                tests,
+                view.proposals().stream()
+                        .map(p -> new StandingForm.ProposalForm(
+                                p.alarm().toString(),
+                                "shelve",
+                                p.activations(),
+                                p.window().toString(),
+                                p.longest().toString()))
+                        .toList());
+    }
+
+    private static ActorForm who(Actor actor) {
+        return new ActorForm(actor.name(), actor.door());
     }
 
     /** An entry of the event record, explained from the station's present rules. */

@@ -48,11 +48,14 @@ public final class StationFolder {
     private static final Duration LONGEST_PERIOD = Duration.ofHours(24);
 
     private final Path folder;
+    private final @Nullable Map<String, String> otherRules;
+    private final Map<String, String> rulesRead = new LinkedHashMap<>();
     private final Problems problems = new Problems();
     private final MessageDigest digest;
 
-    private StationFolder(Path folder) {
+    private StationFolder(Path folder, @Nullable Map<String, String> otherRules) {
         this.folder = folder;
+        this.otherRules = otherRules;
         try {
             this.digest = MessageDigest.getInstance("SHA-256");
         } catch (NoSuchAlgorithmException e) {
@@ -62,7 +65,26 @@ public final class StationFolder {
 
     /** The station, or every mistake in its folder. */
     public static Loaded<Station> load(Path folder) {
-        return new StationFolder(folder).load();
+        return read(folder).station();
+    }
+
+    /**
+     * A folder that was read.
+     *
+     * @param rules text of each rule file by its name below the folder, as it was read: the digest of the rules is
+     *     of these texts, whatever is written to the files meanwhile.
+     */
+    public record Read(Loaded<Station> station, Map<String, String> rules) {}
+
+    /** The station with the texts of its rules. */
+    public static Read read(Path folder) {
+        StationFolder reading = new StationFolder(folder, null);
+        return new Read(reading.load(), reading.rulesRead);
+    }
+
+    /** The station with these rules in the place of those in the folder. */
+    public static Loaded<Station> withRules(Path folder, Map<String, String> rules) {
+        return new StationFolder(folder, rules).load();
     }
 
     private Loaded<Station> load() {
@@ -81,13 +103,14 @@ public final class StationFolder {
                 maps.put(id, map);
             }
         }
+        ruleFiles();
         List<AlarmRule> rules = new ArrayList<>();
-        for (String name : yamlFiles("rules")) {
-            List<AlarmRule> read = read(name, RuleReader::read);
+        rulesRead.forEach((name, text) -> {
+            List<AlarmRule> read = take(Optional.of(RuleReader.read(name, text)));
             if (read != null) {
                 rules.addAll(read);
             }
-        }
+        });
         rules.addAll(gatewayRules());
         if (file == null) {
             return problems.loaded(null);
@@ -99,7 +122,7 @@ public final class StationFolder {
             // Rules are bound only to what was read whole: otherwise one mistake would be told many times.
             return problems.loaded(null);
         }
-        List<RuleInstance> bound = take(Optional.of(RuleBinder.bind(rules, facts)));
+        List<RuleInstance> bound = take(Optional.of(RuleBinder.bind(rules, facts, maps.keySet())));
         if (bound == null) {
             return problems.loaded(null);
         }
@@ -111,6 +134,17 @@ public final class StationFolder {
         String version = HexFormat.of().formatHex(digest.digest());
         return problems.loaded(
                 new Station(file.owner(), new StationModel(facts, bound, settings, version), devices, file.links()));
+    }
+
+    private void ruleFiles() {
+        if (otherRules == null) {
+            yamlFiles("rules").forEach(name -> text(name).ifPresent(text -> rulesRead.put(name, text)));
+            return;
+        }
+        otherRules.forEach((name, text) -> {
+            digested(name, text.getBytes(StandardCharsets.UTF_8));
+            rulesRead.put(name, text);
+        });
     }
 
     private List<PolledDevice> devices(StationFile file, Map<String, DeviceMap> maps) {
@@ -264,9 +298,7 @@ public final class StationFolder {
             problems.error(new Position(name, 1, 1), "the file cannot be read: " + e.getMessage(), "check it");
             return Optional.empty();
         }
-        digest.update(name.getBytes(StandardCharsets.UTF_8));
-        digest.update((byte) 0);
-        digest.update(bytes);
+        digested(name, bytes);
         try {
             return Optional.of(StandardCharsets.UTF_8
                     .newDecoder()
@@ -277,6 +309,12 @@ public final class StationFolder {
             problems.error(placeOfBadByte(name, bytes), "this is not UTF-8", "save the file in UTF-8");
             return Optional.empty();
         }
+    }
+
+    private void digested(String name, byte[] bytes) {
+        digest.update(name.getBytes(StandardCharsets.UTF_8));
+        digest.update((byte) 0);
+        digest.update(bytes);
     }
 
     private static Position placeOfBadByte(String name, byte[] bytes) {

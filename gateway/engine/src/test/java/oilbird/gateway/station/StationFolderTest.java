@@ -266,4 +266,18 @@ class StationFolderTest {
                 .containsOnly(Severity.WARNING)
                 .isNotEmpty();
     }
+
+    @Test
+    void theDigestIsOfWhatWasReadWhateverIsWrittenMeanwhile() throws IOException {
+        StationFolder.Read read = StationFolder.read(folder);
+        Station station = read.station().result().orElseThrow();
+        String file = read.rules().keySet().iterator().next();
+        Files.writeString(folder.resolve(file), "alarm_rules: 1\nrules: {half");
+
+        assertThat(StationFolder.load(folder).value()).isNull();
+        Station again = StationFolder.withRules(folder, read.rules()).result().orElseThrow();
+        assertThat(again.model().rulesVersion()).isEqualTo(station.model().rulesVersion());
+        assertThat(again.model().rules()).hasSameSizeAs(station.model().rules());
+        assertThat(again.model().facts()).isEqualTo(station.model().facts());
+    }
 }

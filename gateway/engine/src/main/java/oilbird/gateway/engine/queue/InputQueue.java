@@ -81,7 +81,7 @@ public final class InputQueue implements InputSink {
      * @param ticket handed back with it by {@link #take}.
      * @return false if too many acts wait already, or no more are taken.
      */
-    public boolean offerAct(StationInput.Act act, Object ticket) {
+    public boolean offerAct(StationInput.Asked act, Object ticket) {
         lock.lock();
         try {
             if (actsRefused || acts >= ACTS) {

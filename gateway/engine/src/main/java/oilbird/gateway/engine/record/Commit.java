@@ -2,7 +2,9 @@ package oilbird.gateway.engine.record;
 
 import java.util.List;
 import oilbird.alarm.state.AlarmState;
+import oilbird.alarm.station.Standing;
 import oilbird.mapping.signal.Moment;
+import org.jspecify.annotations.Nullable;
 
 /**
  * What one transaction writes.
@@ -11,6 +13,7 @@ import oilbird.mapping.signal.Moment;
  * @param changed the alarms whose memories changed, each once.
  * @param links cursors that moved.
  * @param gaps events that were announced and can no longer be written.
+ * @param standing maintenance and point tests as they are now; null where they have not changed.
  * @param at the present moment; at the next start it tells how long the gateway was down.
  */
 public record Commit(
@@ -18,11 +21,22 @@ public record Commit(
         List<AlarmState> changed,
         List<LinkPosition> links,
         List<RecordGap> gaps,
+        @Nullable Standing standing,
         Moment at) {
     public Commit {
         events = List.copyOf(events);
         changed = List.copyOf(changed);
         links = List.copyOf(links);
         gaps = List.copyOf(gaps);
+    }
+
+    /** A commit that leaves maintenance and point tests as they are. */
+    public Commit(
+            List<RecordedEvent> events,
+            List<AlarmState> changed,
+            List<LinkPosition> links,
+            List<RecordGap> gaps,
+            Moment at) {
+        this(events, changed, links, gaps, null, at);
     }
 }

@@ -1,6 +1,7 @@
 package oilbird.gateway.engine.record;
 
 import java.io.IOException;
+import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.nio.file.StandardCopyOption;
@@ -18,6 +19,7 @@ import java.util.List;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.AlarmState;
 import oilbird.alarm.station.EventId;
+import oilbird.alarm.station.Standing;
 import oilbird.mapping.signal.Moment;
 import org.jboss.logging.Logger;
 import org.jspecify.annotations.Nullable;
@@ -123,6 +125,7 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
         Recovered fresh = openOnce();
         return new Recovered(
                 old.states(),
+                old.standing(),
                 old.savedAt(),
                 List.of(),
                 fresh.nextPosition(),
@@ -137,12 +140,14 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
     private Recovered salvage() {
         List<String> problems = new ArrayList<>();
         List<AlarmState> states = List.of();
+        Standing standing = Standing.NONE;
         Moment lived = null;
         long incarnation = 0;
         boolean copy = true;
         try (Connection connection = RecordFile.reading(file)) {
             if (RecordFile.number(connection, "PRAGMA application_id") == RecordFile.APPLICATION_ID) {
                 states = states(connection, problems);
+                standing = standing(connection, problems);
                 lived = lived(connection);
                 incarnation = RecordFile.number(connection, "SELECT max(incarnation) FROM event");
                 copy = copied(connection);
@@ -151,7 +156,7 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
             problems.add("the damaged record could not be read to its end: " + e.getMessage());
         }
         problems.forEach(problem -> LOG.warnf("GW-2022 %s", problem));
-        return new Recovered(states, lived, List.of(), 1, incarnation, copy, null, null, problems);
+        return new Recovered(states, standing, lived, List.of(), 1, incarnation, copy, null, null, problems);
     }
 
     private static boolean copied(Connection connection) throws SQLException {
@@ -181,6 +186,7 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
         List<String> problems = new ArrayList<>();
         lastHash = checkedTail(connection);
         List<AlarmState> states = states(connection, problems);
+        Standing standing = standing(connection, problems);
         List<LinkPosition> links = links(connection);
         boolean copy = copied(connection);
         long incarnation = RecordFile.number(connection, "SELECT max(incarnation) FROM event");
@@ -192,7 +198,16 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
             LOG.warnf("GW-2022 %s", problem);
         }
         return new Recovered(
-                states, lived(connection), links, nextPosition, incarnation, copy, null, unavailable, problems);
+                states,
+                standing,
+                lived(connection),
+                links,
+                nextPosition,
+                incarnation,
+                copy,
+                null,
+                unavailable,
+                problems);
     }
 
     /** Checks the newest rows, where an interrupted write would show, and gives the last one's hash. */
@@ -236,6 +251,19 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
             }
         }
         return states;
+    }
+
+    private static Standing standing(Connection connection, List<String> problems) throws SQLException {
+        try (Statement statement = connection.createStatement();
+                ResultSet row = statement.executeQuery("SELECT value FROM about WHERE name='standing'")) {
+            if (!row.next()) {
+                return Standing.NONE;
+            }
+            return StandingCodec.read(row.getString(1).getBytes(StandardCharsets.UTF_8));
+        } catch (UnreadableRowException e) {
+            problems.add("maintenance and point tests as stored cannot be used: " + e.getMessage());
+            return Standing.NONE;
+        }
     }
 
     private static @Nullable Moment lived(Connection connection) throws SQLException {

@@ -1,11 +1,13 @@
 package oilbird.gateway.engine.record;
 
+import java.nio.charset.StandardCharsets;
 import java.sql.Connection;
 import java.sql.PreparedStatement;
 import java.sql.SQLException;
 import java.sql.Statement;
 import java.util.Arrays;
 import oilbird.alarm.state.AlarmState;
+import oilbird.alarm.station.Standing;
 import oilbird.alarm.station.StationEvent;
 import oilbird.mapping.signal.Moment;
 import org.jboss.logging.Logger;
@@ -64,6 +66,9 @@ final class RecordWriting implements AutoCloseable {
             }
             for (LinkPosition link : commit.links()) {
                 prepared.put(link);
+            }
+            if (commit.standing() != null) {
+                prepared.put(commit.standing());
             }
             prepared.putLived(commit.at());
             connection.commit();
@@ -134,6 +139,7 @@ final class RecordWriting implements AutoCloseable {
         private final PreparedStatement state;
         private final PreparedStatement link;
         private final PreparedStatement gap;
+        private final PreparedStatement standing;
         private final PreparedStatement lived;
 
         Statements(Connection connection) throws SQLException {
@@ -141,6 +147,7 @@ final class RecordWriting implements AutoCloseable {
             state = connection.prepareStatement("INSERT OR REPLACE INTO alarm_state VALUES (?,?,?,?)");
             link = connection.prepareStatement("INSERT OR REPLACE INTO link_cursor VALUES (?,?)");
             gap = connection.prepareStatement("INSERT INTO gap VALUES (?,?,?,?)");
+            standing = connection.prepareStatement("INSERT OR REPLACE INTO about VALUES ('standing', ?)");
             lived = connection.prepareStatement("INSERT OR REPLACE INTO about VALUES ('lived', ?)");
         }
 
@@ -184,6 +191,11 @@ final class RecordWriting implements AutoCloseable {
             gap.executeUpdate();
         }
 
+        void put(Standing set) throws SQLException {
+            standing.setString(1, new String(StandingCodec.write(set), StandardCharsets.UTF_8));
+            standing.executeUpdate();
+        }
+
         void putLived(Moment at) throws SQLException {
             lived.setString(1, at.monotonicNanos() + " " + at.wallMillis() + " " + at.wallTrusted());
             lived.executeUpdate();
@@ -195,6 +207,7 @@ final class RecordWriting implements AutoCloseable {
             state.close();
             link.close();
             gap.close();
+            standing.close();
             lived.close();
         }
     }

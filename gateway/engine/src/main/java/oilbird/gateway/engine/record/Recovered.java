@@ -2,6 +2,7 @@ package oilbird.gateway.engine.record;
 
 import java.util.List;
 import oilbird.alarm.state.AlarmState;
+import oilbird.alarm.station.Standing;
 import oilbird.mapping.signal.Moment;
 import org.jspecify.annotations.Nullable;
 
@@ -9,6 +10,7 @@ import org.jspecify.annotations.Nullable;
  * What an event record had to say when it was opened.
  *
  * @param states memories of alarms as stored.
+ * @param standing maintenance and point tests as stored.
  * @param savedAt the newest commit's moment, on the monotonic clock of the process that made it; null for none.
  * @param links cursors as last saved.
  * @param nextPosition of the first event to come.
@@ -21,6 +23,7 @@ import org.jspecify.annotations.Nullable;
  */
 public record Recovered(
         List<AlarmState> states,
+        Standing standing,
         @Nullable Moment savedAt,
         List<LinkPosition> links,
         long nextPosition,
@@ -33,5 +36,19 @@ public record Recovered(
         states = List.copyOf(states);
         links = List.copyOf(links);
         problems = List.copyOf(problems);
+    }
+
+    /** What a record without maintenance and point tests had to say. */
+    public Recovered(
+            List<AlarmState> states,
+            @Nullable Moment savedAt,
+            List<LinkPosition> links,
+            long nextPosition,
+            long incarnation,
+            boolean copy,
+            @Nullable SetAside setAside,
+            @Nullable String unavailable,
+            List<String> problems) {
+        this(states, Standing.NONE, savedAt, links, nextPosition, incarnation, copy, setAside, unavailable, problems);
     }
 }

@@ -7,5 +7,5 @@ import oilbird.alarm.station.StationInput;
 @FunctionalInterface
 public interface ActDoor {
     /** Puts one act in line; the future completes after the outcome is durable, never exceptionally. */
-    CompletableFuture<ActResult> act(StationInput.Act act);
+    CompletableFuture<ActResult> act(StationInput.Asked act);
 }

@@ -7,6 +7,7 @@ import java.util.List;
 import java.util.Map;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.AlarmState;
+import oilbird.alarm.station.Standing;
 import oilbird.gateway.engine.record.RecordGap;
 import oilbird.gateway.engine.record.RecordedEvent;
 import org.jspecify.annotations.Nullable;
@@ -16,6 +17,7 @@ final class Backlog {
     private final int limit;
     private final ArrayDeque<RecordedEvent> events = new ArrayDeque<>();
     private final Map<AlarmId, AlarmState> changed = new LinkedHashMap<>();
+    private @Nullable Standing standing;
     private @Nullable RecordGap gap;
 
     Backlog(int limit) {
@@ -26,6 +28,7 @@ final class Backlog {
     void add(Batch batch) {
         events.addAll(batch.events);
         changed.putAll(batch.changed);
+        standing = batch.standing == null ? standing : batch.standing;
         while (events.size() > limit) {
             RecordedEvent lost = events.removeFirst();
             gap = gap == null
@@ -60,7 +63,14 @@ final class Backlog {
         return new ArrayList<>(changed.values());
     }
 
+    /** Maintenance and point tests as they are now, or null where they have not changed. */
+    @Nullable
+    Standing standing() {
+        return standing;
+    }
+
     void clear() {
+        standing = null;
         events.clear();
         changed.clear();
         gap = null;

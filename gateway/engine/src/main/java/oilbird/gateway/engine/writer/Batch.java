@@ -6,12 +6,18 @@ import java.util.List;
 import java.util.Map;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.AlarmState;
+import oilbird.alarm.station.Standing;
 import oilbird.gateway.engine.record.RecordedEvent;
+import org.jspecify.annotations.Nullable;
 
 /** What was folded since the last commit. Used by the writer's thread only. */
 final class Batch {
     final List<RecordedEvent> events = new ArrayList<>();
     final Map<AlarmId, AlarmState> changed = new LinkedHashMap<>();
+    /** Maintenance and point tests as they are now, or null where they have not changed. */
+    @Nullable
+    Standing standing;
+
     final List<Acting> acts = new ArrayList<>();
 
     void changed(List<AlarmState> states) {
@@ -21,6 +27,6 @@ final class Batch {
     }
 
     boolean nothingToWrite() {
-        return events.isEmpty() && changed.isEmpty();
+        return events.isEmpty() && changed.isEmpty() && standing == null;
     }
 }

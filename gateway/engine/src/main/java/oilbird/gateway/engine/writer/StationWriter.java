@@ -10,6 +10,7 @@ import java.util.concurrent.CopyOnWriteArrayList;
 import java.util.concurrent.Executor;
 import java.util.concurrent.TimeUnit;
 import oilbird.alarm.state.AlarmState;
+import oilbird.alarm.station.Standing;
 import oilbird.alarm.station.StationEvent;
 import oilbird.alarm.station.StationFold;
 import oilbird.alarm.station.StationInput;
@@ -180,7 +181,7 @@ public final class StationWriter implements ActDoor, AutoCloseable {
     }
 
     @Override
-    public CompletableFuture<ActResult> act(StationInput.Act act) {
+    public CompletableFuture<ActResult> act(StationInput.Asked act) {
         CompletableFuture<ActResult> outcome = new CompletableFuture<>();
         if (stopping) {
             outcome.complete(new ActResult.NotTaken("the gateway is stopping"));
@@ -403,6 +404,10 @@ public final class StationWriter implements ActDoor, AutoCloseable {
             batch.events.add(new RecordedEvent(nextPosition++, event, true));
         }
         batch.changed(step.changed());
+        Standing standing = step.standing();
+        if (standing != null) {
+            batch.standing = standing;
+        }
         wakeAt = step.wakeAt();
     }
 
@@ -490,8 +495,10 @@ public final class StationWriter implements ActDoor, AutoCloseable {
             tell(batch, true);
             return;
         }
-        List<AlarmState> changed = disk.wantsEveryState() ? everyState() : List.copyOf(batch.changed.values());
-        if (tryCommit(new Commit(batch.events, changed, links, List.of(), now))) {
+        boolean all = disk.wantsEveryState();
+        List<AlarmState> changed = all ? everyState() : List.copyOf(batch.changed.values());
+        Standing standing = all ? fold.view().standing() : batch.standing;
+        if (tryCommit(new Commit(batch.events, changed, links, List.of(), standing, now))) {
             held = null;
             outbox.saved(links);
             tell(batch, true);
@@ -511,9 +518,11 @@ public final class StationWriter implements ActDoor, AutoCloseable {
     private boolean writeBacklog(Moment now) {
         List<RecordedEvent> events = backlog.events();
         List<LinkPosition> links = outbox.unsaved();
-        List<AlarmState> changed = disk.wantsEveryState() ? everyState() : backlog.changed();
+        boolean all = disk.wantsEveryState();
+        List<AlarmState> changed = all ? everyState() : backlog.changed();
+        Standing standing = all ? fold.view().standing() : backlog.standing();
         RecordGap gap = backlog.gap();
-        if (!tryCommit(new Commit(events, changed, links, gap == null ? List.of() : List.of(gap), now))) {
+        if (!tryCommit(new Commit(events, changed, links, gap == null ? List.of() : List.of(gap), standing, now))) {
             return false;
         }
         LOG.infof("GW-2003 the event record is written again; %d events caught up", events.size());

@@ -232,4 +232,55 @@ class StationEngineTest {
         @Override
         public void close() {}
     }
+
+    @Test
+    void maintenanceAndPointTestsOutliveARestartOfTheProcess() throws Exception {
+        try (StationEngine engine = start(2)) {
+            engine.inputs().offer(fans(2, 0, clock.now()));
+            assertThat(ask(
+                            engine,
+                            new StationInput.BeginMaintenance(
+                                    StationFixture.MONITOR, OPERATOR, "fan", "P-1", Duration.ofHours(1), clock.now())))
+                    .isInstanceOf(ActResult.Done.class);
+            assertThat(ask(
+                            engine,
+                            new StationInput.TestAlarm(alarm(1), true, OPERATOR, Duration.ofMinutes(30), clock.now())))
+                    .isInstanceOf(ActResult.Done.class);
+            assertThat(ask(
+                            engine,
+                            new StationInput.BeginMaintenance(
+                                    "nothing", OPERATOR, "", "", Duration.ofHours(1), clock.now())))
+                    .isInstanceOf(ActResult.Refused.class);
+        }
+        try (StationEngine engine = start(2)) {
+            assertThat(engine.recovered().standing().maintenance())
+                    .singleElement()
+                    .satisfies(m -> {
+                        assertThat(m.of()).isEqualTo(StationFixture.MONITOR);
+                        assertThat(m.permit()).isEqualTo("P-1");
+                        assertThat(m.taken()).containsExactly(alarm(0), alarm(1));
+                    });
+            assertThat(ask(
+                            engine,
+                            new StationInput.EndMaintenance(StationFixture.MONITOR, OPERATOR, "done", clock.now())))
+                    .isInstanceOf(ActResult.Done.class);
+            assertThat(ask(engine, new StationInput.EndAlarmTest(alarm(1), OPERATOR, clock.now())))
+                    .isInstanceOf(ActResult.Done.class);
+        }
+        try (StationEngine engine = start(2)) {
+            assertThat(engine.recovered().standing().isEmpty()).isTrue();
+            act(engine, 0, new AlarmInput.Comment(OPERATOR, "in service again", null, clock.now()));
+        }
+        try (EventRecord record = EventRecord.open(data, clock.now()).record()) {
+            assertThat(record.after(0, 1_000))
+                    .map(RecordedEvent::event)
+                    .filteredOn(e ->
+                            e instanceof StationEvent.OfAlarm of && of.event().test())
+                    .hasSize(1);
+        }
+    }
+
+    private static ActResult ask(StationEngine engine, StationInput.Asked asked) throws Exception {
+        return engine.acts().act(asked).get(30, TimeUnit.SECONDS);
+    }
 }

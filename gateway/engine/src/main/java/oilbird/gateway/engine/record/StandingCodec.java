@@ -1,0 +1,153 @@
+package oilbird.gateway.engine.record;
+
+import static oilbird.gateway.engine.record.CanonicalJson.actor;
+import static oilbird.gateway.engine.record.CanonicalJson.field;
+import static oilbird.gateway.engine.record.CanonicalJson.moment;
+import static oilbird.gateway.engine.record.CanonicalJson.number;
+import static oilbird.gateway.engine.record.CanonicalJson.parse;
+import static oilbird.gateway.engine.record.CanonicalJson.signal;
+import static oilbird.gateway.engine.record.CanonicalJson.text;
+import static oilbird.gateway.engine.record.CanonicalJson.truth;
+
+import com.fasterxml.jackson.core.JsonGenerator;
+import com.fasterxml.jackson.databind.JsonNode;
+import java.io.IOException;
+import java.util.ArrayList;
+import java.util.List;
+import oilbird.alarm.state.Actor;
+import oilbird.alarm.state.AlarmId;
+import oilbird.alarm.station.Standing;
+
+/** The stored form of maintenance and point tests; deadlines as they are, like those of alarms. */
+final class StandingCodec {
+    private static final int VERSION = 1;
+
+    private StandingCodec() {}
+
+    static byte[] write(Standing standing) {
+        return CanonicalJson.object(json -> {
+            json.writeNumberField("v", VERSION);
+            json.writeArrayFieldStart("maintenance");
+            for (Standing.Maintenance each : standing.maintenance()) {
+                write(json, each);
+            }
+            json.writeEndArray();
+            json.writeArrayFieldStart("alarmTests");
+            for (Standing.AlarmTest test : standing.alarmTests()) {
+                json.writeStartObject();
+                alarm(json, test.alarm());
+                json.writeBooleanField("forced", test.forced());
+                actor(json, "by", test.by());
+                json.writeNumberField("until", test.until());
+                json.writeNumberField("untilWall", test.untilWallMillis());
+                json.writeEndObject();
+            }
+            json.writeEndArray();
+            json.writeArrayFieldStart("readingTests");
+            for (Standing.ReadingTest test : standing.readingTests()) {
+                json.writeStartObject();
+                signal(json, "reading", test.reading());
+                json.writeNumberField("forced", test.forced());
+                actor(json, "by", test.by());
+                json.writeNumberField("until", test.until());
+                json.writeNumberField("untilWall", test.untilWallMillis());
+                json.writeEndObject();
+            }
+            json.writeEndArray();
+        });
+    }
+
+    private static void write(JsonGenerator json, Standing.Maintenance each) throws IOException {
+        json.writeStartObject();
+        text(json, "of", each.of());
+        actor(json, "by", each.by());
+        text(json, "reason", each.reason());
+        text(json, "permit", each.permit());
+        moment(json, "since", each.since());
+        json.writeNumberField("until", each.until());
+        json.writeNumberField("untilWall", each.untilWallMillis());
+        json.writeBooleanField("reminded", each.reminded());
+        json.writeArrayFieldStart("taken");
+        for (AlarmId alarm : each.taken()) {
+            json.writeStartObject();
+            alarm(json, alarm);
+            json.writeEndObject();
+        }
+        json.writeEndArray();
+        json.writeArrayFieldStart("before");
+        for (Standing.Before before : each.before()) {
+            json.writeStartObject();
+            signal(json, "reading", before.reading());
+            json.writeNumberField("number", before.number());
+            json.writeEndObject();
+        }
+        json.writeEndArray();
+        json.writeEndObject();
+    }
+
+    private static void alarm(JsonGenerator json, AlarmId alarm) throws IOException {
+        text(json, "asset", alarm.asset());
+        text(json, "rule", alarm.rule());
+    }
+
+    /**
+     * @throws UnreadableRowException if the bytes are no known version.
+     */
+    static Standing read(byte[] bytes) {
+        JsonNode json = parse(bytes);
+        if (number(json, "v") != VERSION) {
+            throw new UnreadableRowException("unknown version " + number(json, "v"));
+        }
+        List<Standing.Maintenance> maintenance = new ArrayList<>();
+        for (JsonNode each : field(json, "maintenance")) {
+            maintenance.add(maintenance(each));
+        }
+        List<Standing.AlarmTest> alarmTests = new ArrayList<>();
+        for (JsonNode test : field(json, "alarmTests")) {
+            alarmTests.add(new Standing.AlarmTest(
+                    alarm(test), truth(test, "forced"), by(test), number(test, "until"), number(test, "untilWall")));
+        }
+        List<Standing.ReadingTest> readingTests = new ArrayList<>();
+        for (JsonNode test : field(json, "readingTests")) {
+            readingTests.add(new Standing.ReadingTest(
+                    signal(test, "reading"),
+                    field(test, "forced").doubleValue(),
+                    by(test),
+                    number(test, "until"),
+                    number(test, "untilWall")));
+        }
+        return new Standing(maintenance, alarmTests, readingTests);
+    }
+
+    private static Standing.Maintenance maintenance(JsonNode json) {
+        List<AlarmId> taken = new ArrayList<>();
+        field(json, "taken").forEach(t -> taken.add(alarm(t)));
+        List<Standing.Before> before = new ArrayList<>();
+        field(json, "before")
+                .forEach(b -> before.add(new Standing.Before(
+                        signal(b, "reading"), field(b, "number").doubleValue())));
+        return new Standing.Maintenance(
+                text(json, "of"),
+                by(json),
+                text(json, "reason"),
+                text(json, "permit"),
+                moment(json, "since"),
+                number(json, "until"),
+                number(json, "untilWall"),
+                truth(json, "reminded"),
+                taken,
+                before);
+    }
+
+    private static AlarmId alarm(JsonNode json) {
+        return new AlarmId(text(json, "asset"), text(json, "rule"));
+    }
+
+    private static Actor by(JsonNode json) {
+        Actor by = actor(json, "by");
+        if (by == null) {
+            throw new UnreadableRowException("nobody is named");
+        }
+        return by;
+    }
+}
