@@ -296,4 +296,48 @@ class GatewayHttpTest {
                 .contains("/api/v1/needs-someone")
                 .contains("/api/v1/alarms/{asset}/{rule}/acknowledge");
     }
+
+    private static Response post(String path, Map<String, Object> body) {
+        return given().contentType(ContentType.JSON).body(body).post("/api/v1/" + path);
+    }
+
+    @Test
+    void maintenanceBeginsAndEndsWithAPersonAPermitAndATime() {
+        assertThat(post("standing/maintenance/gas-t2/begin", Map.of("by", "T. Tester", "reason", "fan"))
+                        .statusCode())
+                .as("no permit, no time")
+                .isEqualTo(400);
+        Map<String, Object> whole = Map.of("by", "T. Tester", "reason", "fan", "permit", "P-9", "duration", "PT2H");
+        assertThat(post("standing/maintenance/gas-t2/begin", whole).statusCode())
+                .isEqualTo(204);
+        assertThat(post("standing/maintenance/gas-t2/begin", whole).statusCode())
+                .isEqualTo(409);
+        awaitPermits(List.of("P-9"));
+        assertThat(needsSomeone().getList("setAside.outOfService.alarm").toString())
+                .contains("gas-t2.");
+        assertThat(post("standing/maintenance/gas-t2/end", Map.of("by", "T. Tester"))
+                        .statusCode())
+                .isEqualTo(204);
+        awaitPermits(List.of());
+    }
+
+    private static void awaitPermits(List<String> permits) {
+        Awaitility.await("maintenance under the permits " + permits)
+                .atMost(SOON)
+                .untilAsserted(() -> assertThat(
+                                given().get("/api/v1/standing").jsonPath().getList("maintenance.permit"))
+                        .isEqualTo(permits));
+    }
+
+    @Test
+    void rulesAreLoadedAnewByAPersonAndTheFirstVersionCannotBeLeft() {
+        assertThat(post("rules/load", Map.of()).statusCode()).as("nameless").isEqualTo(400);
+        Response loaded = post("rules/load", Map.of("by", "P. Engineer"));
+        assertThat(loaded.statusCode()).isEqualTo(200);
+        assertThat(loaded.jsonPath().getString("version")).hasSize(64);
+        assertThat(loaded.jsonPath().getList("history")).hasSize(1);
+        assertThat(post("rules/back", Map.of("by", "P. Engineer")).statusCode()).isEqualTo(409);
+        given().get("/api/v1/rules").then().statusCode(200).body("form", equalTo("oilbird.rules/1"));
+        assertThat(given().get("/api/v1/record?limit=1000").asString()).contains("P. Engineer (rest): ");
+    }
 }

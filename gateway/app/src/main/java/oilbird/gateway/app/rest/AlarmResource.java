@@ -168,7 +168,7 @@ public class AlarmResource {
     }
 
     /** A browser says on its own that the request came from the gateway's own page; a program does not. */
-    private static Actor by(@Nullable ActForm act, @Nullable String site) {
+    static Actor by(@Nullable ActForm act, @Nullable String site) {
         String name = act == null || act.by() == null ? "" : act.by().strip();
         if (name.isEmpty() || name.length() > LONGEST_NAME) {
             throw Problems.wrong("`by` is the name of the person, 1 to " + LONGEST_NAME + " characters");
@@ -180,7 +180,7 @@ public class AlarmResource {
         return act == null ? null : act.comment();
     }
 
-    private static String needed(String key, @Nullable String value) {
+    static String needed(String key, @Nullable String value) {
         String text = text(value);
         if (text.isEmpty()) {
             throw Problems.wrong("`" + key + "` is needed, 1 to " + LONGEST_TEXT + " characters");
@@ -188,7 +188,7 @@ public class AlarmResource {
         return text;
     }
 
-    private static String text(@Nullable String value) {
+    static String text(@Nullable String value) {
         String text = value == null ? "" : value.strip();
         if (text.length() > LONGEST_TEXT) {
             throw Problems.wrong("a text has at most " + LONGEST_TEXT + " characters");
@@ -200,7 +200,7 @@ public class AlarmResource {
         return value == null || value.isBlank() ? null : value;
     }
 
-    private static Duration duration(String text) {
+    static Duration duration(String text) {
         try {
             return Duration.parse(text);
         } catch (DateTimeParseException e) {

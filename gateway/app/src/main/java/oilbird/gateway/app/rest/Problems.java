@@ -3,6 +3,7 @@ package oilbird.gateway.app.rest;
 import jakarta.ws.rs.NotFoundException;
 import jakarta.ws.rs.WebApplicationException;
 import jakarta.ws.rs.core.Response;
+import java.util.List;
 import oilbird.alarm.state.Refusal;
 import oilbird.gateway.contract.ProblemForm;
 import oilbird.gateway.contract.Written;
@@ -36,6 +37,10 @@ public final class Problems {
 
     static ProblemException refused(Refusal refusal) {
         return problem(409, "refused", "Refused", refusal.message(), refusal.opcUaStatus());
+    }
+
+    static ProblemException refusedRules(List<String> why) {
+        return problem(409, "refused", "Refused; the old rules go on", String.join("\n", why), null);
     }
 
     static ProblemException unavailable(String why) {

@@ -19,6 +19,7 @@ import oilbird.gateway.modbus.PollerSettings;
 import oilbird.gateway.mqtt.MqttLink;
 import oilbird.gateway.station.MqttLinkSettings;
 import oilbird.gateway.station.PolledDevice;
+import oilbird.gateway.station.RuleVersions;
 import oilbird.gateway.station.Station;
 import oilbird.mapping.decode.Decoder;
 import org.jboss.logging.Logger;
@@ -41,6 +42,7 @@ public final class Gateway implements AutoCloseable {
     private final Forms forms;
     private final Present present;
     private final CompletableFuture<Vertx> vertx;
+    private final RulesDesk rules;
 
     private Gateway(
             Station station,
@@ -49,7 +51,9 @@ public final class Gateway implements AutoCloseable {
             ModbusPoller poller,
             Forms forms,
             Present present,
-            CompletableFuture<Vertx> vertx) {
+            CompletableFuture<Vertx> vertx,
+            RulesDesk rules) {
+        this.rules = rules;
         this.station = station;
         this.clock = clock;
         this.engine = engine;
@@ -90,7 +94,9 @@ public final class Gateway implements AutoCloseable {
                 station.devices().size(),
                 station.model().rules().size(),
                 engine.incarnation().number());
-        return new Gateway(station, clock, engine, poller, forms, present, vertx);
+        RulesDesk rules = new RulesDesk(
+                settings.station(), new RuleVersions(settings.data()), engine.acts(), clock, station.model());
+        return new Gateway(station, clock, engine, poller, forms, present, vertx, rules);
     }
 
     private static DeviceSession session(PolledDevice device) {
@@ -144,6 +150,10 @@ public final class Gateway implements AutoCloseable {
 
     public Forms forms() {
         return forms;
+    }
+
+    public RulesDesk rules() {
+        return rules;
     }
 
     public Present present() {

@@ -1,9 +1,11 @@
 package oilbird.gateway.app.wiring;
 
+import java.io.IOException;
 import java.io.PrintStream;
 import java.nio.charset.StandardCharsets;
 import oilbird.gateway.command.StationCheck;
 import oilbird.gateway.engine.record.RecordFormatException;
+import oilbird.gateway.station.RuleVersions;
 import oilbird.gateway.station.Station;
 import oilbird.gateway.station.StationFolder;
 import oilbird.mapping.text.Loaded;
@@ -36,7 +38,12 @@ public final class StationLoading {
      * @throws RefusedException if there is nothing to run on.
      */
     public static Gateway startGateway(GatewaySettings settings, PrintStream errors) throws RefusedException {
-        Loaded<Station> loaded = StationFolder.load(settings.station());
+        Loaded<Station> loaded;
+        try {
+            loaded = load(settings, errors);
+        } catch (IOException e) {
+            throw new RefusedException(WRONG_SETTINGS, "the kept rules cannot be used: " + e.getMessage());
+        }
         StationCheck.list(loaded.problems(), errors);
         Station station = loaded.value();
         if (station == null) {
@@ -49,6 +56,25 @@ public final class StationLoading {
         } catch (RecordFormatException e) {
             throw new RefusedException(NEWER_RECORD, String.valueOf(e.getMessage()));
         }
+    }
+
+    /** The folder's rules, unless a person went back from just these to the ones before. */
+    private static Loaded<Station> load(GatewaySettings settings, PrintStream errors) throws IOException {
+        StationFolder.Read read = StationFolder.read(settings.station());
+        Station station = read.station().value();
+        if (station == null) {
+            return read.station();
+        }
+        RuleVersions versions = new RuleVersions(settings.data());
+        String inFolder = station.model().rulesVersion();
+        String instead = versions.insteadOf(inFolder).orElse("");
+        if (instead.isEmpty()) {
+            versions.taken(inFolder, read.rules());
+            return read.station();
+        }
+        errors.println("The rules before those of the station folder stay in force, since a person went back to them."
+                + " \"deploy/oilbird rules load\" takes those of the folder.");
+        return StationFolder.withRules(settings.station(), versions.files(instead));
     }
 
     /** The same with the settings of the process, told on its standard error. */
