@@ -110,7 +110,7 @@ public final class Explainer {
     }
 
     private static String withUnit(double number, Condition.Limited level) {
-        return PlainNumber.of(number) + (level.unit().isEmpty() ? "" : " " + level.unit());
+        return PlainNumber.spoken(number) + (level.unit().isEmpty() ? "" : " " + level.unit());
     }
 
     private static String cut(String headline) {
