@@ -5,12 +5,14 @@ import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import oilbird.alarm.rule.Shared;
 import oilbird.alarm.station.StationModel.AcknowledgementOwner;
 import oilbird.mapping.text.Loaded;
 import oilbird.mapping.text.Position;
 import oilbird.mapping.text.Problems;
 import oilbird.mapping.text.SchemaCheck;
 import oilbird.mapping.text.YamlDocument;
+import oilbird.mapping.text.YamlList;
 import oilbird.mapping.text.YamlMapping;
 import oilbird.mapping.text.YamlNode;
 import org.jspecify.annotations.Nullable;
@@ -29,6 +31,7 @@ record StationFile(
         AcknowledgementOwner acknowledgementOwner,
         List<AssetEntry> assets,
         List<DeviceEntry> devices,
+        List<SharedEntry> shared,
         List<MqttLinkSettings> links) {
     static final String FILE = "station.yaml";
     /** Asset and device id of the gateway itself. */
@@ -54,6 +57,20 @@ record StationFile(
             Position mapPosition,
             ModbusTcpEndpoint endpoint,
             Map<String, PeriodEntry> periods) {}
+
+    /**
+     * @param devices each with its place in the file.
+     * @param points each as {@code device.point}, with its place in the file.
+     */
+    record SharedEntry(
+            String id,
+            String name,
+            Shared.Kind kind,
+            Position position,
+            String asset,
+            Position assetPosition,
+            Map<String, Position> devices,
+            Map<String, Position> points) {}
 
     record PeriodEntry(Duration period, Position position) {}
 
@@ -86,6 +103,13 @@ record StationFile(
             deviceIds.add(device);
             devices.add(device(device));
         }
+        List<SharedEntry> shared = new ArrayList<>();
+        for (YamlNode item : root.list("shared").items()) {
+            YamlMapping entry = item.asMapping();
+            // Indications of both stand side by side, so their owners' ids must differ.
+            deviceIds.add(entry);
+            shared.add(shared(entry));
+        }
         List<MqttLinkSettings> links = new ArrayList<>();
         Ids linkIds = new Ids("link", problems);
         for (YamlNode item : root.list("links").items()) {
@@ -104,6 +128,7 @@ record StationFile(
                         : AcknowledgementOwner.GATEWAY,
                 assets,
                 devices,
+                shared,
                 links);
     }
 
@@ -128,6 +153,24 @@ record StationFile(
                         (int) modbus.whole("unit", DIRECT_UNIT),
                         modbus.duration("deadline", Duration.ofSeconds(1))),
                 periods);
+    }
+
+    private static SharedEntry shared(YamlMapping shared) {
+        return new SharedEntry(
+                shared.text("id", ""),
+                shared.text("name", ""),
+                shared.choice("kind", Shared.Kind.NETWORK_SWITCH),
+                shared.position(),
+                shared.text("asset", GATEWAY),
+                shared.valuePosition("asset"),
+                placed(shared.list("devices")),
+                placed(shared.list("points")));
+    }
+
+    private static Map<String, Position> placed(YamlList texts) {
+        Map<String, Position> placed = new LinkedHashMap<>();
+        texts.items().forEach(item -> placed.put(item.asText(), item.position()));
+        return placed;
     }
 
     private static MqttLinkSettings link(YamlMapping link, String gatewayId) {

@@ -24,6 +24,7 @@ import oilbird.alarm.rule.AlarmRule;
 import oilbird.alarm.rule.RuleBinder;
 import oilbird.alarm.rule.RuleInstance;
 import oilbird.alarm.rule.RuleReader;
+import oilbird.alarm.rule.Shared;
 import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.station.StationModel;
 import oilbird.gateway.station.StationFile.DeviceEntry;
@@ -217,7 +218,7 @@ public final class StationFolder {
         return periods;
     }
 
-    private static StationFacts facts(StationFile file, List<PolledDevice> devices) {
+    private StationFacts facts(StationFile file, List<PolledDevice> devices) {
         List<StationFacts.Asset> assets = new ArrayList<>();
         file.assets().forEach(a -> assets.add(new StationFacts.Asset(a.id(), a.name(), a.kind())));
         assets.add(new StationFacts.Asset(StationFile.GATEWAY, file.gatewayName(), "gateway"));
@@ -236,7 +237,10 @@ public final class StationFolder {
         }
         known.add(new StationFacts.Device(
                 StationFile.GATEWAY, file.gatewayName(), StationFile.GATEWAY, GatewayDevice.kind(), List.of()));
-        return new StationFacts(file.id(), file.name(), file.gatewayId(), assets, known);
+        List<String> named = file.devices().stream().map(DeviceEntry::id).toList();
+        SharedThings things = new SharedThings(assets, known, named, problems);
+        List<Shared> shared = file.shared().stream().map(things::check).toList();
+        return new StationFacts(file.id(), file.name(), file.gatewayId(), assets, known, shared);
     }
 
     private static List<String> unverified(DeviceMap map) {
