@@ -172,7 +172,10 @@ public final class StationFolder {
                 }
                 continue;
             }
-            devices.add(new PolledDevice(entry.id(), map, entry.endpoint(), periods(entry, map)));
+            Endpoint endpoint = entry.endpoint();
+            if (endpoint != null) {
+                devices.add(new PolledDevice(entry.id(), map, endpoint, periods(entry, map)));
+            }
         }
         return devices;
     }
@@ -188,7 +191,7 @@ public final class StationFolder {
                 .orElseThrow()
                 .mapPosition();
         String load = "the line " + line.name() + " is busy for " + line.percent() + " % of the time with "
-                + line.requests() + " requests, each taken for " + LineLoad.TCP_REQUEST.toMillis() + " ms";
+                + line.requests() + " requests (" + line.estimate() + ", estimated)";
         if (!line.fits()) {
             problems.error(
                     at,
