@@ -9,6 +9,7 @@ import java.util.Map;
 import java.util.Optional;
 import oilbird.mapping.address.Place;
 import oilbird.mapping.address.ReadBlock;
+import oilbird.mapping.signal.Feature;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -24,6 +25,7 @@ import org.jspecify.annotations.Nullable;
  * @param clock null where the device's clock is not compared.
  * @param readEffects ranges that a tool never reads.
  * @param readPlan the requests that fetch everything, in the order of table and address.
+ * @param features what is looked for in readings; each makes one of the indications.
  */
 public record DeviceMap(
         String name,
@@ -35,7 +37,8 @@ public record DeviceMap(
         List<MappedIndication> indications,
         @Nullable DeviceClock clock,
         List<ReadEffect> readEffects,
-        List<ReadBlock> readPlan) {
+        List<ReadBlock> readPlan,
+        List<Feature> features) {
     public DeviceMap {
         pollClasses = Collections.unmodifiableMap(new LinkedHashMap<>(pollClasses));
         points = List.copyOf(points);
@@ -43,6 +46,7 @@ public record DeviceMap(
         indications = List.copyOf(indications);
         readEffects = List.copyOf(readEffects);
         readPlan = List.copyOf(readPlan);
+        features = List.copyOf(features);
     }
 
     /** The same map with every point and indication verified so; null for not at all. */
@@ -57,7 +61,8 @@ public record DeviceMap(
                 indications.stream().map(i -> i.verifiedBy(verification)).toList(),
                 clock,
                 readEffects,
-                readPlan);
+                readPlan,
+                features);
     }
 
     /** The range of {@link #readEffects} that a request would touch, if any. */
