@@ -39,11 +39,11 @@ public final class StationCheck {
         for (LineLoad line : LineLoad.of(station.devices())) {
             out.printf(
                     Locale.ROOT,
-                    "line %s: %s in a cycle of %d ms (%d ms each, estimated), busy %s %% of the time%n",
+                    "line %s: %s in a cycle of %d ms (%s, estimated), busy %s %% of the time%n",
                     line.name(),
                     counted(line.requests(), "request"),
                     line.cycle().toMillis(),
-                    LineLoad.TCP_REQUEST.toMillis(),
+                    line.estimate(),
                     line.percent());
             line.devices().forEach(device -> plan(device, out));
         }

@@ -11,7 +11,7 @@ import oilbird.mapping.map.DeviceMap;
  *
  * @param periods polling period by poll class; every class of the map has one.
  */
-public record PolledDevice(String id, DeviceMap map, ModbusTcpEndpoint endpoint, Map<String, Duration> periods) {
+public record PolledDevice(String id, DeviceMap map, Endpoint endpoint, Map<String, Duration> periods) {
     public PolledDevice {
         periods = new LinkedHashMap<>(periods);
     }

@@ -24,6 +24,7 @@ import oilbird.alarm.rule.AlarmRule;
 import oilbird.alarm.rule.RuleBinder;
 import oilbird.alarm.rule.RuleInstance;
 import oilbird.alarm.rule.RuleReader;
+import oilbird.alarm.rule.Shared;
 import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.station.StationModel;
 import oilbird.gateway.station.StationFile.DeviceEntry;
@@ -171,7 +172,10 @@ public final class StationFolder {
                 }
                 continue;
             }
-            devices.add(new PolledDevice(entry.id(), map, entry.endpoint(), periods(entry, map)));
+            Endpoint endpoint = entry.endpoint();
+            if (endpoint != null) {
+                devices.add(new PolledDevice(entry.id(), map, endpoint, periods(entry, map)));
+            }
         }
         return devices;
     }
@@ -187,7 +191,7 @@ public final class StationFolder {
                 .orElseThrow()
                 .mapPosition();
         String load = "the line " + line.name() + " is busy for " + line.percent() + " % of the time with "
-                + line.requests() + " requests, each taken for " + LineLoad.TCP_REQUEST.toMillis() + " ms";
+                + line.requests() + " requests (" + line.estimate() + ", estimated)";
         if (!line.fits()) {
             problems.error(
                     at,
@@ -217,7 +221,7 @@ public final class StationFolder {
         return periods;
     }
 
-    private static StationFacts facts(StationFile file, List<PolledDevice> devices) {
+    private StationFacts facts(StationFile file, List<PolledDevice> devices) {
         List<StationFacts.Asset> assets = new ArrayList<>();
         file.assets().forEach(a -> assets.add(new StationFacts.Asset(a.id(), a.name(), a.kind())));
         assets.add(new StationFacts.Asset(StationFile.GATEWAY, file.gatewayName(), "gateway"));
@@ -236,7 +240,10 @@ public final class StationFolder {
         }
         known.add(new StationFacts.Device(
                 StationFile.GATEWAY, file.gatewayName(), StationFile.GATEWAY, GatewayDevice.kind(), List.of()));
-        return new StationFacts(file.id(), file.name(), file.gatewayId(), assets, known);
+        List<String> named = file.devices().stream().map(DeviceEntry::id).toList();
+        SharedThings things = new SharedThings(assets, known, named, problems);
+        List<Shared> shared = file.shared().stream().map(things::check).toList();
+        return new StationFacts(file.id(), file.name(), file.gatewayId(), assets, known, shared);
     }
 
     private static List<String> unverified(DeviceMap map) {
