@@ -89,6 +89,9 @@ final class MapText {
     @Nullable
     Located locate(YamlMapping of) {
         List<String> given = TABLES.keySet().stream().filter(of::has).toList();
+        if (given.isEmpty() && of.has("node")) {
+            return null;
+        }
         if (given.isEmpty()) {
             of.error(
                     "no address is given",
