@@ -57,7 +57,7 @@ final class RuleDefaults {
         if (condition instanceof Condition.Composed) {
             return COMPOSED;
         }
-        if (condition instanceof Condition.IndicationIs) {
+        if (condition instanceof Condition.IndicationIs || condition instanceof Condition.FieldSays) {
             return BIT;
         }
         return condition instanceof Condition.CommunicationLost ? COMMUNICATION : AT_ONCE;
