@@ -389,7 +389,7 @@ public final class StationFold {
             AlarmInput place = new AlarmInput.PlaceInService(service.by(), "", at);
             take(alarm, AlarmMachine.step(alarm.state, place, policy), at);
         }
-        Standing.Maintenance maintenance = maintenanceOf(alarm);
+        Standing.Maintenance maintenance = orders.standing().covering(alarm.rule, model.facts());
         if (maintenance != null && alarm.state.outOfService() == null) {
             removeForMaintenance(alarm, maintenance, at);
         }
@@ -957,8 +957,9 @@ public final class StationFold {
                 said(begin.by()) + ": " + begin.reason() + "; permit " + begin.permit() + "; for " + begin.duration(),
                 at);
         markMaintenance();
+        evaluateQueued(at); // so that what is told of the alarms has the quality of maintenance
         for (AlarmTrack alarm : alarms) {
-            if (covers(maintenance.of(), alarm) && alarm.state.outOfService() == null) {
+            if (Standing.covers(maintenance.of(), alarm.rule, model.facts()) && alarm.state.outOfService() == null) {
                 removeForMaintenance(alarm, maintenance, at);
             }
         }
@@ -978,28 +979,10 @@ public final class StationFold {
         orders.took(maintenance.of(), alarm.rule.id());
     }
 
-    private boolean covers(String of, AlarmTrack alarm) {
-        if (alarm.rule.asset().id().equals(of)) {
-            return true;
-        }
-        return alarm.devices.stream()
-                .anyMatch(d -> d.facts.id().equals(of) || d.facts.asset().equals(of));
-    }
-
-    private Standing.@Nullable Maintenance maintenanceOf(AlarmTrack alarm) {
-        for (Standing.Maintenance each : orders.standing().maintenance()) {
-            if (covers(each.of(), alarm)) {
-                return each;
-            }
-        }
-        return null;
-    }
-
     /** Tells every device whether it is in maintenance. */
     private void markMaintenance() {
         for (DeviceTrack device : devices.values()) {
-            boolean now = orders.standing().of(device.facts.id()) != null
-                    || orders.standing().of(device.facts.asset()) != null;
+            boolean now = orders.standing().covering(device.facts) != null;
             if (now != device.inMaintenance) {
                 device.inMaintenance = now;
                 device.readings.values().forEach(this::refresh);
@@ -1058,7 +1041,7 @@ public final class StationFold {
                 || !service.by().equals(over.by())) {
             return;
         }
-        Standing.Maintenance other = maintenanceOf(alarm);
+        Standing.Maintenance other = orders.standing().covering(alarm.rule, model.facts());
         if (other != null) {
             orders.took(other.of(), alarm.rule.id());
             return;
@@ -1110,8 +1093,8 @@ public final class StationFold {
         orders.test(test);
         tell(
                 alarm,
+                alarm.state.forced(test.active()),
                 AlarmEvent.Kind.TEST_FORCED,
-                test.active(),
                 test.by(),
                 "point test; for " + test.duration(),
                 test.at());
@@ -1130,21 +1113,24 @@ public final class StationFold {
     private void endTest(AlarmId id, @Nullable Actor by, String text, Moment at) {
         AlarmTrack alarm = alarmsById.get(id);
         if (alarm != null) {
-            tell(alarm, AlarmEvent.Kind.TEST_ENDED, alarm.state.active(), by, text, at);
+            tell(alarm, alarm.state, AlarmEvent.Kind.TEST_ENDED, by, text, at);
         }
         deadlines.set(standingTimer.timer, orders.earliest());
     }
 
-    /** An event that changes nothing of the alarm's state. */
+    /**
+     * An event that changes nothing of the alarm's state.
+     *
+     * @param state what others are shown.
+     */
     private void tell(
-            AlarmTrack alarm, AlarmEvent.Kind kind, boolean active, @Nullable Actor by, String text, Moment at) {
-        AlarmState state = alarm.state;
+            AlarmTrack alarm, AlarmState state, AlarmEvent.Kind kind, @Nullable Actor by, String text, Moment at) {
         AlarmEvent event = new AlarmEvent(
                 state.id(),
                 state.occurrence(),
                 kind,
                 state.name(),
-                active,
+                state.active(),
                 state.acknowledged(),
                 state.latched(),
                 AlarmEvent.Annunciation.NONE,
@@ -1153,7 +1139,7 @@ public final class StationFold {
                 by,
                 text,
                 at);
-        events.add(new StationEvent.OfAlarm(nextId(), event, List.of()));
+        events.add(new StationEvent.OfAlarm(nextId(), event, alarm.doubts()));
     }
 
     private @Nullable Refusal test(StationInput.TestReading test) {

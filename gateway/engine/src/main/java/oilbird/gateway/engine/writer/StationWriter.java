@@ -586,6 +586,10 @@ public final class StationWriter implements ActDoor, AutoCloseable {
                 : batch.events.stream()
                         .map(event -> new RecordedEvent(event.position(), event.event(), false))
                         .toList();
+        if (batch.standing != null) {
+            // Whoever is told of maintenance or a point test must find it in the picture.
+            views.show(fold.view());
+        }
         if (!events.isEmpty()) {
             outbox.announced(events);
             for (CommittedListener listener : listeners) {
