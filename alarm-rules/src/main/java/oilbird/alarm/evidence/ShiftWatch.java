@@ -22,6 +22,9 @@ final class ShiftWatch extends ShapeWatch {
     private final double[] look;
     private final double[] usual;
     private final double[] stored;
+    /** For each word the one whose address is one less; -1 for none. */
+    private final int[] before;
+
     private boolean known;
     private boolean news;
     private IndicationState told = IndicationState.CANNOT_BE_TOLD;
@@ -33,6 +36,11 @@ final class ShiftWatch extends ShapeWatch {
         this.stored = new double[look.length];
         Arrays.fill(look, Double.NaN);
         Arrays.fill(stored, Double.NaN);
+        this.before = new int[look.length];
+        for (int i = 0; i < before.length; i++) {
+            boolean follows = i > 0 && shift.of().get(i).address() == shift.of().get(i - 1).address() + 1;
+            before[i] = follows ? i - 1 : -1;
+        }
     }
 
     @Override
@@ -65,17 +73,18 @@ final class ShiftWatch extends ShapeWatch {
             numbers += Double.isNaN(value) ? 0 : 1;
         }
         int size = look.length;
-        if (numbers < size - 1) {
+        if (numbers < size - 2) {
             told = IndicationState.CANNOT_BE_TOLD;
         } else if (!known) {
             System.arraycopy(look, 0, usual, 0, size);
             known = numbers == size;
             told = IndicationState.CANNOT_BE_TOLD;
         } else {
-            int inPlace = fitting(0);
-            int shifted = Math.max(fitting(1), fitting(-1));
-            boolean apart = size - inPlace >= LEAST_APART;
-            if (apart && shifted >= size - 2) {
+            int inPlace = inPlace();
+            int apart = numbers - inPlace;
+            int pairs = (int) Arrays.stream(before).filter(b -> b >= 0).count();
+            int shifted = Math.max(shiftedUp(), shiftedDown());
+            if (apart >= LEAST_APART && shifted >= pairs - 1) {
                 told = IndicationState.HOLDS;
             } else {
                 told = IndicationState.DOES_NOT_HOLD;
@@ -95,11 +104,28 @@ final class ShiftWatch extends ShapeWatch {
         }
     }
 
-    /** How many words show what the word {@code by} places before them usually shows. */
-    private int fitting(int by) {
+    private int inPlace() {
         int count = 0;
-        for (int i = Math.max(0, by); i < Math.min(look.length, look.length + by); i++) {
-            count += near(look[i], usual[i - by], 1) ? 1 : 0;
+        for (int i = 0; i < look.length; i++) {
+            count += near(look[i], usual[i], 1) ? 1 : 0;
+        }
+        return count;
+    }
+
+    /** How many words show what the word before them usually shows. */
+    private int shiftedUp() {
+        int count = 0;
+        for (int i = 0; i < look.length; i++) {
+            count += before[i] >= 0 && near(look[i], usual[before[i]], 1) ? 1 : 0;
+        }
+        return count;
+    }
+
+    /** How many words show what the word after them usually shows. */
+    private int shiftedDown() {
+        int count = 0;
+        for (int i = 0; i < look.length; i++) {
+            count += before[i] >= 0 && near(look[before[i]], usual[i], 1) ? 1 : 0;
         }
         return count;
     }

@@ -44,6 +44,12 @@ final class ReadingTrack {
     @Nullable
     Double counted;
 
+    /** What it stood at before a restart, until it has been read again. */
+    Memories.@Nullable AnalysisBefore before;
+
+    /** When its count was last kept for a restart. */
+    long keptAt = Long.MIN_VALUE;
+
     final List<Freshness> renews = new ArrayList<>();
     final List<DoubtTrack> endsDoubts = new ArrayList<>();
     boolean isCounter;
@@ -129,6 +135,6 @@ final class ReadingTrack {
 
     /** The value as last received, with the quality it has now. */
     Reading now() {
-        return raw.reason() == reason ? raw : new Reading(id, raw.number(), raw.text(), reason, raw.at());
+        return raw.reason() == reason ? raw : new Reading(id, raw.number(), raw.text(), reason, raw.at(), raw.origin());
     }
 }

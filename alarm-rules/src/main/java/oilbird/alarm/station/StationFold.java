@@ -92,6 +92,7 @@ public final class StationFold {
     private final DiagnosisTimer diagnosisTimer = new DiagnosisTimer(deadlines.newOwner());
     private Diagnosing diagnosing;
     private final StandingOrders orders;
+    private final Memories memories;
     private boolean flood;
     private long sequence;
     private Moment last;
@@ -103,15 +104,10 @@ public final class StationFold {
     private final List<AlarmTrack> queue = new ArrayList<>();
 
     private StationFold(
-            StationModel model,
-            List<AlarmState> restored,
-            Standing standing,
-            @Nullable Moment savedAt,
-            String gateway,
-            long incarnation,
-            Moment at) {
+            StationModel model, Past past, String gateway, long incarnation, Moment at) {
         timed.add(standingTimer);
         timed.add(diagnosisTimer);
+        this.memories = new Memories(past, at);
         this.model = model;
         this.gateway = gateway;
         this.incarnation = incarnation;
@@ -121,9 +117,10 @@ public final class StationFold {
             devices.put(device.id(), track(device, at));
         }
         this.features = new FeatureStage(devices, deadlines, timed, this::made);
-        this.orders = new StandingOrders(standing, savedAt, at);
+        this.orders = new StandingOrders(past.standing(), past.savedAt(), at);
         this.keepAways = new KeepAways(orders, this::keptAway);
         markMaintenance();
+        devices.values().forEach(this::recall);
         SignalId self = new SignalId(gateway, "gateway");
         notice(StationEvent.Notice.Kind.GATEWAY_STARTED, self, "incarnation " + incarnation, at);
         notice(
@@ -132,19 +129,24 @@ public final class StationFold {
                 model.rules().size() + " alarms" + (model.rulesVersion().isEmpty() ? "" : ", " + model.rulesVersion()),
                 at);
         Map<AlarmId, AlarmState> stored = new LinkedHashMap<>();
-        restored.forEach(s -> stored.put(s.id(), s));
+        past.states().forEach(s -> stored.put(s.id(), s));
         for (RuleInstance rule : model.rules()) {
             AlarmState state = stored.remove(rule.id());
             AlarmTrack alarm = begin(rule, state, at);
             if (state != null) {
-                take(alarm, AlarmMachine.restart(state, savedAt, at, alarm.policy), at);
+                take(alarm, AlarmMachine.restart(state, past.savedAt(), at, alarm.policy), at);
+            }
+            if (alarm.rate != null) {
+                memories.samplesBefore(alarm, alarm.rate, at.monotonicNanos());
             }
             fit(alarm, at);
         }
         stored.values()
                 .forEach(orphan -> setAside(
-                        AlarmMachine.restart(orphan, savedAt, at, bare(orphan)).next(), at));
+                        AlarmMachine.restart(orphan, past.savedAt(), at, bare(orphan)).next(), at));
         forceAgain();
+        memories.forgetTheRest();
+        countAgain(past, at);
         deadlines.set(standingTimer.timer, orders.earliest());
         this.diagnosing = diagnosing(at.plusNanos(PATIENCE_AFTER_START.toNanos()));
         takeUp(orders.standing().diagnoses(), at);
@@ -154,35 +156,24 @@ public final class StationFold {
     /**
      * A fold at the start of a run.
      *
-     * @param restored alarm states as stored by the previous run; empty at the first.
-     * @param savedAt the last moment at which the previous run is known to have lived (its newest commit), in
-     *     its own monotonic time; null if unknown, which ends all shelving.
+     * @param past as stored by the previous run; {@link Past#NONE} at the first.
      * @param incarnation durably raised at every start and every restore.
      */
     public static StationFold start(
-            StationModel model,
-            List<AlarmState> restored,
-            @Nullable Moment savedAt,
-            String gatewayId,
-            long incarnation,
-            Moment at) {
-        return start(model, restored, Standing.NONE, savedAt, gatewayId, incarnation, at);
+            StationModel model, Past past, String gatewayId, long incarnation, Moment at) {
+        return new StationFold(model, past, gatewayId, incarnation, at);
     }
 
-    /**
-     * The same with what persons had set on the station.
-     *
-     * @param standing as stored by the previous run.
-     */
+    /** A fold that goes on from nothing but the states of alarms. */
     public static StationFold start(
             StationModel model,
             List<AlarmState> restored,
-            Standing standing,
             @Nullable Moment savedAt,
             String gatewayId,
             long incarnation,
             Moment at) {
-        return new StationFold(model, restored, standing, savedAt, gatewayId, incarnation, at);
+        Past past = new Past(restored, Standing.NONE, List.of(), List.of(), savedAt);
+        return start(model, past, gatewayId, incarnation, at);
     }
 
     /** What the start itself brought about, to be committed before the first input. */
@@ -214,6 +205,11 @@ public final class StationFold {
         evaluateQueued(at);
         events.addAll(diagnosing.settle(last));
         return step(refusal);
+    }
+
+    /** Every piece that a restart needs, as the steps so far have given them. */
+    public List<Remembered> remembered() {
+        return memories.all();
     }
 
     /** A picture of the present. Costs time in the order of all signals that changed since the last one. */
@@ -288,6 +284,41 @@ public final class StationFold {
         device.blocks.values().forEach(this::giveFreshness);
         kind.indications().forEach(i -> linkDoubts(device, i));
         return device;
+    }
+
+    /** Gives a device back what was known of it before a restart. */
+    private void recall(DeviceTrack device) {
+        for (Memories.DoubtBefore before : memories.doubtsBefore(device)) {
+            IndicationTrack because = device.indications.get(before.because());
+            List<DoubtTrack> doubts = because == null ? List.of() : because.doubts;
+            for (DoubtTrack doubt : doubts) {
+                if (doubt.reading.id.name().equals(before.reading())) {
+                    doubt.phase = before.phase();
+                    doubt.until = before.until();
+                    doubt.trustedFromAnalysis = before.analysesLeft();
+                    boolean byTime = before.phase() == DoubtTrack.Phase.RECOVERING && doubt.reading.counter == null;
+                    deadlines.set(doubt.timer, byTime ? before.until() : Deadlines.NEVER);
+                }
+            }
+        }
+        device.toldBits.putAll(memories.toldBefore(device));
+        for (ReadingTrack reading : device.readings.values()) {
+            if (reading.isCounter) {
+                reading.before = memories.analysisBefore(reading.id);
+            }
+        }
+    }
+
+    /** Chattering and floods go on being counted over a restart. */
+    private void countAgain(Past past, Moment at) {
+        for (StationEvent.OfAlarm event : past.recent()) {
+            Long when = past.instant(event, at);
+            AlarmTrack alarm = alarmsById.get(event.event().alarm());
+            if (when != null && alarm != null) {
+                count(alarm, event.event(), when);
+            }
+        }
+        forgetOldAnnunciations(at.monotonicNanos());
     }
 
     private static Indication unread(SignalId id, Moment at) {
@@ -571,6 +602,8 @@ public final class StationFold {
         if (at.monotonicNanos() < block.answeredAt) {
             return;
         }
+        // Delivered twice it is one sample; what it says is taken all the same.
+        boolean sample = at.monotonicNanos() != block.answeredAt;
         block.answeredAt = at.monotonicNanos();
         block.uselessAnswers = 0;
         answered(device, at);
@@ -582,14 +615,14 @@ public final class StationFold {
         for (int i = 0; i < block.renews.size(); i++) {
             renew(block.renews.get(i), at.monotonicNanos());
         }
-        takeIndications(device, block, decoded.indications());
-        takeReadings(device, block, decoded.readings(), at.monotonicNanos());
+        takeIndications(device, block, decoded.indications(), sample);
+        takeReadings(device, block, decoded.readings(), at.monotonicNanos(), sample);
         for (StatusWordValue word : decoded.words()) {
             takeWord(device, word);
         }
     }
 
-    private void takeIndications(DeviceTrack device, BlockTrack block, List<Indication> told) {
+    private void takeIndications(DeviceTrack device, BlockTrack block, List<Indication> told, boolean sample) {
         if (block.indicationOrder.length != told.size()) {
             block.indicationOrder = new IndicationTrack[told.size()];
         }
@@ -608,11 +641,13 @@ public final class StationFold {
             } else if (track.now.state() != IndicationState.CANNOT_BE_TOLD) {
                 track.now = track.compute();
             }
-            sample(track.sampled);
+            if (sample) {
+                sample(track.sampled);
+            }
         }
     }
 
-    private void takeReadings(DeviceTrack device, BlockTrack block, List<Reading> read, long now) {
+    private void takeReadings(DeviceTrack device, BlockTrack block, List<Reading> read, long now, boolean sample) {
         if (block.readingOrder.length != read.size()) {
             block.readingOrder = new ReadingTrack[read.size()];
         }
@@ -630,7 +665,7 @@ public final class StationFold {
             }
         }
         for (int i = 0; i < order.length; i++) {
-            take(order[i], read.get(i), now);
+            take(order[i], read.get(i), now, sample);
         }
     }
 
@@ -658,26 +693,36 @@ public final class StationFold {
         if (count == null || reading.reason().quality() == Quality.BAD) {
             return;
         }
-        if (!count.equals(counter.counted)) {
+        Memories.AnalysisBefore before = counter.before;
+        counter.before = null;
+        if (before != null && count == before.count()) {
+            // The analysis of before the restart: no younger by it.
+            counter.counted = count;
+            counter.renews.forEach(f -> renew(f, before.at()));
+        } else if (!count.equals(counter.counted)) {
             counter.counted = count;
             counter.analyses++;
+            memories.counted(counter, count, now);
             counter.renews.forEach(f -> renew(f, now));
             for (DoubtTrack doubt : counter.endsDoubts) {
-                if (doubt.phase == DoubtTrack.Phase.RECOVERING && counter.analyses >= doubt.trustedFromAnalysis) {
-                    end(doubt);
+                if (doubt.phase == DoubtTrack.Phase.RECOVERING) {
+                    memories.doubts(doubt.because.device);
+                    if (counter.analyses >= doubt.trustedFromAnalysis) {
+                        end(doubt);
+                    }
                 }
             }
         }
     }
 
-    private void take(ReadingTrack track, Reading reading, long now) {
+    private void take(ReadingTrack track, Reading reading, long now, boolean sample) {
         Reading before = track.raw;
         track.raw = reading;
         if (before.reason() != reading.reason()) {
             refresh(track);
         }
         ReadingTrack counter = track.counter;
-        boolean newSample = counter == null || counter.analyses != track.analysis;
+        boolean newSample = counter == null ? sample : counter.analyses != track.analysis;
         if (counter != null) {
             track.analysis = counter.analyses;
             Freshness freshness = track.freshness;
@@ -714,6 +759,7 @@ public final class StationFold {
         long news = word.undocumented() & ~told;
         if (news != 0) {
             device.toldBits.put(name, told | news);
+            memories.told(word.id(), told | news);
             for (int bit = 0; bit < 64; bit++) {
                 if ((news >>> bit & 1) == 1) {
                     notice(
@@ -833,12 +879,13 @@ public final class StationFold {
         if (doubt.periodsAfter == 0) {
             end(doubt);
         } else if (reading.counter != null) {
-            into(doubt, DoubtTrack.Phase.RECOVERING);
             doubt.trustedFromAnalysis = reading.counter.analyses + doubt.periodsAfter;
+            into(doubt, DoubtTrack.Phase.RECOVERING);
         } else {
             long period = Math.max(reading.point.updatePeriod().toNanos(), reading.block.periodNanos);
+            doubt.until = last.monotonicNanos() + period * doubt.periodsAfter;
             into(doubt, DoubtTrack.Phase.RECOVERING);
-            deadlines.set(doubt.timer, last.monotonicNanos() + period * doubt.periodsAfter);
+            deadlines.set(doubt.timer, doubt.until);
         }
     }
 
@@ -850,6 +897,7 @@ public final class StationFold {
         if (doubt.phase != phase) {
             doubt.phase = phase;
             deadlines.set(doubt.timer, Deadlines.NEVER);
+            memories.doubts(doubt.because.device);
             refresh(doubt.reading);
         }
     }
@@ -977,6 +1025,9 @@ public final class StationFold {
                 AlarmStep step = AlarmMachine.step(alarm.state, evaluated, alarm.policy);
                 take(alarm, step, at);
                 alarm.wasTold();
+            }
+            if (alarm.rate != null) {
+                memories.sampled(alarm, alarm.rate);
             }
             alarm.newSample = false;
             SignTrack sign = alarm.sign;
@@ -1499,7 +1550,12 @@ public final class StationFold {
 
     private StationStep step(@Nullable Refusal refusal) {
         StationStep step = new StationStep(
-                events, List.copyOf(changed.values()), orders.takeChanged(), deadlines.earliest(), refusal);
+                events,
+                List.copyOf(changed.values()),
+                orders.takeChanged(),
+                memories.takeChanged(),
+                deadlines.earliest(),
+                refusal);
         if (!events.isEmpty()) {
             events = new ArrayList<>();
         }

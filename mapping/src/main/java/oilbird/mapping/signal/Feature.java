@@ -122,7 +122,7 @@ public record Feature(String indication, Shape shape, List<Told> during, Duratio
      * Neighbouring registers that all show what their neighbour showed before. It looks at values outside their
      * plausible range too, and at those of another firmware, since that is what a shift makes.
      *
-     * @param of at least four, in the order of their addresses.
+     * @param of in the order of their addresses; at least three of them follow one another directly.
      * @param tolerance part of a value by which it may have moved between two looks, for example 0.1.
      */
     public record Shift(List<Neighbour> of, double tolerance) implements Shape {
@@ -136,8 +136,8 @@ public record Feature(String indication, Shape shape, List<Told> during, Duratio
         }
     }
 
-    /** One register of 16 bits whose reading is the raw value x scale + offset. */
-    public record Neighbour(Source point, double scale, double offset) {}
+    /** One register of 16 bits, at this address, whose reading is the raw value x scale + offset. */
+    public record Neighbour(Source point, int address, double scale, double offset) {}
 
     /**
      * Indications that are so at the same time.

@@ -144,7 +144,7 @@ class StationFolderTest {
                 .anySatisfy(m -> assertThat(m)
                         .matches(
                                 "station.yaml:\\d+:10: error: the line 127.0.0.1:15021 is busy for \\d{3} % of the time"
-                                        + " with \\d requests, each taken for 20 ms: the periods do not fit; make the periods"
+                                        + " with \\d requests \\(20 ms each, estimated\\): the periods do not fit; make the periods"
                                         + " under poll: at least \\d\\.\\d times as long, or read less"));
     }
 

@@ -8,9 +8,11 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.SplittableRandom;
-import oilbird.alarm.state.AlarmState;
+import oilbird.alarm.station.Past;
+import oilbird.alarm.station.Remembered;
 import oilbird.alarm.station.StationFold;
 import oilbird.alarm.station.StationInput;
+import oilbird.alarm.station.StationModel;
 import oilbird.alarm.station.StationStep;
 import oilbird.alarm.station.StationView;
 import oilbird.gateway.engine.clock.SystemGatewayClock;
@@ -54,6 +56,7 @@ final class World {
     private final Map<String, Boolean> silent = new LinkedHashMap<>();
     private final ArrayDeque<String> lastSteps = new ArrayDeque<>();
     private final WriterSettings settings;
+    private final StationModel model;
     private Chances chances = Chances.NONE;
 
     private long wallOffset;
@@ -68,6 +71,14 @@ final class World {
     private @Nullable Gateway gateway;
 
     World(long seed, Store store, PlantedFault fault, WriterSettings settings) {
+        this(seed, store, fault, settings, Windlow.STATION.model());
+    }
+
+    /**
+     * @param model the station with other rules.
+     */
+    World(long seed, Store store, PlantedFault fault, WriterSettings settings, StationModel model) {
+        this.model = model;
         SplittableRandom root = new SplittableRandom(seed);
         this.random = root.split();
         this.network = root.split();
@@ -289,17 +300,19 @@ final class World {
 
         Gateway(Recovered recovered, SystemGatewayClock clock) {
             this.clock = clock;
-            List<AlarmState> states = recovered.states();
+            Past past = recovered.past();
             if (fault == PlantedFault.OCCURRENCE_FORGOTTEN_AT_START) {
-                states = states.stream().map(PlantedDamage::forgetOccurrence).toList();
+                past = new Past(
+                        past.states().stream()
+                                .map(PlantedDamage::forgetOccurrence)
+                                .toList(),
+                        past.standing(),
+                        past.remembered(),
+                        past.recent(),
+                        past.savedAt());
             }
             fold = StationFold.start(
-                    Windlow.STATION.model(),
-                    states,
-                    recovered.savedAt(),
-                    Windlow.STATION.gateway(),
-                    incarnation,
-                    clock.now());
+                    model, past, Windlow.STATION.gateway(), incarnation, clock.now());
             Outbox outbox = new Outbox(disk, recovered.nextPosition() - 1, recovered.links(), 500);
             writer = new SteppedWriter(
                     new TappedFold(),
@@ -446,6 +459,11 @@ final class World {
             @Override
             public StationView view() {
                 return fold.view();
+            }
+
+            @Override
+            public List<Remembered> remembered() {
+                return fold.remembered();
             }
         }
     }
