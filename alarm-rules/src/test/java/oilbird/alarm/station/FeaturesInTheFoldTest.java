@@ -135,7 +135,7 @@ class FeaturesInTheFoldTest {
         }
         assertThat(state(bench, "fall-with-lost-flow")).isEqualTo(IndicationState.DOES_NOT_HOLD);
         bench.set("gas-t1", "oil-flow-low", true);
-        for (int i = 0; i < 4; i++) {
+        for (int i = 0; i < 5; i++) {
             bench.gases("gas-t1", 18).run(15);
         }
         assertThat(state(bench, "hydrogen-falls")).isEqualTo(IndicationState.HOLDS);
@@ -173,6 +173,20 @@ class FeaturesInTheFoldTest {
         assertThat(state(bench, "flow-frozen"))
                 .as("the window begins anew")
                 .isEqualTo(IndicationState.CANNOT_BE_TOLD);
+    }
+
+    @Test
+    void aUsualLevelIsKnownAgainAfterARestart() {
+        Feature low = feature(
+                "flow-below-usual",
+                new Feature.Ratio(FLOW, 0.7, null, Duration.ofSeconds(10), Duration.ofSeconds(100), ""));
+        Bench bench = flowing(bench(List.of(named("flow-below-usual")), List.of(low)), 130);
+        assertThat(state(bench, "flow-below-usual")).isEqualTo(IndicationState.DOES_NOT_HOLD);
+        bench.restart(Duration.ofHours(3));
+        assertThat(state(bench, "flow-below-usual")).isEqualTo(IndicationState.CANNOT_BE_TOLD);
+        bench.set("gas-t1", "oil-flow", 0.4).run(15);
+        assertThat(state(bench, "flow-below-usual")).isEqualTo(IndicationState.HOLDS);
+        assertThat(bench.kinds("t1/gas-t1.watched")).containsExactly(Kind.RAISED);
     }
 
     @Test
