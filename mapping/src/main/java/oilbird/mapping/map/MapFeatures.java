@@ -123,7 +123,7 @@ final class MapFeatures implements FeatureReader.Signals {
         if (isNoNumber(written)) {
             return "`" + written + "` is no number; name a point that is one";
         }
-        return written.indexOf('/') >= 0
+        return written.indexOf('.') >= 0
                 ? "a device map knows its own device only; put features on two devices into station.yaml"
                 : null;
     }
