@@ -55,6 +55,14 @@ public final class MapReader {
         List<MappedIndication> indications = new IndicationReader(text, root.mapping("points"), wordReader.told())
                 .read(root.mapping("indications"), root.mapping("first_checks"));
         List<ReadBlock> plan = requests.plan();
+        NodeReader nodes = text.nodes;
+        YamlMapping identity = root.mapping("identification");
+        if (nodes == null && identity.has("nodes")) {
+            text.problems.error(
+                    identity.keyPosition("nodes"),
+                    "`nodes` belongs to OPC UA, and the map has no section opc_ua",
+                    "delete it, or add opc_ua:");
+        }
         DeviceMap map = new DeviceMap(
                 root.text("name"),
                 root.text("text"),
@@ -65,7 +73,8 @@ public final class MapReader {
                 indications,
                 clock,
                 requests.effects(),
-                plan);
+                plan,
+                nodes == null ? null : nodes.plan(root));
         pointReader.checkConditions(root.mapping("points"), map);
         return map;
     }
