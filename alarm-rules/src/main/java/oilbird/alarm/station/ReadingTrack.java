@@ -133,6 +133,6 @@ final class ReadingTrack {
 
     /** The value as last received, with the quality it has now. */
     Reading now() {
-        return raw.reason() == reason ? raw : new Reading(id, raw.number(), raw.text(), reason, raw.at());
+        return raw.reason() == reason ? raw : new Reading(id, raw.number(), raw.text(), reason, raw.at(), raw.origin());
     }
 }

@@ -75,9 +75,8 @@ final class MapFeatures implements FeatureReader.Signals {
     }
 
     private static FeatureReader.@Nullable Word word(Point point) {
-        Place place = point.place();
         boolean whole = point.type() == ValueType.INT16 || point.type() == ValueType.UINT16;
-        if (!whole || point.sensor() != null) {
+        if (!whole || point.sensor() != null || !(point.address() instanceof Place place)) {
             return null;
         }
         CurrentLoop loop = point.loop();

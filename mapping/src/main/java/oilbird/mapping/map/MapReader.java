@@ -57,6 +57,14 @@ public final class MapReader {
         List<MappedIndication> indications = new IndicationReader(text, root.mapping("points"), wordReader.told())
                 .read(root.mapping("indications"), root.mapping("first_checks"));
         List<ReadBlock> plan = requests.plan();
+        NodeReader nodes = text.nodes;
+        YamlMapping identity = root.mapping("identification");
+        if (nodes == null && identity.has("nodes")) {
+            text.problems.error(
+                    identity.keyPosition("nodes"),
+                    "`nodes` belongs to OPC UA, and the map has no section opc_ua",
+                    "delete it, or add opc_ua:");
+        }
         DeviceMap map = new DeviceMap(
                 root.text("name"),
                 root.text("text"),
@@ -68,6 +76,7 @@ public final class MapReader {
                 clock,
                 requests.effects(),
                 plan,
+                nodes == null ? null : nodes.plan(root),
                 features);
         pointReader.checkConditions(root.mapping("points"), map);
         return map;
