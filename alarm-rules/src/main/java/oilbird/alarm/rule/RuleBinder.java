@@ -224,7 +224,7 @@ public final class RuleBinder {
             return;
         }
         RuleDefaults.Debounce debounce =
-                RuleDefaults.debounce(rule.condition(), watched.get(0).point());
+                RuleDefaults.debounce(rule.condition(), watched.get(0).point(), watched.get(0).madeByFeature());
         Condition condition = condition(rule, override, watched, debounce);
         if (condition instanceof Condition.Composed composed && composed.composite() == null) {
             return;
@@ -258,6 +258,11 @@ public final class RuleBinder {
             DeviceKind.@Nullable NamedIndication indication) {
         boolean unverified() {
             return device.unverified().contains(id.name());
+        }
+
+        boolean madeByFeature() {
+            return device.kind().features().stream()
+                    .anyMatch(f -> f.indication().equals(id.name()));
         }
     }
 

@@ -116,7 +116,7 @@ public final class StationFold {
         for (StationFacts.Device device : model.facts().devices()) {
             devices.put(device.id(), track(device, at));
         }
-        this.features = new FeatureStage(devices, deadlines, timed, this::made);
+        this.features = new FeatureStage(devices, deadlines, timed, this::made, memories);
         this.orders = new StandingOrders(past.standing(), past.savedAt(), at);
         this.keepAways = new KeepAways(orders, this::keptAway);
         markMaintenance();

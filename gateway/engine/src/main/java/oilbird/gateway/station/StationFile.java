@@ -22,6 +22,7 @@ import org.jspecify.annotations.Nullable;
  * What {@code station.yaml} alone says, references not yet resolved.
  *
  * @param gatewayId first part of every event id.
+ * @param features the section as it is: which points there are is known only with the maps.
  */
 record StationFile(
         String id,
@@ -33,6 +34,7 @@ record StationFile(
         List<AssetEntry> assets,
         List<DeviceEntry> devices,
         List<SharedEntry> shared,
+        YamlMapping features,
         List<MqttLinkSettings> links) {
     static final String FILE = "station.yaml";
     /** Asset and device id of the gateway itself. */
@@ -141,6 +143,7 @@ record StationFile(
                 assets,
                 devices,
                 shared,
+                root.mapping("features"),
                 links);
     }
 
