@@ -144,6 +144,7 @@ class FormsTest {
         for (RecordedEvent event : events) {
             EventForm form = forms.event(event, fold.view());
             assertFits(form.form().substring("oilbird.".length()).replace('/', '-') + ".schema.json", form);
+            assertFits("cloud-event-1.schema.json", CloudEventForm.of(form, forms.station()));
         }
         assertThat(events.stream().map(e -> forms.event(e, fold.view()).kind()))
                 .contains("raised", "returned", "acknowledged", "refused", "commented", "shelved", "undocumented-bit");
