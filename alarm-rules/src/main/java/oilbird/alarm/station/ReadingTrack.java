@@ -39,6 +39,12 @@ final class ReadingTrack {
     @Nullable
     Double counted;
 
+    /** What it stood at before a restart, until it has been read again. */
+    Memories.@Nullable AnalysisBefore before;
+
+    /** When its count was last kept for a restart. */
+    long keptAt = Long.MIN_VALUE;
+
     final List<Freshness> renews = new ArrayList<>();
     final List<DoubtTrack> endsDoubts = new ArrayList<>();
     boolean isCounter;
