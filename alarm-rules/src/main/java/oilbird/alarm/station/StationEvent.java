@@ -59,7 +59,9 @@ public sealed interface StationEvent {
             TEST_FORCED,
             TEST_ENDED,
             /** The wall clock jumped; delays are not affected, time stamps are. */
-            CLOCK_STEPPED
+            CLOCK_STEPPED,
+            /** A link's other side will never take an event; the link went on without it. */
+            EVENT_REFUSED
         }
     }
 

@@ -130,6 +130,7 @@ public final class StationFolder {
             return problems.loaded(null);
         }
         List<PolledDevice> devices = devices(file, maps);
+        refuseSecretsWithin(file);
         LineLoad.of(devices).forEach(line -> tellLoad(line, file));
         StationFacts facts = facts(file, devices);
         if (problems.refused()) {
@@ -149,9 +150,28 @@ public final class StationFolder {
                 StationModel.Settings.DEFAULT.chatterCount(),
                 StationModel.Settings.DEFAULT.chatterWindow(),
                 StationModel.Settings.DEFAULT.leastStaleAge());
+        List<LinkSettings> links =
+                file.links().stream().map(StationFile.LinkEntry::settings).toList();
         String version = HexFormat.of().formatHex(digest.digest());
         return problems.loaded(
-                new Station(file.owner(), new StationModel(facts, bound, causes, settings, version), devices, file.links()));
+                new Station(file.owner(), new StationModel(facts, bound, causes, settings, version), devices, links));
+    }
+
+    /** A station folder is copied, mailed and kept under version control. */
+    private void refuseSecretsWithin(StationFile file) {
+        Path here = folder.toAbsolutePath().normalize();
+        for (StationFile.LinkEntry link : file.links()) {
+            Position at = link.secretFile();
+            if (at != null
+                    && link.settings() instanceof WebhookLinkSettings webhook
+                    && webhook.secret().file() != null
+                    && webhook.secret().file().normalize().startsWith(here)) {
+                problems.error(
+                        at,
+                        "a secret does not belong in the station folder",
+                        "put it elsewhere, for example into /etc/oilbird, readable by the gateway alone");
+            }
+        }
     }
 
     private void ruleFiles() {
