@@ -103,12 +103,9 @@ public final class Gateway implements AutoCloseable {
         Decoder decoder = new Decoder(device.map());
         return new DeviceSession(
                 device.id(),
-                device.endpoint().host(),
-                device.endpoint().port(),
-                device.endpoint().unit(),
+                device.endpoint(),
                 device.map().readPlan(),
                 device.periods(),
-                device.endpoint().deadline(),
                 (block, at) -> decoder.decode(device.id(), block, at),
                 device.map().identification());
     }
