@@ -55,6 +55,11 @@ public sealed interface StationEvent {
             MAINTENANCE_TIME_OVER,
             /** With the readings before and after. */
             MAINTENANCE_ENDED,
+            /** The connection of a device is released for other use. */
+            RELEASE_BEGUN,
+            RELEASE_ENDED,
+            /** Another master speaks on a serial line. */
+            FOREIGN_TRAFFIC,
             /** The outgoing value of a reading is forced by a point test. */
             TEST_FORCED,
             TEST_ENDED,

@@ -15,6 +15,7 @@ import oilbird.alarm.rule.DeviceKind;
 import oilbird.alarm.rule.PlainNumber;
 import oilbird.alarm.rule.RuleDifference;
 import oilbird.alarm.rule.RuleInstance;
+import oilbird.alarm.rule.Shared;
 import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.state.Acknowledgement;
 import oilbird.alarm.state.Actor;
@@ -88,6 +89,7 @@ public final class StationFold {
 
     private final FeatureStage features;
     private final KeepAways keepAways;
+    private final Map<DeviceTrack, List<SharedLoss>> sharedLosses = new LinkedHashMap<>();
     private final StandingTimer standingTimer = new StandingTimer(deadlines.newOwner());
     private final DiagnosisTimer diagnosisTimer = new DiagnosisTimer(deadlines.newOwner());
     private Diagnosing diagnosing;
@@ -116,6 +118,7 @@ public final class StationFold {
         for (StationFacts.Device device : model.facts().devices()) {
             devices.put(device.id(), track(device, at));
         }
+        model.facts().shared().forEach(this::watchForLoss);
         this.features = new FeatureStage(devices, deadlines, timed, this::made, memories);
         this.orders = new StandingOrders(past.standing(), past.savedAt(), at);
         this.keepAways = new KeepAways(orders, this::keptAway);
@@ -319,6 +322,30 @@ public final class StationFold {
             }
         }
         forgetOldAnnunciations(at.monotonicNanos());
+    }
+
+    /** A thing that carries traffic is a device of the station too, with its loss as an indication. */
+    private void watchForLoss(Shared shared) {
+        DeviceTrack thing = devices.get(shared.id());
+        if (!SharedLoss.concerns(shared) || thing == null) {
+            return;
+        }
+        List<DeviceTrack> behind = shared.devices().stream()
+                .map(id -> known(devices.get(id), id, ""))
+                .toList();
+        SharedLoss loss = new SharedLoss(
+                deadlines,
+                this::tell,
+                known(thing.indications.get(SharedLoss.LOST), shared.id(), SharedLoss.LOST),
+                known(thing.indications.get(SharedLoss.RETURNING), shared.id(), SharedLoss.RETURNING),
+                behind);
+        timed.add(loss);
+        behind.forEach(device ->
+                sharedLosses.computeIfAbsent(device, d -> new ArrayList<>()).add(loss));
+    }
+
+    private List<SharedLoss> lossesOf(DeviceTrack device) {
+        return sharedLosses.getOrDefault(device, List.of());
     }
 
     private static Indication unread(SignalId id, Moment at) {
@@ -552,6 +579,8 @@ public final class StationFold {
                 grow(freshness, at.monotonicNanos());
             } else if (due instanceof DoubtTrack doubt) {
                 end(doubt);
+            } else if (due instanceof SharedLoss loss) {
+                loss.due(at);
             } else if (due instanceof StandingTimer) {
                 passStanding(at);
             } else if (due instanceof DiagnosisTimer) {
@@ -915,6 +944,9 @@ public final class StationFold {
             notice(StationEvent.Notice.Kind.DEVICE_BACK, lost.id, "answers again", at);
         }
         tell(lost, IndicationState.DOES_NOT_HOLD, at);
+        for (SharedLoss loss : lossesOf(device)) {
+            loss.answered(device, at);
+        }
     }
 
     private void fail(StationInput.RequestFailed failed) {
@@ -926,6 +958,8 @@ public final class StationFold {
         if (block != null && at.monotonicNanos() < block.answeredAt) {
             return;
         }
+        device.answersSomehow =
+                failed.reason() == QualityReason.OTHER_PRODUCT || failed.reason() == QualityReason.REFUSED_BY_DEVICE;
         if (failed.reason() == QualityReason.OTHER_PRODUCT) {
             if (!device.otherProduct) {
                 device.otherProduct = true;
@@ -971,7 +1005,13 @@ public final class StationFold {
             device.lost = true;
             notice(StationEvent.Notice.Kind.DEVICE_LOST, lost.id, detail, at);
         }
-        tell(lost, IndicationState.HOLDS, at);
+        boolean withheld = false;
+        for (SharedLoss loss : lossesOf(device)) {
+            withheld |= loss.withholds(device, at);
+        }
+        if (!withheld) {
+            tell(lost, IndicationState.HOLDS, at);
+        }
     }
 
     private void failBlock(BlockTrack block, QualityReason reason) {

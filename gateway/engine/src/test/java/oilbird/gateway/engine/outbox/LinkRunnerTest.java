@@ -148,7 +148,7 @@ class LinkRunnerTest {
                 return confirmation;
             }
         };
-        LinkRunner runner = new LinkRunner(room, outbox, clock, QUICK);
+        LinkRunner runner = new LinkRunner(room, outbox, clock, QUICK, NOBODY_TOLD);
         runner.start();
         announce(1, 1);
         await("the event is on its way", () -> room.count() == 1);
