@@ -23,6 +23,7 @@ import oilbird.alarm.station.StationInput;
 import oilbird.alarm.station.StationModel;
 import oilbird.alarm.station.StationStep;
 import oilbird.alarm.station.StationView;
+import oilbird.alarm.transformer.derived.Kept;
 import oilbird.mapping.signal.Decoded;
 import oilbird.mapping.signal.Indication;
 import oilbird.mapping.signal.Moment;
@@ -51,6 +52,7 @@ public final class Bench {
     private final List<StationInput> inputs = new ArrayList<>();
     private final Map<String, Long> undocumented = new LinkedHashMap<>();
     private Standing standing = Standing.NONE;
+    private final Map<String, Kept> kept = new LinkedHashMap<>();
     private long wakeAt = AlarmState.NEVER;
 
     public Bench(StationModel model) {
@@ -141,9 +143,15 @@ public final class Bench {
 
     public Bench pollAll() {
         for (StationFacts.Device device : model.facts().devices()) {
-            poll(device);
+            if (!computed(device)) {
+                poll(device);
+            }
         }
         return this;
+    }
+
+    private boolean computed(StationFacts.Device device) {
+        return model.transformers().stream().anyMatch(t -> t.device().equals(device.id()));
     }
 
     private void poll(StationFacts.Device device) {
@@ -220,6 +228,10 @@ public final class Bench {
         step.changed().forEach(s -> stored.put(s.id(), s));
         Standing changed = step.standing();
         standing = changed == null ? standing : changed;
+        for (Kept.Change change : step.kept()) {
+            kept.compute(
+                    change.asset(), (asset, before) -> (before == null ? Kept.nothing(asset) : before).after(change));
+        }
         wakeAt = step.wakeAt();
     }
 
@@ -233,7 +245,15 @@ public final class Bench {
         // Another process counts its monotonic time from an origin of its own.
         now = new Moment(0, saved.wallMillis() + away.toMillis(), true);
         incarnation++;
-        fold = StationFold.start(next, List.copyOf(stored.values()), standing, saved, "gw1", incarnation, now);
+        fold = StationFold.start(
+                next,
+                List.copyOf(stored.values()),
+                standing,
+                List.copyOf(kept.values()),
+                saved,
+                "gw1",
+                incarnation,
+                now);
         take(fold.opening());
         return this;
     }

@@ -28,6 +28,13 @@ import oilbird.alarm.state.AlarmState;
 import oilbird.alarm.state.AlarmStep;
 import oilbird.alarm.state.OutOfService;
 import oilbird.alarm.state.Refusal;
+import oilbird.alarm.transformer.derived.Kept;
+import oilbird.alarm.transformer.derived.LaboratorySample;
+import oilbird.alarm.transformer.derived.TransformerComputation;
+import oilbird.alarm.transformer.derived.TransformerPicture;
+import oilbird.alarm.transformer.derived.TransformerSetup;
+import oilbird.alarm.transformer.gas.Concentration;
+import oilbird.alarm.transformer.gas.GasSample;
 import oilbird.mapping.signal.Decoded;
 import oilbird.mapping.signal.Indication;
 import oilbird.mapping.signal.IndicationState;
@@ -57,6 +64,8 @@ public final class StationFold {
     // Longer than any test of one point takes; whoever forgets it leaves the control room blind no longer.
     private static final Duration LONGEST_TEST = Duration.ofHours(1);
     private static final int LONGEST_COMPARISON = 20;
+    // A sample a week for ten years.
+    private static final int MOST_LABORATORY_SAMPLES = 520;
 
     static final String NO_LOGIC = "the rule suppresses nothing any more";
     static final String NO_RULE = "no rule stands for this alarm any more";
@@ -84,6 +93,8 @@ public final class StationFold {
 
     private final StandingTimer standingTimer = new StandingTimer(deadlines.newOwner());
     private final StandingOrders orders;
+    private final Map<String, TransformerTrack> transformers = new LinkedHashMap<>();
+    private final List<TransformerTrack> toDerive = new ArrayList<>();
     private boolean flood;
     private long sequence;
     private Moment last;
@@ -98,6 +109,7 @@ public final class StationFold {
             StationModel model,
             List<AlarmState> restored,
             Standing standing,
+            List<Kept> kept,
             @Nullable Moment savedAt,
             String gateway,
             long incarnation,
@@ -110,6 +122,9 @@ public final class StationFold {
         this.chatterWindowNanos = model.settings().chatterWindow().toNanos();
         for (StationFacts.Device device : model.facts().devices()) {
             devices.put(device.id(), track(device, at));
+        }
+        for (TransformerSetup setup : model.transformers()) {
+            transformers.put(setup.asset(), computing(setup, kept, at));
         }
         this.orders = new StandingOrders(standing, savedAt, at);
         markMaintenance();
@@ -169,7 +184,24 @@ public final class StationFold {
             String gatewayId,
             long incarnation,
             Moment at) {
-        return new StationFold(model, restored, standing, savedAt, gatewayId, incarnation, at);
+        return start(model, restored, standing, List.of(), savedAt, gatewayId, incarnation, at);
+    }
+
+    /**
+     * The same with what the computations of transformers remembered.
+     *
+     * @param kept as stored by the previous run.
+     */
+    public static StationFold start(
+            StationModel model,
+            List<AlarmState> restored,
+            Standing standing,
+            List<Kept> kept,
+            @Nullable Moment savedAt,
+            String gatewayId,
+            long incarnation,
+            Moment at) {
+        return new StationFold(model, restored, standing, kept, savedAt, gatewayId, incarnation, at);
     }
 
     /** What the start itself brought about, to be committed before the first input. */
@@ -217,7 +249,19 @@ public final class StationFold {
                 Collections.unmodifiableMap(deviceViews),
                 new StationView.Flood(flood, annunciated.size()),
                 orders.standing(),
-                proposals());
+                proposals(),
+                pictures());
+    }
+
+    private Map<String, TransformerPicture> pictures() {
+        Map<String, TransformerPicture> pictures = new LinkedHashMap<>();
+        transformers.forEach((asset, transformer) -> pictures.put(asset, transformer.computation.picture()));
+        return pictures;
+    }
+
+    /** All that the computations of transformers want remembered. */
+    public List<Kept> kept() {
+        return transformers.values().stream().map(t -> t.computation.kept()).toList();
     }
 
     private List<StationView.Proposal> proposals() {
@@ -263,6 +307,22 @@ public final class StationFold {
         device.blocks.values().forEach(this::giveFreshness);
         kind.indications().forEach(i -> linkDoubts(device, i));
         return device;
+    }
+
+    private TransformerTrack computing(TransformerSetup setup, List<Kept> kept, Moment at) {
+        Kept own = kept.stream()
+                .filter(k -> k.asset().equals(setup.asset()))
+                .findFirst()
+                .orElseGet(() -> Kept.nothing(setup.asset()));
+        TransformerTrack track = new TransformerTrack(new TransformerComputation(setup, own), at);
+        known(devices.get(setup.device()), setup.device(), "");
+        setup.feeds().forEach((quantity, feed) -> {
+            SignalId point = feed.point();
+            DeviceTrack device = known(devices.get(point.owner()), point.owner(), point.name());
+            track.feed(quantity, known(device.readings.get(point.name()), point.owner(), point.name()), feed.factor());
+        });
+        fed(track);
+        return track;
     }
 
     private static Indication unread(SignalId id, Moment at) {
@@ -657,6 +717,7 @@ public final class StationFold {
                 renew(freshness, now);
             }
         }
+        fed(track);
         if (!track.usedByAlarms()) {
             return;
         }
@@ -721,6 +782,7 @@ public final class StationFold {
         reading.device.touched();
         if (now != reading.reason) {
             reading.reason = now;
+            fed(reading);
             reading.sampled.forEach(this::enqueue);
             reading.consulted.forEach(this::enqueue);
         }
@@ -880,6 +942,93 @@ public final class StationFold {
         sample(synthetic.sampled);
     }
 
+    // ---- computations
+
+    private void fed(ReadingTrack reading) {
+        for (int i = 0; i < reading.feeds.size(); i++) {
+            fed(reading.feeds.get(i));
+        }
+    }
+
+    private void fed(TransformerTrack transformer) {
+        if (!transformer.fed) {
+            transformer.fed = true;
+            toDerive.add(transformer);
+        }
+    }
+
+    /** Points and indications computed from what has changed come in like the answers of a device. */
+    private void derive() {
+        for (int i = 0; i < toDerive.size(); i++) {
+            TransformerTrack transformer = toDerive.get(i);
+            transformer.fed = false;
+            transformer.compute(last).forEach(this::observe);
+        }
+        toDerive.clear();
+    }
+
+    private @Nullable Refusal enter(StationInput.EnterSample enter) {
+        TransformerTrack transformer = transformers.get(enter.asset());
+        GasSample sample = enter.sample();
+        if (transformer == null) {
+            return Refusal.NOTHING_COMPUTED;
+        }
+        if (sample.at().toEpochMilli() > enter.at().wallMillis()) {
+            return Refusal.SAMPLE_AHEAD;
+        }
+        if (transformer.computation.laboratorySample(sample.source().id(), sample.at()) != null) {
+            return Refusal.SAMPLE_KNOWN;
+        }
+        if (transformer.computation.picture().laboratory().size() >= MOST_LABORATORY_SAMPLES) {
+            return Refusal.SAMPLES_FULL;
+        }
+        transformer.computation.enter(
+                new LaboratorySample(sample, enter.by(), enter.at().wallMillis(), enter.reference()));
+        transformer.laboratoryTold = false;
+        fed(transformer);
+        notice(
+                StationEvent.Notice.Kind.SAMPLE_ENTERED,
+                new SignalId(enter.asset(), "laboratory"),
+                said(enter.by()) + ": " + described(sample)
+                        + (enter.reference().isEmpty() ? "" : "; " + enter.reference()),
+                enter.at());
+        return null;
+    }
+
+    private static String described(GasSample sample) {
+        List<String> gases = new ArrayList<>();
+        sample.gases().forEach((gas, known) -> {
+            String value = PlainNumber.of(known.nominalPpm());
+            if (known instanceof Concentration.BelowDetection below) {
+                value = "below " + PlainNumber.of(below.limitPpm());
+            } else if (known instanceof Concentration.Saturated) {
+                value = "at least " + value;
+            }
+            gases.add(gas.words() + " " + value + " ppm");
+        });
+        return sample.source().id() + ", sampled " + sample.at() + ": " + String.join(", ", gases);
+    }
+
+    private @Nullable Refusal withdraw(StationInput.WithdrawSample withdraw) {
+        TransformerTrack transformer = transformers.get(withdraw.asset());
+        if (transformer == null) {
+            return Refusal.NOTHING_COMPUTED;
+        }
+        LaboratorySample sample = transformer.computation.laboratorySample(withdraw.laboratory(), withdraw.sampledAt());
+        if (sample == null) {
+            return Refusal.SAMPLE_UNKNOWN;
+        }
+        transformer.computation.withdraw(sample);
+        transformer.laboratoryTold = false;
+        fed(transformer);
+        notice(
+                StationEvent.Notice.Kind.SAMPLE_WITHDRAWN,
+                new SignalId(withdraw.asset(), "laboratory"),
+                said(withdraw.by()) + ": " + described(sample.sample()),
+                withdraw.at());
+        return null;
+    }
+
     // ---- alarms
 
     private void enqueue(AlarmTrack alarm) {
@@ -890,6 +1039,7 @@ public final class StationFold {
     }
 
     private void evaluateQueued(Moment at) {
+        derive();
         if (queue.isEmpty()) {
             return;
         }
@@ -931,6 +1081,10 @@ public final class StationFold {
             return end(end);
         } else if (asked instanceof StationInput.RulesLoaded loaded) {
             return load(loaded);
+        } else if (asked instanceof StationInput.EnterSample enter) {
+            return enter(enter);
+        } else if (asked instanceof StationInput.WithdrawSample withdraw) {
+            return withdraw(withdraw);
         }
         throw new IllegalStateException("nothing known of " + asked);
     }
@@ -1225,7 +1379,7 @@ public final class StationFold {
 
     private @Nullable Refusal load(StationInput.RulesLoaded loaded) {
         StationModel next = loaded.model();
-        if (!next.facts().equals(model.facts())) {
+        if (!next.facts().equals(model.facts()) || !next.transformers().equals(model.transformers())) {
             return Refusal.OTHER_DEVICES;
         }
         Moment at = loaded.at();
@@ -1368,6 +1522,20 @@ public final class StationFold {
                 || !Objects.equals(before.activeSince(), after.activeSince());
     }
 
+    private List<Kept.Change> takeKept() {
+        if (transformers.isEmpty()) {
+            return List.of();
+        }
+        List<Kept.Change> changes = new ArrayList<>();
+        for (TransformerTrack transformer : transformers.values()) {
+            Kept.Change change = transformer.computation.takeChange();
+            if (change != null) {
+                changes.add(change);
+            }
+        }
+        return changes;
+    }
+
     // ---- events
 
     private EventId nextId() {
@@ -1381,7 +1549,7 @@ public final class StationFold {
 
     private StationStep step(@Nullable Refusal refusal) {
         StationStep step = new StationStep(
-                events, List.copyOf(changed.values()), orders.takeChanged(), deadlines.earliest(), refusal);
+                events, List.copyOf(changed.values()), orders.takeChanged(), deadlines.earliest(), takeKept(), refusal);
         if (!events.isEmpty()) {
             events = new ArrayList<>();
         }

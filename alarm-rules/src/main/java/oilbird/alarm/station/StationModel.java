@@ -4,14 +4,21 @@ import java.time.Duration;
 import java.util.List;
 import oilbird.alarm.rule.RuleInstance;
 import oilbird.alarm.rule.StationFacts;
+import oilbird.alarm.transformer.derived.TransformerSetup;
 
 /**
  * Everything that the fold must know of a station, fixed while a station folder is loaded.
  *
  * @param rules one for each alarm.
  * @param rulesVersion digest of the rule files, for the record; empty when there is none.
+ * @param transformers those whose condition is computed; each has a derived device among the facts.
  */
-public record StationModel(StationFacts facts, List<RuleInstance> rules, Settings settings, String rulesVersion) {
+public record StationModel(
+        StationFacts facts,
+        List<RuleInstance> rules,
+        Settings settings,
+        String rulesVersion,
+        List<TransformerSetup> transformers) {
     /** Who owns acknowledgement. */
     public enum AcknowledgementOwner {
         /** Persons acknowledge here. */
@@ -39,5 +46,11 @@ public record StationModel(StationFacts facts, List<RuleInstance> rules, Setting
 
     public StationModel {
         rules = List.copyOf(rules);
+        transformers = List.copyOf(transformers);
+    }
+
+    /** A station of which no transformer is computed. */
+    public StationModel(StationFacts facts, List<RuleInstance> rules, Settings settings, String rulesVersion) {
+        this(facts, rules, settings, rulesVersion, List.of());
     }
 }

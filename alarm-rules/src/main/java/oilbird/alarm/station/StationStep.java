@@ -3,6 +3,7 @@ package oilbird.alarm.station;
 import java.util.List;
 import oilbird.alarm.state.AlarmState;
 import oilbird.alarm.state.Refusal;
+import oilbird.alarm.transformer.derived.Kept;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -13,6 +14,8 @@ import org.jspecify.annotations.Nullable;
  * @param standing maintenance and point tests as they are now, to be stored in the same transaction; null where
  *     they have not changed.
  * @param wakeAt monotonic nanoseconds at which {@link StationInput.Elapsed} is due; Long.MAX_VALUE for never.
+ * @param kept what the computations of transformers want remembered beyond a restart, to be stored in the same
+ *     transaction.
  * @param refusal why a human act was refused; null when it was not.
  */
 public record StationStep(
@@ -20,14 +23,16 @@ public record StationStep(
         List<AlarmState> changed,
         @Nullable Standing standing,
         long wakeAt,
+        List<Kept.Change> kept,
         @Nullable Refusal refusal) {
     public StationStep {
         events = List.copyOf(events);
         changed = List.copyOf(changed);
+        kept = List.copyOf(kept);
     }
 
     /** A step that leaves maintenance and point tests as they are. */
     public StationStep(List<StationEvent> events, List<AlarmState> changed, long wakeAt, @Nullable Refusal refusal) {
-        this(events, changed, null, wakeAt, refusal);
+        this(events, changed, null, wakeAt, List.of(), refusal);
     }
 }

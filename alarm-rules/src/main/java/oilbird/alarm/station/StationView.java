@@ -1,11 +1,14 @@
 package oilbird.alarm.station;
 
 import java.time.Duration;
+import java.util.Collections;
+import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import oilbird.alarm.rule.RuleInstance;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.AlarmState;
+import oilbird.alarm.transformer.derived.TransformerPicture;
 import oilbird.mapping.signal.Indication;
 import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.Reading;
@@ -22,6 +25,7 @@ import org.jspecify.annotations.Nullable;
  * @param flood whether alarms come faster than an operator can manage.
  * @param standing maintenance and point tests.
  * @param proposals alarms that a person may want to shelve.
+ * @param transformers what is computed of transformers, by asset.
  */
 public record StationView(
         Moment at,
@@ -29,14 +33,16 @@ public record StationView(
         Map<String, DeviceView> devices,
         Flood flood,
         Standing standing,
-        List<Proposal> proposals) {
+        List<Proposal> proposals,
+        Map<String, TransformerPicture> transformers) {
     public StationView {
         proposals = List.copyOf(proposals);
+        transformers = Collections.unmodifiableMap(new LinkedHashMap<>(transformers));
     }
 
     /** A view without maintenance, point tests and proposals. */
     public StationView(Moment at, Map<AlarmId, AlarmView> alarms, Map<String, DeviceView> devices, Flood flood) {
-        this(at, alarms, devices, flood, Standing.NONE, List.of());
+        this(at, alarms, devices, flood, Standing.NONE, List.of(), Map.of());
     }
 
     /**
