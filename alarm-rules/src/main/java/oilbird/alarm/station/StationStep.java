@@ -3,7 +3,6 @@ package oilbird.alarm.station;
 import java.util.List;
 import oilbird.alarm.state.AlarmState;
 import oilbird.alarm.state.Refusal;
-import oilbird.alarm.transformer.derived.Kept;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -13,26 +12,25 @@ import org.jspecify.annotations.Nullable;
  * @param changed the alarms whose memories changed, to be stored in the same transaction.
  * @param standing maintenance and point tests as they are now, to be stored in the same transaction; null where
  *     they have not changed.
+ * @param remembered pieces to be stored, in the same transaction where they say so and otherwise when convenient.
  * @param wakeAt monotonic nanoseconds at which {@link StationInput.Elapsed} is due; Long.MAX_VALUE for never.
- * @param kept what the computations of transformers want remembered beyond a restart, to be stored in the same
- *     transaction.
  * @param refusal why a human act was refused; null when it was not.
  */
 public record StationStep(
         List<StationEvent> events,
         List<AlarmState> changed,
         @Nullable Standing standing,
+        List<Remembered> remembered,
         long wakeAt,
-        List<Kept.Change> kept,
         @Nullable Refusal refusal) {
     public StationStep {
         events = List.copyOf(events);
         changed = List.copyOf(changed);
-        kept = List.copyOf(kept);
+        remembered = List.copyOf(remembered);
     }
 
     /** A step that leaves maintenance and point tests as they are. */
     public StationStep(List<StationEvent> events, List<AlarmState> changed, long wakeAt, @Nullable Refusal refusal) {
-        this(events, changed, null, wakeAt, List.of(), refusal);
+        this(events, changed, null, List.of(), wakeAt, refusal);
     }
 }

@@ -40,6 +40,33 @@ public record StationView(
         transformers = Collections.unmodifiableMap(new LinkedHashMap<>(transformers));
     }
 
+    /** What links send of an alarm: as it stands or, while a point test forces it, as it is forced. */
+    public AlarmView outgoing(AlarmView alarm) {
+        Standing.AlarmTest test = standing.testOf(alarm.rule().id());
+        return test == null
+                ? alarm
+                : new AlarmView(
+                        alarm.rule(),
+                        alarm.state().forced(test.forced()),
+                        alarm.doubted(),
+                        alarm.chattering(),
+                        alarm.evidence(),
+                        alarm.value(),
+                        alarm.limit(),
+                        true);
+    }
+
+    /** A view in which nothing is computed of transformers. */
+    public StationView(
+            Moment at,
+            Map<AlarmId, AlarmView> alarms,
+            Map<String, DeviceView> devices,
+            Flood flood,
+            Standing standing,
+            List<Proposal> proposals) {
+        this(at, alarms, devices, flood, standing, proposals, Map.of());
+    }
+
     /** A view without maintenance, point tests and proposals. */
     public StationView(Moment at, Map<AlarmId, AlarmView> alarms, Map<String, DeviceView> devices, Flood flood) {
         this(at, alarms, devices, flood, Standing.NONE, List.of(), Map.of());
@@ -62,6 +89,7 @@ public record StationView(
      * @param value of a level condition: while the alarm is active the newest usable value beyond its limit, so
      *     that a sentence with both stays true while the alarm waits for its return; otherwise the last received
      *     one, of whatever quality. Null for none.
+     * @param test true where {@code state} is what a point test makes others see.
      * @param limit the limit that is reached or, when none is, the first one; null for other conditions.
      */
     public record AlarmView(
@@ -71,9 +99,21 @@ public record StationView(
             boolean chattering,
             String evidence,
             @Nullable Double value,
-            @Nullable Double limit) {
+            @Nullable Double limit,
+            boolean test) {
         public AlarmView {
             doubted = List.copyOf(doubted);
+        }
+
+        public AlarmView(
+                RuleInstance rule,
+                AlarmState state,
+                List<StationEvent.Doubt> doubted,
+                boolean chattering,
+                String evidence,
+                @Nullable Double value,
+                @Nullable Double limit) {
+            this(rule, state, doubted, chattering, evidence, value, limit, false);
         }
     }
 

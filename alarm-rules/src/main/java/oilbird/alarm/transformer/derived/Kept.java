@@ -1,6 +1,5 @@
 package oilbird.alarm.transformer.derived;
 
-import java.util.ArrayList;
 import java.util.List;
 import oilbird.alarm.transformer.gas.GasSample;
 import oilbird.alarm.transformer.heat.ThermalMemory;
@@ -26,17 +25,6 @@ public record Kept(
 
     public static Kept nothing(String asset) {
         return new Kept(asset, List.of(), List.of(), null);
-    }
-
-    /** What it is after a change of the same asset. */
-    public Kept after(Change change) {
-        List<GasSample> kept = new ArrayList<>(samples);
-        kept.removeAll(change.dropped());
-        kept.addAll(change.added());
-        List<LaboratorySample> entered = new ArrayList<>(laboratory);
-        entered.removeAll(change.withdrawn());
-        entered.addAll(change.entered());
-        return new Kept(asset, kept, entered, change.heat() == null ? heat : change.heat());
     }
 
     /**

@@ -323,11 +323,6 @@ public final class TransformerComputation {
         return change;
     }
 
-    /** All that is to be remembered. */
-    public Kept kept() {
-        return new Kept(setup.asset(), history.samples(), laboratory, heat.memory());
-    }
-
     public TransformerPicture picture() {
         TransformerPicture present = picture;
         if (present == null) {

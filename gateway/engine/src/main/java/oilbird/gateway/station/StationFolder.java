@@ -7,6 +7,7 @@ import java.nio.charset.CharacterCodingException;
 import java.nio.charset.CodingErrorAction;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
+import java.nio.file.InvalidPathException;
 import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
 import java.security.MessageDigest;
@@ -24,6 +25,7 @@ import oilbird.alarm.rule.AlarmRule;
 import oilbird.alarm.rule.RuleBinder;
 import oilbird.alarm.rule.RuleInstance;
 import oilbird.alarm.rule.RuleReader;
+import oilbird.alarm.rule.Shared;
 import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.station.StationModel;
 import oilbird.gateway.station.StationFile.DeviceEntry;
@@ -171,9 +173,56 @@ public final class StationFolder {
                 }
                 continue;
             }
-            devices.add(new PolledDevice(entry.id(), map, entry.endpoint(), periods(entry, map)));
+            Endpoint endpoint = entry.endpoint();
+            if (endpoint == null) {
+                continue;
+            }
+            boolean opcUa = endpoint instanceof OpcUaEndpoint;
+            if (opcUa != (map.nodes() != null)) {
+                problems.error(
+                        entry.mapPosition(),
+                        "the map " + map.name() + " is for " + (opcUa ? "Modbus" : "OPC UA"),
+                        "give the device an address in " + (opcUa ? "Modbus" : "opc_ua:") + ", or another map");
+            }
+            if (endpoint instanceof OpcUaEndpoint server) {
+                checkSecrets(server.identity(), entry.position());
+            }
+            devices.add(new PolledDevice(entry.id(), map, endpoint, periods(entry, map)));
         }
         return devices;
+    }
+
+    private void checkSecrets(OpcUaEndpoint.Identity identity, Position at) {
+        List<OpcUaEndpoint.Secret> secrets = new ArrayList<>();
+        if (identity instanceof OpcUaEndpoint.UserName user) {
+            secrets.add(user.password());
+        } else if (identity instanceof OpcUaEndpoint.UserCertificate certificate) {
+            secrets.add(certificate.file());
+            if (certificate.password() != null) {
+                secrets.add(certificate.password());
+            }
+        }
+        for (OpcUaEndpoint.Secret secret : secrets) {
+            if (secret instanceof OpcUaEndpoint.Secret.InFile inFile && !isOutside(inFile.file())) {
+                problems.error(
+                        at,
+                        "the secret " + inFile.file() + " would be kept with the station folder",
+                        "name a file in the folder secrets of the gateway's data folder, or an absolute path elsewhere;"
+                                + " what is in the station folder goes where its copies go");
+            }
+        }
+    }
+
+    /** Whether a secret's file is neither in the station folder nor somewhere unclear. */
+    private boolean isOutside(String file) {
+        try {
+            Path path = Path.of(file);
+            return path.isAbsolute()
+                    ? !path.normalize().startsWith(folder.toAbsolutePath().normalize())
+                    : !path.normalize().startsWith("..");
+        } catch (InvalidPathException noPath) {
+            return false;
+        }
     }
 
     private void tellLoad(LineLoad line, StationFile file) {
@@ -187,7 +236,7 @@ public final class StationFolder {
                 .orElseThrow()
                 .mapPosition();
         String load = "the line " + line.name() + " is busy for " + line.percent() + " % of the time with "
-                + line.requests() + " requests, each taken for " + LineLoad.TCP_REQUEST.toMillis() + " ms";
+                + line.requests() + " requests (" + line.estimate() + ", estimated)";
         if (!line.fits()) {
             problems.error(
                     at,
@@ -217,7 +266,7 @@ public final class StationFolder {
         return periods;
     }
 
-    private static StationFacts facts(StationFile file, List<PolledDevice> devices) {
+    private StationFacts facts(StationFile file, List<PolledDevice> devices) {
         List<StationFacts.Asset> assets = new ArrayList<>();
         file.assets().forEach(a -> assets.add(new StationFacts.Asset(a.id(), a.name(), a.kind())));
         assets.add(new StationFacts.Asset(StationFile.GATEWAY, file.gatewayName(), "gateway"));
@@ -236,7 +285,10 @@ public final class StationFolder {
         }
         known.add(new StationFacts.Device(
                 StationFile.GATEWAY, file.gatewayName(), StationFile.GATEWAY, GatewayDevice.kind(), List.of()));
-        return new StationFacts(file.id(), file.name(), file.gatewayId(), assets, known);
+        List<String> named = file.devices().stream().map(DeviceEntry::id).toList();
+        SharedThings things = new SharedThings(assets, known, named, problems);
+        List<Shared> shared = file.shared().stream().map(things::check).toList();
+        return new StationFacts(file.id(), file.name(), file.gatewayId(), assets, known, shared);
     }
 
     private static List<String> unverified(DeviceMap map) {

@@ -17,6 +17,7 @@ import oilbird.gateway.modbus.ModbusPoller;
 import oilbird.gateway.modbus.Notice;
 import oilbird.gateway.modbus.PollerSettings;
 import oilbird.gateway.mqtt.MqttLink;
+import oilbird.gateway.station.ModbusTcpEndpoint;
 import oilbird.gateway.station.MqttLinkSettings;
 import oilbird.gateway.station.PolledDevice;
 import oilbird.gateway.station.RuleVersions;
@@ -81,7 +82,10 @@ public final class Gateway implements AutoCloseable {
                     new MqttLink(link, vertx, forms, present::committedView, clock), LinkRunner.Settings.DEFAULT);
         }
         ModbusPoller poller = new ModbusPoller(
-                station.devices().stream().map(Gateway::session).toList(),
+                station.devices().stream()
+                        .filter(device -> device.endpoint() instanceof ModbusTcpEndpoint)
+                        .map(device -> session(device, (ModbusTcpEndpoint) device.endpoint()))
+                        .toList(),
                 engine.inputs(),
                 clock,
                 PollerSettings.standard(id.hashCode()),
@@ -99,16 +103,16 @@ public final class Gateway implements AutoCloseable {
         return new Gateway(station, clock, engine, poller, forms, present, vertx, rules);
     }
 
-    private static DeviceSession session(PolledDevice device) {
+    private static DeviceSession session(PolledDevice device, ModbusTcpEndpoint endpoint) {
         Decoder decoder = new Decoder(device.map());
         return new DeviceSession(
                 device.id(),
-                device.endpoint().host(),
-                device.endpoint().port(),
-                device.endpoint().unit(),
+                endpoint.host(),
+                endpoint.port(),
+                endpoint.unit(),
                 device.map().readPlan(),
                 device.periods(),
-                device.endpoint().deadline(),
+                endpoint.deadline(),
                 (block, at) -> decoder.decode(device.id(), block, at),
                 device.map().identification());
     }
