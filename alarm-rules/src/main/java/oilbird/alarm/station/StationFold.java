@@ -1506,13 +1506,19 @@ public final class StationFold {
 
     private @Nullable Refusal load(StationInput.RulesLoaded loaded) {
         StationModel next = loaded.model();
-        if (!next.facts().equals(model.facts()) || !next.transformers().equals(model.transformers())) {
+        boolean same = next.facts()
+                .apartFromVerification()
+                .equals(model.facts().apartFromVerification());
+        if (!same || !next.transformers().equals(model.transformers())) {
             return Refusal.OTHER_DEVICES;
         }
         Moment at = loaded.at();
         RuleDifference difference = RuleDifference.between(model.rules(), next.rules());
         String was = model.rulesVersion();
         model = next;
+        for (StationFacts.Device facts : next.facts().devices()) {
+            known(devices.get(facts.id()), facts.id(), "").facts = facts;
+        }
         chatterWindowNanos = next.settings().chatterWindow().toNanos();
         Map<AlarmId, AlarmTrack> before = new LinkedHashMap<>();
         for (AlarmTrack alarm : alarms) {

@@ -108,7 +108,7 @@ public final class Gateway implements AutoCloseable {
                 station.model().rules().size(),
                 engine.incarnation().number());
         RulesDesk rules = new RulesDesk(
-                settings.station(), new RuleVersions(settings.data()), engine.acts(), clock, station.model());
+                settings.station(), station, new RuleVersions(settings.data()), engine.acts(), clock);
         return new Gateway(station, clock, engine, poller, forms, present, vertx, rules);
     }
 
