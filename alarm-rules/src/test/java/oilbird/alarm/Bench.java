@@ -16,6 +16,8 @@ import oilbird.alarm.state.AlarmEvent;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.AlarmInput;
 import oilbird.alarm.state.AlarmState;
+import oilbird.alarm.station.Past;
+import oilbird.alarm.station.Remembered;
 import oilbird.alarm.station.Standing;
 import oilbird.alarm.station.StationEvent;
 import oilbird.alarm.station.StationFold;
@@ -50,6 +52,7 @@ public final class Bench {
     private final List<StationEvent> events = new ArrayList<>();
     private final List<StationInput> inputs = new ArrayList<>();
     private final Map<String, Long> undocumented = new LinkedHashMap<>();
+    private final Map<String, Remembered> remembered = new LinkedHashMap<>();
     private Standing standing = Standing.NONE;
     private long wakeAt = AlarmState.NEVER;
 
@@ -139,6 +142,12 @@ public final class Bench {
         now = now.plusNanos(nanos - now.monotonicNanos());
     }
 
+    /** The wall clock is known to be wrong from now on, until the next start. */
+    public Bench clockNotTrusted() {
+        now = new Moment(now.monotonicNanos(), now.wallMillis(), false);
+        return this;
+    }
+
     public Bench pollAll() {
         for (StationFacts.Device device : model.facts().devices()) {
             poll(device);
@@ -215,7 +224,27 @@ public final class Bench {
         return step;
     }
 
+    /** What the record reads back of the last minutes. */
+    private List<StationEvent.OfAlarm> recent(Moment saved) {
+        return events.stream()
+                .filter(e -> e.at().wallMillis() >= saved.wallMillis() - Past.RECENT_MILLIS)
+                .filter(StationEvent.OfAlarm.class::isInstance)
+                .map(StationEvent.OfAlarm.class::cast)
+                .toList();
+    }
+
+    public Map<String, Remembered> remembered() {
+        return remembered;
+    }
+
     private void take(StationStep step) {
+        for (Remembered piece : step.remembered()) {
+            if (piece.isNothing()) {
+                remembered.remove(piece.key());
+            } else {
+                remembered.put(piece.key(), piece);
+            }
+        }
         events.addAll(step.events());
         step.changed().forEach(s -> stored.put(s.id(), s));
         Standing changed = step.standing();
@@ -233,7 +262,9 @@ public final class Bench {
         // Another process counts its monotonic time from an origin of its own.
         now = new Moment(0, saved.wallMillis() + away.toMillis(), true);
         incarnation++;
-        fold = StationFold.start(next, List.copyOf(stored.values()), standing, saved, "gw1", incarnation, now);
+        Past past = new Past(
+                List.copyOf(stored.values()), standing, List.copyOf(remembered.values()), recent(saved), saved);
+        fold = StationFold.start(next, past, "gw1", incarnation, now);
         take(fold.opening());
         return this;
     }

@@ -28,7 +28,7 @@ final class AlarmTrack implements Timed {
     final List<DeviceTrack> devices = new ArrayList<>();
     private final List<ReadingTrack> readings = new ArrayList<>();
     private final Condition.@Nullable Limited level;
-    private final @Nullable RateWindow rate;
+    final @Nullable RateWindow rate;
     private final @Nullable Votes votes;
     private final @Nullable Expressing composed;
     final @Nullable Expressing suppression;

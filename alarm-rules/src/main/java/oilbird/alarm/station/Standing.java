@@ -1,6 +1,8 @@
 package oilbird.alarm.station;
 
 import java.util.List;
+import oilbird.alarm.rule.RuleInstance;
+import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.state.Actor;
 import oilbird.alarm.state.AlarmId;
 import oilbird.mapping.signal.Moment;
@@ -70,6 +72,51 @@ public record Standing(List<Maintenance> maintenance, List<AlarmTest> alarmTests
     /** The maintenance of a device or asset, or null. */
     public @Nullable Maintenance of(String id) {
         return maintenance.stream().filter(m -> m.of().equals(id)).findFirst().orElse(null);
+    }
+
+    /** The maintenance that covers a device: its own or its asset's; null for none. */
+    public @Nullable Maintenance covering(StationFacts.Device device) {
+        return maintenance.stream()
+                .filter(m -> covers(m.of(), device))
+                .findFirst()
+                .orElse(null);
+    }
+
+    /** The maintenance of something that an alarm is about: its asset, its device, or a device it is judged from. */
+    public @Nullable Maintenance covering(RuleInstance rule, StationFacts facts) {
+        return maintenance.stream()
+                .filter(m -> covers(m.of(), rule, facts))
+                .findFirst()
+                .orElse(null);
+    }
+
+    /**
+     * @param of id of a device or asset.
+     */
+    public static boolean covers(String of, RuleInstance rule, StationFacts facts) {
+        StationFacts.Device own = rule.device();
+        return rule.asset().id().equals(of)
+                || (own != null && covers(of, own))
+                || rule.inputs().stream().anyMatch(input -> facts.device(input.owner())
+                        .filter(device -> covers(of, device))
+                        .isPresent());
+    }
+
+    private static boolean covers(String of, StationFacts.Device device) {
+        return device.id().equals(of) || device.asset().equals(of);
+    }
+
+    /** The point test of an alarm, or null. */
+    public @Nullable AlarmTest testOf(AlarmId alarm) {
+        return alarmTests.stream().filter(t -> t.alarm().equals(alarm)).findFirst().orElse(null);
+    }
+
+    /** The point test of a reading, or null. */
+    public @Nullable ReadingTest testOf(SignalId reading) {
+        return readingTests.stream()
+                .filter(t -> t.reading().equals(reading))
+                .findFirst()
+                .orElse(null);
     }
 
     public boolean isEmpty() {

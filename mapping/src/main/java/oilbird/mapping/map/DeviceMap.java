@@ -13,6 +13,7 @@ import oilbird.mapping.address.NodeBlock;
 import oilbird.mapping.address.Place;
 import oilbird.mapping.address.ReadBlock;
 import oilbird.mapping.address.Request;
+import oilbird.mapping.signal.Feature;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -30,6 +31,7 @@ import org.jspecify.annotations.Nullable;
  * @param readPlan the requests that fetch everything from a Modbus device, in the order of table and address; empty
  *     for an OPC UA server.
  * @param nodes how everything is fetched from an OPC UA server; null for a Modbus device.
+ * @param features what is looked for in readings; each makes one of the indications.
  */
 public record DeviceMap(
         String name,
@@ -42,7 +44,8 @@ public record DeviceMap(
         @Nullable DeviceClock clock,
         List<ReadEffect> readEffects,
         List<ReadBlock> readPlan,
-        @Nullable NodePlan nodes) {
+        @Nullable NodePlan nodes,
+        List<Feature> features) {
     public DeviceMap {
         pollClasses = Collections.unmodifiableMap(new LinkedHashMap<>(pollClasses));
         points = List.copyOf(points);
@@ -50,6 +53,7 @@ public record DeviceMap(
         indications = List.copyOf(indications);
         readEffects = List.copyOf(readEffects);
         readPlan = List.copyOf(readPlan);
+        features = List.copyOf(features);
     }
 
     /** The same map with every point and indication verified so; null for not at all. */
@@ -65,7 +69,8 @@ public record DeviceMap(
                 clock,
                 readEffects,
                 readPlan,
-                nodes);
+                nodes,
+                features);
     }
 
     /** What fetches everything from an OPC UA server; empty for a Modbus device. */

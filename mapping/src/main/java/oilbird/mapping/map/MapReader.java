@@ -3,6 +3,7 @@ package oilbird.mapping.map;
 import java.util.List;
 import java.util.Optional;
 import oilbird.mapping.address.ReadBlock;
+import oilbird.mapping.signal.Feature;
 import oilbird.mapping.text.Loaded;
 import oilbird.mapping.text.Problems;
 import oilbird.mapping.text.SchemaCheck;
@@ -52,6 +53,7 @@ public final class MapReader {
         List<StatusWord> words = wordReader.read(root.mapping("words"));
         List<Point> points = pointReader.conditions(root.mapping("points"), read, root.mapping("words"), words);
         DeviceClock clock = new ClockReader(text).read(root, points, wordReader);
+        List<Feature> features = new MapFeatures(text, root, points, wordReader).read();
         List<MappedIndication> indications = new IndicationReader(text, root.mapping("points"), wordReader.told())
                 .read(root.mapping("indications"), root.mapping("first_checks"));
         List<ReadBlock> plan = requests.plan();
@@ -74,7 +76,8 @@ public final class MapReader {
                 clock,
                 requests.effects(),
                 plan,
-                nodes == null ? null : nodes.plan(root));
+                nodes == null ? null : nodes.plan(root),
+                features);
         pointReader.checkConditions(root.mapping("points"), map);
         return map;
     }

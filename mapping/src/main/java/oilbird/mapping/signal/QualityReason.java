@@ -27,6 +27,8 @@ public enum QualityReason {
     STALE(Quality.BAD),
     /** An indication holds that makes this reading worthless. */
     WORTHLESS(Quality.BAD),
+    /** Too little was seen yet to tell: a window not yet full, a usual level not yet learnt. */
+    NOT_YET_KNOWN(Quality.BAD),
     /** Another product answers than the map is for. */
     OTHER_PRODUCT(Quality.BAD),
     /** A 4-20 mA loop is outside its measuring range but not failed (NAMUR NE 43): truly at least that far. */

@@ -36,7 +36,8 @@ final class DeviceKinds {
                         .flatMap(kind -> kind)
                         .toList(),
                 map.indications().stream().map(DeviceKinds::indication).toList(),
-                map.requests().stream().map(block -> block(map, block, periods)).toList());
+                map.requests().stream().map(block -> block(map, block, periods)).toList(),
+                map.features());
     }
 
     private static DeviceKind.Point point(Point point) {
