@@ -25,6 +25,7 @@ import oilbird.gateway.engine.outbox.LinkState;
 import oilbird.gateway.engine.record.RecordedEvent;
 import oilbird.gateway.engine.writer.WriterStatus;
 import oilbird.gateway.modbus.DeviceStatus;
+import oilbird.gateway.opcua.ServerStatus;
 import org.jspecify.annotations.Nullable;
 
 /** What needs someone, what the devices say, what happened, and whether the gateway works. */
@@ -99,6 +100,13 @@ public class StationResource {
         WriterStatus writer = gateway.engine().writer().status();
         long age = (gateway.clock().now().monotonicNanos() - view.at().monotonicNanos()) / 1_000_000;
         List<DeviceStatus> devices = gateway.polling();
+        List<ServerStatus> servers = gateway.following();
+        long answering = devices.stream()
+                        .filter(d -> d.condition() == DeviceStatus.Condition.ANSWERING)
+                        .count()
+                + servers.stream()
+                        .filter(s -> s.condition() == ServerStatus.Condition.ANSWERING)
+                        .count();
         List<HealthForm.LinkForm> links =
                 gateway.engine().links().stream().map(StationResource::link).toList();
         boolean works = !writer.fromMemory() && age < 60_000;
@@ -108,10 +116,8 @@ public class StationResource {
                 works,
                 !writer.fromMemory(),
                 age,
-                (int) devices.stream()
-                        .filter(d -> d.condition() == DeviceStatus.Condition.ANSWERING)
-                        .count(),
-                devices.size(),
+                (int) answering,
+                devices.size() + servers.size(),
                 links);
         return Response.status(works ? 200 : 503).entity(health).build();
     }
