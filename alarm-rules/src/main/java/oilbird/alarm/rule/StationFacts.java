@@ -11,8 +11,10 @@ import java.util.Optional;
  * @param gateway id of the gateway, the first part of every event id.
  * @param assets in the order of the station file; the gateway itself is an asset.
  * @param devices in the order of the station file; the gateway itself is a device of its asset.
+ * @param shared what several devices depend on, in the order of the station file.
  */
-public record StationFacts(String id, String name, String gateway, List<Asset> assets, List<Device> devices) {
+public record StationFacts(
+        String id, String name, String gateway, List<Asset> assets, List<Device> devices, List<Shared> shared) {
     /**
      * A thing that is looked after: a transformer, or the gateway itself.
      *
@@ -37,6 +39,12 @@ public record StationFacts(String id, String name, String gateway, List<Asset> a
     public StationFacts {
         assets = List.copyOf(assets);
         devices = List.copyOf(devices);
+        shared = List.copyOf(shared);
+    }
+
+    /** A station whose devices share nothing. */
+    public StationFacts(String id, String name, String gateway, List<Asset> assets, List<Device> devices) {
+        this(id, name, gateway, assets, devices, List.of());
     }
 
     public Optional<Asset> asset(String assetId) {
@@ -45,5 +53,10 @@ public record StationFacts(String id, String name, String gateway, List<Asset> a
 
     public Optional<Device> device(String deviceId) {
         return devices.stream().filter(d -> d.id().equals(deviceId)).findFirst();
+    }
+
+    /** What this device depends on, in the order of the station file. */
+    public List<Shared> sharedBy(String deviceId) {
+        return shared.stream().filter(s -> s.devices().contains(deviceId)).toList();
     }
 }

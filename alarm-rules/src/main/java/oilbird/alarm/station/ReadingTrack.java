@@ -21,6 +21,9 @@ final class ReadingTrack {
     /** Alarms that look at it besides another reading. */
     final List<AlarmTrack> consulted = new ArrayList<>();
 
+    /** Features that look at it. */
+    final List<FeatureTrack> features = new ArrayList<>();
+
     @Nullable
     Freshness freshness;
 
@@ -99,6 +102,29 @@ final class ReadingTrack {
         return doubtful && received.quality() == Quality.GOOD ? QualityReason.DOUBTFUL : received;
     }
 
+    /** The same for a feature: before trust, so without the doubts that features make, and those it looks through. */
+    QualityReason reasonFor(FeatureTrack feature) {
+        QualityReason received = block.failure == QualityReason.NONE ? raw.reason() : block.failure;
+        if (received.quality() == Quality.BAD) {
+            return received;
+        }
+        if (freshness != null && freshness.stale) {
+            return QualityReason.STALE;
+        }
+        if (device.inMaintenance) {
+            return QualityReason.IN_MAINTENANCE;
+        }
+        for (int i = 0; i < doubts.size(); i++) {
+            DoubtTrack doubt = doubts.get(i);
+            if (doubt.phase != DoubtTrack.Phase.NONE
+                    && !doubt.because.madeByFeature
+                    && !feature.despite.contains(doubt.because)) {
+                return doubt.worthless ? QualityReason.WORTHLESS : QualityReason.DOUBTFUL;
+            }
+        }
+        return received;
+    }
+
     /** What is shown and sent. */
     Reading outgoing() {
         Double shown = forced;
@@ -107,6 +133,6 @@ final class ReadingTrack {
 
     /** The value as last received, with the quality it has now. */
     Reading now() {
-        return raw.reason() == reason ? raw : new Reading(id, raw.number(), raw.text(), reason, raw.at());
+        return raw.reason() == reason ? raw : new Reading(id, raw.number(), raw.text(), reason, raw.at(), raw.origin());
     }
 }

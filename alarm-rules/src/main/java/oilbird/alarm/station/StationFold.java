@@ -29,6 +29,7 @@ import oilbird.alarm.state.AlarmStep;
 import oilbird.alarm.state.OutOfService;
 import oilbird.alarm.state.Refusal;
 import oilbird.mapping.signal.Decoded;
+import oilbird.mapping.signal.Feature;
 import oilbird.mapping.signal.Indication;
 import oilbird.mapping.signal.IndicationState;
 import oilbird.mapping.signal.Moment;
@@ -82,6 +83,7 @@ public final class StationFold {
     /** Memories of alarms that no rule stands for now; a rule that comes back goes on from them. */
     private final Map<AlarmId, AlarmState> orphans = new LinkedHashMap<>();
 
+    private final FeatureStage features;
     private final StandingTimer standingTimer = new StandingTimer(deadlines.newOwner());
     private final StandingOrders orders;
     private final Memories memories;
@@ -107,6 +109,7 @@ public final class StationFold {
         for (StationFacts.Device device : model.facts().devices()) {
             devices.put(device.id(), track(device, at));
         }
+        this.features = new FeatureStage(devices, deadlines, timed, this::made);
         this.orders = new StandingOrders(past.standing(), past.savedAt(), at);
         markMaintenance();
         devices.values().forEach(this::recall);
@@ -255,6 +258,12 @@ public final class StationFold {
         }
         SignalId lost = new SignalId(facts.id(), DeviceKind.COMMUNICATION_LOST);
         device.indications.put(lost.name(), new IndicationTrack(lost, device, null, unread(lost, at)));
+        for (Feature feature : kind.features()) {
+            SignalId id = new SignalId(facts.id(), feature.indication());
+            IndicationTrack made = new IndicationTrack(id, device, null, unread(id, at));
+            made.madeByFeature = true;
+            device.indications.put(id.name(), made);
+        }
         device.readings.values().forEach(r -> linkCounter(device, r));
         device.blocks.values().forEach(this::giveFreshness);
         kind.indications().forEach(i -> linkDoubts(device, i));
@@ -529,6 +538,8 @@ public final class StationFold {
                 end(doubt);
             } else if (due instanceof StandingTimer) {
                 passStanding(at);
+            } else if (due instanceof FeatureTrack feature) {
+                features.queue(feature);
             } else if (due instanceof AlarmTrack alarm) {
                 take(alarm, AlarmMachine.step(alarm.state, new AlarmInput.Elapsed(at), alarm.policy), at);
             }
@@ -702,6 +713,9 @@ public final class StationFold {
                 renew(freshness, now);
             }
         }
+        if (newSample || counter == track) {
+            features.sampled(track);
+        }
         if (!track.usedByAlarms()) {
             return;
         }
@@ -765,6 +779,7 @@ public final class StationFold {
         QualityReason now = reading.reasonNow();
         // Doubts are part of the picture even where another reason outweighs them.
         reading.device.touched();
+        features.queue(reading.features);
         if (now != reading.reason) {
             reading.reason = now;
             reading.sampled.forEach(this::enqueue);
@@ -777,6 +792,7 @@ public final class StationFold {
         indication.now = indication.compute();
         indication.device.touched();
         if (before.state() != indication.now.state()) {
+            features.queue(indication.features);
             for (DoubtTrack doubt : indication.doubts) {
                 doubt(doubt, indication.now);
             }
@@ -785,6 +801,11 @@ public final class StationFold {
             indication.sampled.forEach(this::enqueue);
             indication.consulted.forEach(this::enqueue);
         }
+    }
+
+    private void made(IndicationTrack byFeature) {
+        refresh(byFeature);
+        sample(byFeature.sampled);
     }
 
     // ---- trust
@@ -938,6 +959,7 @@ public final class StationFold {
     }
 
     private void evaluateQueued(Moment at) {
+        features.settle(at);
         if (queue.isEmpty()) {
             return;
         }

@@ -10,14 +10,17 @@ import java.util.Map;
 import oilbird.mapping.address.ReadBlock;
 
 /**
- * How busy polling makes one line: the devices behind one host and port are asked one after the other.
+ * How busy polling makes one line: the devices behind one connection, or on one serial line, are asked one after the
+ * other.
  *
- * @param name host and port.
+ * @param name host and port, or the serial line's id.
  * @param requests of all devices' plans.
  * @param cycle time to send each request once.
  * @param busy part of the time that the line is busy; 1 is all of it.
+ * @param estimate what the times were worked out from.
  */
-public record LineLoad(String name, List<PolledDevice> devices, int requests, Duration cycle, double busy) {
+public record LineLoad(
+        String name, List<PolledDevice> devices, int requests, Duration cycle, double busy, String estimate) {
     /** What one request over Modbus TCP is taken to last; an estimate (common practice: 5 to 50 ms). */
     public static final Duration TCP_REQUEST = Duration.ofMillis(20);
 
@@ -28,17 +31,41 @@ public record LineLoad(String name, List<PolledDevice> devices, int requests, Du
         devices = List.copyOf(devices);
     }
 
-    /** The lines of a station, in the order of its devices. */
+    /** The lines of a station's Modbus devices, in the order of its devices. */
     public static List<LineLoad> of(List<PolledDevice> devices) {
-        Map<String, List<PolledDevice>> byLine = new LinkedHashMap<>();
+        Map<String, List<PolledDevice>> byConnection = new LinkedHashMap<>();
         for (PolledDevice device : devices) {
-            ModbusTcpEndpoint at = device.endpoint();
-            byLine.computeIfAbsent(at.host() + ":" + at.port(), l -> new ArrayList<>())
+            if (device.endpoint() instanceof OpcUaEndpoint) {
+                continue;
+            }
+            byConnection
+                    .computeIfAbsent(connection(device), l -> new ArrayList<>())
                     .add(device);
         }
         List<LineLoad> lines = new ArrayList<>();
-        byLine.forEach((name, on) -> lines.add(of(name, on)));
+        byConnection.forEach((name, on) -> {
+            int sessions =
+                    on.get(0).endpoint() instanceof ModbusTcpEndpoint tcp ? Math.min(tcp.sessions(), on.size()) : 1;
+            for (int session = 0; session < sessions; session++) {
+                List<PolledDevice> share = new ArrayList<>();
+                for (int i = session; i < on.size(); i += sessions) {
+                    share.add(on.get(i));
+                }
+                lines.add(of(sessions == 1 ? name : name + " session " + (session + 1), share));
+            }
+        });
         return lines;
+    }
+
+    private static String connection(PolledDevice device) {
+        Endpoint endpoint = device.endpoint();
+        if (endpoint instanceof ModbusTcpEndpoint tcp) {
+            return tcp.host() + ":" + tcp.port();
+        }
+        if (endpoint instanceof ModbusRtuEndpoint rtu) {
+            return rtu.line().id();
+        }
+        throw new IllegalStateException("no line is known of " + endpoint);
     }
 
     private static LineLoad of(String name, List<PolledDevice> devices) {
@@ -47,12 +74,25 @@ public record LineLoad(String name, List<PolledDevice> devices, int requests, Du
         double busy = 0;
         for (PolledDevice device : devices) {
             for (ReadBlock block : device.map().readPlan()) {
+                Duration request = takes(device, block);
                 requests++;
-                cycle = cycle.plus(TCP_REQUEST);
-                busy += (double) TCP_REQUEST.toNanos() / device.period(block).toNanos();
+                cycle = cycle.plus(request);
+                busy += (double) request.toNanos() / device.period(block).toNanos();
             }
         }
-        return new LineLoad(name, devices, requests, cycle, busy);
+        return new LineLoad(
+                name, devices, requests, cycle, busy, estimate(devices.get(0).endpoint()));
+    }
+
+    private static Duration takes(PolledDevice device, ReadBlock block) {
+        return device.endpoint() instanceof ModbusRtuEndpoint rtu ? rtu.takes(block) : TCP_REQUEST;
+    }
+
+    private static String estimate(Endpoint endpoint) {
+        if (endpoint instanceof ModbusRtuEndpoint rtu) {
+            return rtu.line().baud() + " bits a second, " + rtu.line().format().written();
+        }
+        return TCP_REQUEST.toMillis() + " ms each";
     }
 
     /** False where the requests do not fit their periods. */

@@ -7,13 +7,16 @@ import java.time.Duration;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
+import java.util.Locale;
 import java.util.Map;
+import oilbird.alarm.rule.Shared;
 import oilbird.alarm.station.StationModel.AcknowledgementOwner;
 import oilbird.mapping.text.Loaded;
 import oilbird.mapping.text.Position;
 import oilbird.mapping.text.Problems;
 import oilbird.mapping.text.SchemaCheck;
 import oilbird.mapping.text.YamlDocument;
+import oilbird.mapping.text.YamlList;
 import oilbird.mapping.text.YamlMapping;
 import oilbird.mapping.text.YamlNode;
 import org.jspecify.annotations.Nullable;
@@ -32,12 +35,14 @@ record StationFile(
         AcknowledgementOwner acknowledgementOwner,
         List<AssetEntry> assets,
         List<DeviceEntry> devices,
+        List<SharedEntry> shared,
         List<LinkEntry> links) {
     static final String FILE = "station.yaml";
     /** Asset and device id of the gateway itself. */
     static final String GATEWAY = "gateway";
 
     private static final SchemaCheck SCHEMA = SchemaCheck.of("/oilbird/schema/station-1.schema.json");
+    private static final List<String> TRANSPORTS = List.of("modbus_tcp", "modbus_rtu", "opc_ua");
     private static final int MODBUS_PORT = 502;
     private static final int MQTT_PORT = 1883;
     private static final Duration WEBHOOK_DEADLINE = Duration.ofSeconds(10);
@@ -52,18 +57,33 @@ record StationFile(
      */
     record DeviceEntry(
             String id,
+            Position position,
             String name,
             String asset,
             Position assetPosition,
             String map,
             Position mapPosition,
-            ModbusTcpEndpoint endpoint,
+            @Nullable Endpoint endpoint,
             Map<String, PeriodEntry> periods) {}
 
     /**
      * @param secretFile where the file says which file has the link's secret; null if it does not.
      */
     record LinkEntry(LinkSettings settings, @Nullable Position secretFile) {}
+
+    /**
+     * @param devices each with its place in the file.
+     * @param points each as {@code device.point}, with its place in the file.
+     */
+    record SharedEntry(
+            String id,
+            String name,
+            Shared.Kind kind,
+            Position position,
+            String asset,
+            Position assetPosition,
+            Map<String, Position> devices,
+            Map<String, Position> points) {}
 
     record PeriodEntry(Duration period, Position position) {}
 
@@ -89,13 +109,29 @@ record StationFile(
             assetIds.add(asset);
             assets.add(new AssetEntry(asset.text("id", ""), asset.text("name", ""), asset.text("kind", "")));
         }
-        List<DeviceEntry> devices = new ArrayList<>();
         Ids deviceIds = new Ids("device", problems);
+        SerialLines lines = new SerialLines(problems);
+        List<SharedEntry> shared = new ArrayList<>();
+        for (YamlNode item : root.list("lines").items()) {
+            YamlMapping line = item.asMapping();
+            deviceIds.add(line);
+            lines.add(line);
+        }
+        List<DeviceEntry> devices = new ArrayList<>();
+        Map<String, Integer> sessions = new LinkedHashMap<>();
         for (YamlNode item : root.list("devices").items()) {
             YamlMapping device = item.asMapping();
             deviceIds.add(device);
-            devices.add(device(device));
+            devices.add(device(device, lines, sessions));
         }
+        for (YamlNode item : root.list("shared").items()) {
+            YamlMapping entry = item.asMapping();
+            // Indications of both stand side by side, so their owners' ids must differ.
+            deviceIds.add(entry);
+            shared.add(shared(entry));
+        }
+        shared.addAll(lines.shared(devices));
+        shared.addAll(connections(devices, shared));
         List<LinkEntry> links = new ArrayList<>();
         Ids linkIds = new Ids("link", problems);
         for (YamlNode item : root.list("links").items()) {
@@ -117,11 +153,11 @@ record StationFile(
                         : AcknowledgementOwner.GATEWAY,
                 assets,
                 devices,
+                shared,
                 links);
     }
 
-    private static DeviceEntry device(YamlMapping device) {
-        YamlMapping modbus = device.mapping("modbus_tcp");
+    private static DeviceEntry device(YamlMapping device, SerialLines lines, Map<String, Integer> sessions) {
         Map<String, PeriodEntry> periods = new LinkedHashMap<>();
         for (YamlMapping.Entry entry : device.mapping("poll").entries()) {
             periods.put(
@@ -130,17 +166,103 @@ record StationFile(
         }
         return new DeviceEntry(
                 device.text("id", ""),
+                device.position(),
                 device.text("name", ""),
                 device.text("asset", ""),
                 device.valuePosition("asset"),
                 device.text("map", ""),
                 device.valuePosition("map"),
-                new ModbusTcpEndpoint(
-                        modbus.text("host", ""),
-                        (int) modbus.whole("port", MODBUS_PORT),
-                        (int) modbus.whole("unit", DIRECT_UNIT),
-                        modbus.duration("deadline", Duration.ofSeconds(1))),
+                endpoint(device, lines, sessions),
                 periods);
+    }
+
+    /** Null where the file does not say it, or not rightly, which has then been told. */
+    private static @Nullable Endpoint endpoint(YamlMapping device, SerialLines lines, Map<String, Integer> sessions) {
+        List<String> given = TRANSPORTS.stream().filter(device::has).toList();
+        if (given.size() != 1) {
+            device.error(
+                    given.isEmpty()
+                            ? "the device does not say where it answers"
+                            : "the device answers in several places: " + String.join(", ", given),
+                    "write one of " + String.join(", ", TRANSPORTS));
+            return null;
+        }
+        YamlMapping at = device.mapping(given.get(0));
+        return switch (given.get(0)) {
+            case "modbus_rtu" -> lines.place(at);
+            case "opc_ua" -> OpcUaReader.read(at);
+            default -> modbusTcp(at, sessions);
+        };
+    }
+
+    private static ModbusTcpEndpoint modbusTcp(YamlMapping modbus, Map<String, Integer> sessions) {
+        String host = modbus.text("host", "");
+        int port = (int) modbus.whole("port", MODBUS_PORT);
+        int most = (int) modbus.whole("sessions", 1);
+        Integer others = sessions.putIfAbsent(host + ":" + port, most);
+        if (others != null && others != most) {
+            Position at = modbus.has("sessions") ? modbus.valuePosition("sessions") : modbus.position();
+            modbus.problems()
+                    .error(
+                            at,
+                            "another device behind " + host + ":" + port + " says sessions: " + others + ", this one "
+                                    + most,
+                            "write the same for all devices behind it");
+        }
+        return new ModbusTcpEndpoint(
+                host,
+                port,
+                (int) modbus.whole("unit", DIRECT_UNIT),
+                modbus.duration("deadline", Duration.ofSeconds(1)),
+                most);
+    }
+
+    /** What devices behind one host and port share, where the file does not say it itself. */
+    private static List<SharedEntry> connections(List<DeviceEntry> devices, List<SharedEntry> said) {
+        Map<String, Map<String, Position>> behind = new LinkedHashMap<>();
+        for (DeviceEntry device : devices) {
+            if (device.endpoint() instanceof ModbusTcpEndpoint tcp) {
+                behind.computeIfAbsent(tcp.host() + ":" + tcp.port(), c -> new LinkedHashMap<>())
+                        .put(device.id(), device.position());
+            }
+        }
+        List<SharedEntry> connections = new ArrayList<>();
+        behind.forEach((connection, sharing) -> {
+            boolean alreadySaid = said.stream()
+                    .anyMatch(s -> s.kind() == Shared.Kind.MODBUS_GATEWAY
+                            && s.devices().keySet().containsAll(sharing.keySet()));
+            if (sharing.size() > 1 && !alreadySaid) {
+                Position at = sharing.values().iterator().next();
+                connections.add(new SharedEntry(
+                        "at-" + connection.toLowerCase(Locale.ROOT).replaceAll("[^a-z0-9]+", "-"),
+                        "Modbus gateway at " + connection,
+                        Shared.Kind.MODBUS_GATEWAY,
+                        at,
+                        GATEWAY,
+                        at,
+                        sharing,
+                        Map.of()));
+            }
+        });
+        return connections;
+    }
+
+    private static SharedEntry shared(YamlMapping shared) {
+        return new SharedEntry(
+                shared.text("id", ""),
+                shared.text("name", ""),
+                shared.choice("kind", Shared.Kind.NETWORK_SWITCH),
+                shared.position(),
+                shared.text("asset", GATEWAY),
+                shared.valuePosition("asset"),
+                placed(shared.list("devices")),
+                placed(shared.list("points")));
+    }
+
+    private static Map<String, Position> placed(YamlList texts) {
+        Map<String, Position> placed = new LinkedHashMap<>();
+        texts.items().forEach(item -> placed.put(item.asText(), item.position()));
+        return placed;
     }
 
     private static @Nullable LinkEntry link(YamlMapping link, String gatewayId, Problems problems) {
@@ -170,13 +292,16 @@ record StationFile(
 
     private static @Nullable LinkEntry webhook(String id, String name, YamlMapping webhook, Problems problems) {
         URI url = url(webhook, problems);
-        String file = webhook.textOrNull("secret_file");
-        String environment = webhook.textOrNull("secret_environment");
+        YamlMapping secret = webhook.mapping("secret");
+        String file = secret.textOrNull("file");
+        String environment = secret.textOrNull("environment");
         if ((file == null) == (environment == null)) {
             problems.error(
-                    webhook.position(),
-                    file == null ? "the webhook has no secret" : "the webhook has two secrets",
-                    "name one of `secret_file:` and `secret_environment:`");
+                    webhook.has("secret") ? secret.position() : webhook.position(),
+                    file == null
+                            ? "nothing says where the secret is kept"
+                            : "a secret is kept in a file or in the environment, not in both",
+                    "write secret: {file: ...} or secret: {environment: ...}");
             return null;
         }
         String certificates = webhook.textOrNull("trusted_certificates");
@@ -187,10 +312,10 @@ record StationFile(
                                 id,
                                 name,
                                 url,
-                                new SecretSource(file == null ? null : Path.of(file), environment),
+                                new SecretSource(file, environment),
                                 webhook.duration("deadline", WEBHOOK_DEADLINE),
                                 certificates == null ? null : Path.of(certificates)),
-                        file == null ? null : webhook.valuePosition("secret_file"));
+                        file == null ? null : secret.valuePosition("file"));
     }
 
     private static @Nullable URI url(YamlMapping webhook, Problems problems) {

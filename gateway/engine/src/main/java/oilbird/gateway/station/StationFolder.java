@@ -7,6 +7,7 @@ import java.nio.charset.CharacterCodingException;
 import java.nio.charset.CodingErrorAction;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
+import java.nio.file.InvalidPathException;
 import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
 import java.security.MessageDigest;
@@ -24,6 +25,7 @@ import oilbird.alarm.rule.AlarmRule;
 import oilbird.alarm.rule.RuleBinder;
 import oilbird.alarm.rule.RuleInstance;
 import oilbird.alarm.rule.RuleReader;
+import oilbird.alarm.rule.Shared;
 import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.station.StationModel;
 import oilbird.gateway.station.StationFile.DeviceEntry;
@@ -116,7 +118,7 @@ public final class StationFolder {
             return problems.loaded(null);
         }
         List<PolledDevice> devices = devices(file, maps);
-        refuseSecretsWithin(file);
+        checkSecrets(file.links());
         LineLoad.of(devices).forEach(line -> tellLoad(line, file));
         StationFacts facts = facts(file, devices);
         if (problems.refused()) {
@@ -139,19 +141,12 @@ public final class StationFolder {
                 new Station(file.owner(), new StationModel(facts, bound, settings, version), devices, links));
     }
 
-    /** A station folder is copied, mailed and kept under version control. */
-    private void refuseSecretsWithin(StationFile file) {
-        Path here = folder.toAbsolutePath().normalize();
-        for (StationFile.LinkEntry link : file.links()) {
-            Position at = link.secretFile();
-            if (at != null
+    private void checkSecrets(List<StationFile.LinkEntry> links) {
+        for (StationFile.LinkEntry link : links) {
+            if (link.secretFile() != null
                     && link.settings() instanceof WebhookLinkSettings webhook
-                    && webhook.secret().file() != null
-                    && webhook.secret().file().normalize().startsWith(here)) {
-                problems.error(
-                        at,
-                        "a secret does not belong in the station folder",
-                        "put it elsewhere, for example into /etc/oilbird, readable by the gateway alone");
+                    && webhook.secret().file() != null) {
+                checkSecret(webhook.secret().file(), link.secretFile());
             }
         }
     }
@@ -191,9 +186,62 @@ public final class StationFolder {
                 }
                 continue;
             }
-            devices.add(new PolledDevice(entry.id(), map, entry.endpoint(), periods(entry, map)));
+            Endpoint endpoint = entry.endpoint();
+            if (endpoint == null) {
+                continue;
+            }
+            boolean opcUa = endpoint instanceof OpcUaEndpoint;
+            if (opcUa != (map.nodes() != null)) {
+                problems.error(
+                        entry.mapPosition(),
+                        "the map " + map.name() + " is for " + (opcUa ? "Modbus" : "OPC UA"),
+                        "give the device an address in " + (opcUa ? "Modbus" : "opc_ua:") + ", or another map");
+            }
+            if (endpoint instanceof OpcUaEndpoint server) {
+                checkSecrets(server.identity(), entry.position());
+            }
+            devices.add(new PolledDevice(entry.id(), map, endpoint, periods(entry, map)));
         }
         return devices;
+    }
+
+    private void checkSecrets(OpcUaEndpoint.Identity identity, Position at) {
+        List<OpcUaEndpoint.Secret> secrets = new ArrayList<>();
+        if (identity instanceof OpcUaEndpoint.UserName user) {
+            secrets.add(user.password());
+        } else if (identity instanceof OpcUaEndpoint.UserCertificate certificate) {
+            secrets.add(certificate.file());
+            if (certificate.password() != null) {
+                secrets.add(certificate.password());
+            }
+        }
+        for (OpcUaEndpoint.Secret secret : secrets) {
+            if (secret instanceof OpcUaEndpoint.Secret.InFile inFile) {
+                checkSecret(inFile.file(), at);
+            }
+        }
+    }
+
+    private void checkSecret(String file, Position at) {
+        if (!isOutside(file)) {
+            problems.error(
+                    at,
+                    "the secret " + file + " would be kept with the station folder",
+                    "name a file in the folder secrets of the gateway's data folder, or an absolute path elsewhere;"
+                            + " what is in the station folder goes where its copies go");
+        }
+    }
+
+    /** Whether a secret's file is neither in the station folder nor somewhere unclear. */
+    private boolean isOutside(String file) {
+        try {
+            Path path = Path.of(file);
+            return path.isAbsolute()
+                    ? !path.normalize().startsWith(folder.toAbsolutePath().normalize())
+                    : !path.normalize().startsWith("..");
+        } catch (InvalidPathException noPath) {
+            return false;
+        }
     }
 
     private void tellLoad(LineLoad line, StationFile file) {
@@ -207,7 +255,7 @@ public final class StationFolder {
                 .orElseThrow()
                 .mapPosition();
         String load = "the line " + line.name() + " is busy for " + line.percent() + " % of the time with "
-                + line.requests() + " requests, each taken for " + LineLoad.TCP_REQUEST.toMillis() + " ms";
+                + line.requests() + " requests (" + line.estimate() + ", estimated)";
         if (!line.fits()) {
             problems.error(
                     at,
@@ -237,7 +285,7 @@ public final class StationFolder {
         return periods;
     }
 
-    private static StationFacts facts(StationFile file, List<PolledDevice> devices) {
+    private StationFacts facts(StationFile file, List<PolledDevice> devices) {
         List<StationFacts.Asset> assets = new ArrayList<>();
         file.assets().forEach(a -> assets.add(new StationFacts.Asset(a.id(), a.name(), a.kind())));
         assets.add(new StationFacts.Asset(StationFile.GATEWAY, file.gatewayName(), "gateway"));
@@ -256,7 +304,10 @@ public final class StationFolder {
         }
         known.add(new StationFacts.Device(
                 StationFile.GATEWAY, file.gatewayName(), StationFile.GATEWAY, GatewayDevice.kind(), List.of()));
-        return new StationFacts(file.id(), file.name(), file.gatewayId(), assets, known);
+        List<String> named = file.devices().stream().map(DeviceEntry::id).toList();
+        SharedThings things = new SharedThings(assets, known, named, problems);
+        List<Shared> shared = file.shared().stream().map(things::check).toList();
+        return new StationFacts(file.id(), file.name(), file.gatewayId(), assets, known, shared);
     }
 
     private static List<String> unverified(DeviceMap map) {

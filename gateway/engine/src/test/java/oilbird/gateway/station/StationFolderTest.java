@@ -11,6 +11,8 @@ import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.stream.Stream;
+import oilbird.alarm.rule.Shared;
+import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.station.StationFold;
 import oilbird.alarm.station.StationInput;
 import oilbird.mapping.address.RawBlock;
@@ -19,6 +21,7 @@ import oilbird.mapping.decode.Decoder;
 import oilbird.mapping.signal.Decoded;
 import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.QualityReason;
+import oilbird.mapping.signal.SignalId;
 import oilbird.mapping.text.Loaded;
 import oilbird.mapping.text.Problem;
 import oilbird.mapping.text.Problem.Severity;
@@ -143,7 +146,7 @@ class StationFolderTest {
                 .anySatisfy(m -> assertThat(m)
                         .matches(
                                 "station.yaml:\\d+:10: error: the line 127.0.0.1:15021 is busy for \\d{3} % of the time"
-                                        + " with \\d requests, each taken for 20 ms: the periods do not fit; make the periods"
+                                        + " with \\d requests \\(20 ms each, estimated\\): the periods do not fit; make the periods"
                                         + " under poll: at least \\d\\.\\d times as long, or read less"));
     }
 
@@ -256,6 +259,93 @@ class StationFolderTest {
                 .anySatisfy(m -> assertThat(m).startsWith("maps/tcc-5.yaml:1:1: error: the map is named `tcc-4`"));
     }
 
+    private void share(String entries) throws IOException {
+        replace("station.yaml", "links:\n", "shared:\n" + entries + "links:\n");
+    }
+
+    @Test
+    void whatDevicesShareIsKnownToTheStation() throws IOException {
+        share("  - {id: aux-t1, name: auxiliary supply of bay T1, kind: auxiliary-supply, asset: t1,"
+                + " devices: [gas-t1, cooling-t1]}\n"
+                + "  - {id: switch-1, name: network switch of the building, kind: network-switch,"
+                + " devices: [gas-t1, gas-t2, cooling-t1]}\n"
+                + "  - {id: hydrogen, name: hydrogen of both transformers, kind: probe-pair,"
+                + " points: [gas-t1.hydrogen, gas-t2.hydrogen]}\n");
+
+        Loaded<Station> loaded = StationFolder.load(folder);
+
+        assertThat(loaded.problems()).isEmpty();
+        StationFacts facts = loaded.result().orElseThrow().model().facts();
+        assertThat(facts.shared())
+                .containsExactly(
+                        new Shared(
+                                "aux-t1",
+                                "auxiliary supply of bay T1",
+                                Shared.Kind.AUXILIARY_SUPPLY,
+                                "t1",
+                                List.of("gas-t1", "cooling-t1"),
+                                List.of()),
+                        new Shared(
+                                "switch-1",
+                                "network switch of the building",
+                                Shared.Kind.NETWORK_SWITCH,
+                                "gateway",
+                                List.of("gas-t1", "gas-t2", "cooling-t1"),
+                                List.of()),
+                        new Shared(
+                                "hydrogen",
+                                "hydrogen of both transformers",
+                                Shared.Kind.PROBE_PAIR,
+                                "gateway",
+                                List.of(),
+                                List.of(new SignalId("gas-t1", "hydrogen"), new SignalId("gas-t2", "hydrogen"))));
+        assertThat(facts.sharedBy("cooling-t1")).extracting(Shared::id).containsExactly("aux-t1", "switch-1");
+    }
+
+    @Test
+    void mistakesInWhatDevicesShareAreNamedWithWhatToWriteInstead() throws IOException {
+        share(
+                "  - {id: wrong, name: a, kind: network-switch, devices: [gas-t1, gas-t3]}\n"
+                        + "  - {id: pair, name: b, kind: probe-pair, points: [gas-t1.hydrogn, gas-t2.moisture]}\n"
+                        + "  - {id: mixed, name: c, kind: probe-pair, devices: [gas-t1]}\n"
+                        + "  - {id: line, name: d, kind: serial-line, asset: t9, points: [gas-t1.hydrogen, gas-t2.hydrogen]}\n");
+
+        assertThat(mistakes())
+                .anySatisfy(
+                        m -> assertThat(m)
+                                .matches(
+                                        "station.yaml:\\d+:\\d+: error: there is no device `gas-t3`; did you mean gas-t[12]\\?"))
+                .anySatisfy(m -> assertThat(m).contains("has no point `hydrogn`; did you mean hydrogen?"))
+                .anySatisfy(m -> assertThat(m).contains("a probe-pair needs its two readings"))
+                .anySatisfy(m -> assertThat(m).contains("a probe-pair has points, not devices"))
+                .anySatisfy(m -> assertThat(m).contains("a serial-line has devices, not points"))
+                .anySatisfy(m -> assertThat(m).contains("there is no asset `t9`; write one of t1, t2, gateway"));
+    }
+
+    @Test
+    void aSharedThingNeedsAnIdOfItsOwnAndAKindThatIsKnown() throws IOException {
+        share("  - {id: gas-t1, name: a, kind: network-switch, devices: [gas-t1, gas-t2]}\n"
+                + "  - {id: hub, name: b, kind: network-hub, devices: [gas-t1]}\n");
+
+        assertThat(mistakes())
+                .anySatisfy(m -> assertThat(m).contains("the device id `gas-t1` is already given in line"))
+                .anySatisfy(m -> assertThat(m).contains("network-hub").contains("network-switch"));
+    }
+
+    @Test
+    void aSwitchWithOneDeviceIsWarnedOf() throws IOException {
+        share("  - {id: switch-1, name: switch, kind: network-switch, devices: [gas-t1]}\n");
+
+        Loaded<Station> loaded = StationFolder.load(folder);
+
+        assertThat(loaded.value()).isNotNull();
+        assertThat(loaded.problems())
+                .extracting(Problem::toString)
+                .singleElement()
+                .asString()
+                .contains("with one device a lost network-switch cannot be told from a lost device");
+    }
+
     @Test
     void aWarningDoesNotStopTheStation() throws IOException {
         replace("rules/cooling.yaml", "    response: Have the fan looked at during the next visit.\n", "");
@@ -292,7 +382,7 @@ class StationFolderTest {
     void aWebhookIsReadWithWhereItsSecretIsAndNotTheSecretItself() throws IOException {
         webhook("""
                 url: https://desk.example:8443/oilbird
-                secret_file: /etc/oilbird/desk.secret
+                secret: {file: desk.secret}
                 deadline: 4 s
                 trusted_certificates: /etc/oilbird/desk-ca.pem
                 """);
@@ -304,32 +394,31 @@ class StationFolderTest {
                         "desk",
                         "desk",
                         URI.create("https://desk.example:8443/oilbird"),
-                        new SecretSource(Path.of("/etc/oilbird/desk.secret"), null),
+                        new SecretSource("desk.secret", null),
                         Duration.ofSeconds(4),
                         Path.of("/etc/oilbird/desk-ca.pem")));
     }
 
     @Test
     void mistakesInAWebhookAreToldWithWhatToWrite() throws IOException {
-        webhook("url: desk.example/oilbird\nsecret_file: desk.secret\nsecret_environment: DESK\n");
+        webhook("url: desk.example/oilbird\nsecret: {file: desk.secret, environment: DESK}\n");
         assertThat(mistakes())
                 .anyMatch(p -> p.contains("station.yaml:") && p.contains("is no URL of a web server"))
-                .anyMatch(p -> p.contains("beginning with /"))
-                .anyMatch(p -> p.contains("two secrets"));
+                .anyMatch(p -> p.contains("in a file or in the environment, not in both"));
     }
 
     @Test
     void aSecretWithinTheStationFolderIsRefused() throws IOException {
-        webhook("url: https://desk.example/\nsecret_file: " + folder.toAbsolutePath() + "/desk.secret\n");
+        webhook("url: https://desk.example/\nsecret: {file: " + folder.toAbsolutePath() + "/desk.secret}\n");
         assertThat(mistakes())
                 .singleElement()
                 .asString()
-                .contains("does not belong in the station folder", "/etc/oilbird");
+                .contains("would be kept with the station folder");
     }
 
     @Test
     void aWebhookOverAnOpenNetworkIsWarnedOf() throws IOException {
-        webhook("url: http://desk.example/\nsecret_environment: DESK_SECRET\n");
+        webhook("url: http://desk.example/\nsecret: {environment: DESK_SECRET}\n");
         Loaded<Station> loaded = StationFolder.load(folder);
         assertThat(loaded.value()).isNotNull();
         assertThat(loaded.problems())

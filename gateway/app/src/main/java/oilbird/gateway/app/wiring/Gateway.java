@@ -18,6 +18,7 @@ import oilbird.gateway.modbus.Notice;
 import oilbird.gateway.modbus.PollerSettings;
 import oilbird.gateway.mqtt.MqttLink;
 import oilbird.gateway.station.LinkSettings;
+import oilbird.gateway.station.ModbusTcpEndpoint;
 import oilbird.gateway.station.MqttLinkSettings;
 import oilbird.gateway.station.PolledDevice;
 import oilbird.gateway.station.RuleVersions;
@@ -85,12 +86,21 @@ public final class Gateway implements AutoCloseable {
                         new MqttLink(mqtt, vertx, forms, present::committedView, clock), LinkRunner.Settings.DEFAULT);
             } else if (link instanceof WebhookLinkSettings webhook) {
                 engine.addLink(
-                        new WebhookLink(webhook, vertx, forms, present::committedView, clock),
+                        new WebhookLink(
+                                webhook,
+                                settings.data().resolve("secrets"),
+                                vertx,
+                                forms,
+                                present::committedView,
+                                clock),
                         WebhookLink.running(webhook));
             }
         }
         ModbusPoller poller = new ModbusPoller(
-                station.devices().stream().map(Gateway::session).toList(),
+                station.devices().stream()
+                        .filter(device -> device.endpoint() instanceof ModbusTcpEndpoint)
+                        .map(device -> session(device, (ModbusTcpEndpoint) device.endpoint()))
+                        .toList(),
                 engine.inputs(),
                 clock,
                 PollerSettings.standard(id.hashCode()),
@@ -108,16 +118,16 @@ public final class Gateway implements AutoCloseable {
         return new Gateway(station, clock, engine, poller, forms, present, vertx, rules);
     }
 
-    private static DeviceSession session(PolledDevice device) {
+    private static DeviceSession session(PolledDevice device, ModbusTcpEndpoint endpoint) {
         Decoder decoder = new Decoder(device.map());
         return new DeviceSession(
                 device.id(),
-                device.endpoint().host(),
-                device.endpoint().port(),
-                device.endpoint().unit(),
+                endpoint.host(),
+                endpoint.port(),
+                endpoint.unit(),
                 device.map().readPlan(),
                 device.periods(),
-                device.endpoint().deadline(),
+                endpoint.deadline(),
                 (block, at) -> decoder.decode(device.id(), block, at),
                 device.map().identification());
     }
