@@ -25,6 +25,7 @@ import org.jspecify.annotations.Nullable;
  * What {@code station.yaml} alone says, references not yet resolved.
  *
  * @param gatewayId first part of every event id.
+ * @param features the section as it is: which points there are is known only with the maps.
  */
 record StationFile(
         String id,
@@ -36,6 +37,7 @@ record StationFile(
         List<AssetEntry> assets,
         List<DeviceEntry> devices,
         List<SharedEntry> shared,
+        YamlMapping features,
         List<LinkEntry> links) {
     static final String FILE = "station.yaml";
     /** Asset and device id of the gateway itself. */
@@ -67,11 +69,6 @@ record StationFile(
             Map<String, PeriodEntry> periods) {}
 
     /**
-     * @param secretFile where the file says which file has the link's secret; null if it does not.
-     */
-    record LinkEntry(LinkSettings settings, @Nullable Position secretFile) {}
-
-    /**
      * @param devices each with its place in the file.
      * @param points each as {@code device.point}, with its place in the file.
      */
@@ -84,6 +81,11 @@ record StationFile(
             Position assetPosition,
             Map<String, Position> devices,
             Map<String, Position> points) {}
+
+    /**
+     * @param secretFile where the file says which file has the link's secret; null if it does not.
+     */
+    record LinkEntry(LinkSettings settings, @Nullable Position secretFile) {}
 
     record PeriodEntry(Duration period, Position position) {}
 
@@ -154,6 +156,7 @@ record StationFile(
                 assets,
                 devices,
                 shared,
+                root.mapping("features"),
                 links);
     }
 

@@ -18,8 +18,8 @@ import oilbird.gateway.modbus.Notice;
 import oilbird.gateway.modbus.PollerSettings;
 import oilbird.gateway.mqtt.MqttLink;
 import oilbird.gateway.station.LinkSettings;
-import oilbird.gateway.station.ModbusTcpEndpoint;
 import oilbird.gateway.station.MqttLinkSettings;
+import oilbird.gateway.station.OpcUaEndpoint;
 import oilbird.gateway.station.PolledDevice;
 import oilbird.gateway.station.RuleVersions;
 import oilbird.gateway.station.Station;
@@ -98,8 +98,8 @@ public final class Gateway implements AutoCloseable {
         }
         ModbusPoller poller = new ModbusPoller(
                 station.devices().stream()
-                        .filter(device -> device.endpoint() instanceof ModbusTcpEndpoint)
-                        .map(device -> session(device, (ModbusTcpEndpoint) device.endpoint()))
+                        .filter(device -> !(device.endpoint() instanceof OpcUaEndpoint))
+                        .map(Gateway::session)
                         .toList(),
                 engine.inputs(),
                 clock,
@@ -118,16 +118,13 @@ public final class Gateway implements AutoCloseable {
         return new Gateway(station, clock, engine, poller, forms, present, vertx, rules);
     }
 
-    private static DeviceSession session(PolledDevice device, ModbusTcpEndpoint endpoint) {
+    private static DeviceSession session(PolledDevice device) {
         Decoder decoder = new Decoder(device.map());
         return new DeviceSession(
                 device.id(),
-                endpoint.host(),
-                endpoint.port(),
-                endpoint.unit(),
+                device.endpoint(),
                 device.map().readPlan(),
                 device.periods(),
-                endpoint.deadline(),
                 (block, at) -> decoder.decode(device.id(), block, at),
                 device.map().identification());
     }
