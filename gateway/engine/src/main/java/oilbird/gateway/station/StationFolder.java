@@ -329,7 +329,7 @@ public final class StationFolder {
                 StationFile.GATEWAY, file.gatewayName(), StationFile.GATEWAY, GatewayDevice.kind(), List.of()));
         List<String> named = file.devices().stream().map(DeviceEntry::id).toList();
         if (known.size() == named.size() + 1) {
-            known = new StationFeatures(known, problems).take(file.features());
+            known = new ArrayList<>(new StationFeatures(known, problems).take(file.features()));
         }
         SharedThings things = new SharedThings(assets, known, named, problems);
         List<Shared> shared = file.shared().stream().map(things::check).toList();
