@@ -3,6 +3,7 @@ package oilbird.alarm.rule;
 import java.time.Duration;
 import java.util.List;
 import java.util.Optional;
+import java.util.stream.Stream;
 import oilbird.mapping.signal.Feature;
 import oilbird.mapping.signal.FirstCheck;
 import org.jspecify.annotations.Nullable;
@@ -118,6 +119,17 @@ public record DeviceKind(
     public DeviceKind(
             String map, String product, List<Point> points, List<NamedIndication> indications, List<Block> blocks) {
         this(map, product, points, indications, blocks, List.of());
+    }
+
+    /** The same kind with features, and the indications that they make, which one station adds to one device. */
+    public DeviceKind with(List<NamedIndication> added, List<Feature> looked) {
+        return new DeviceKind(
+                map,
+                product,
+                points,
+                Stream.concat(indications.stream(), added.stream()).toList(),
+                blocks,
+                Stream.concat(features.stream(), looked.stream()).toList());
     }
 
     public Optional<Point> point(String name) {

@@ -48,8 +48,9 @@ public final class RuleDefaults {
 
     /**
      * @param point the first reading of a level or discrepancy; ignored for other conditions.
+     * @param madeByFeature true for an indication that was weighed over many samples already.
      */
-    static Debounce debounce(Condition condition, DeviceKind.@Nullable Point point) {
+    static Debounce debounce(Condition condition, DeviceKind.@Nullable Point point, boolean madeByFeature) {
         boolean ofReading = condition instanceof Condition.Level || condition instanceof Condition.Discrepancy;
         if (ofReading && point != null) {
             return ofReading(point);
@@ -57,7 +58,7 @@ public final class RuleDefaults {
         if (condition instanceof Condition.Composed) {
             return COMPOSED;
         }
-        if (condition instanceof Condition.IndicationIs) {
+        if (condition instanceof Condition.IndicationIs && !madeByFeature) {
             return BIT;
         }
         return condition instanceof Condition.CommunicationLost ? COMMUNICATION : AT_ONCE;

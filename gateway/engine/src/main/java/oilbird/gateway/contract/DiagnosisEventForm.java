@@ -49,4 +49,9 @@ public record DiagnosisEventForm(
         alarms = List.copyOf(alarms);
         alarmsApart = List.copyOf(alarmsApart);
     }
+
+    @Override
+    public String about() {
+        return subject;
+    }
 }

@@ -36,4 +36,9 @@ public record KeepAwayEventForm(
     public KeepAwayEventForm {
         reasons = List.copyOf(reasons);
     }
+
+    @Override
+    public String about() {
+        return asset;
+    }
 }
