@@ -5,6 +5,7 @@ import static org.assertj.core.api.Assertions.assertThat;
 import java.io.OutputStream;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.nio.file.attribute.PosixFilePermission;
 import java.security.KeyPair;
 import java.security.KeyStore;
 import java.security.cert.Certificate;
@@ -244,7 +245,7 @@ class SecurityTest {
         assertThat(again.certificate()).isEqualTo(first.certificate());
         assertThat(again.keys().getPrivate()).isEqualTo(first.keys().getPrivate());
         assertThat(first.uri()).isEqualTo("urn:oilbird:gateway:windlow-gw1");
-        assertThat(Files.getPosixFilePermissions(data.resolve("opc-ua/own.p12"))).hasToString("[OWNER_READ, OWNER_WRITE]");
+        assertThat(Files.getPosixFilePermissions(data.resolve("opc-ua/own.p12"))).containsExactlyInAnyOrder(PosixFilePermission.OWNER_READ, PosixFilePermission.OWNER_WRITE);
         assertThat(Files.readAllBytes(data.resolve("opc-ua/own.der")))
                 .isEqualTo(first.certificate().getEncoded());
     }
