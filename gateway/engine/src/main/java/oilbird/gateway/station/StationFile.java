@@ -295,13 +295,16 @@ record StationFile(
 
     private static @Nullable LinkEntry webhook(String id, String name, YamlMapping webhook, Problems problems) {
         URI url = url(webhook, problems);
-        String file = webhook.textOrNull("secret_file");
-        String environment = webhook.textOrNull("secret_environment");
+        YamlMapping secret = webhook.mapping("secret");
+        String file = secret.textOrNull("file");
+        String environment = secret.textOrNull("environment");
         if ((file == null) == (environment == null)) {
             problems.error(
-                    webhook.position(),
-                    file == null ? "the webhook has no secret" : "the webhook has two secrets",
-                    "name one of `secret_file:` and `secret_environment:`");
+                    webhook.has("secret") ? secret.position() : webhook.position(),
+                    file == null
+                            ? "nothing says where the secret is kept"
+                            : "a secret is kept in a file or in the environment, not in both",
+                    "write secret: {file: ...} or secret: {environment: ...}");
             return null;
         }
         String certificates = webhook.textOrNull("trusted_certificates");
@@ -312,10 +315,10 @@ record StationFile(
                                 id,
                                 name,
                                 url,
-                                new SecretSource(file == null ? null : Path.of(file), environment),
+                                new SecretSource(file, environment),
                                 webhook.duration("deadline", WEBHOOK_DEADLINE),
                                 certificates == null ? null : Path.of(certificates)),
-                        file == null ? null : webhook.valuePosition("secret_file"));
+                        file == null ? null : secret.valuePosition("file"));
     }
 
     private static @Nullable URI url(YamlMapping webhook, Problems problems) {
