@@ -63,6 +63,9 @@ public sealed interface StationEvent {
             /** The outgoing value of a reading is forced by a point test. */
             TEST_FORCED,
             TEST_ENDED,
+            /** A laboratory's oil sample was entered, with its values. */
+            SAMPLE_ENTERED,
+            SAMPLE_WITHDRAWN,
             /** The wall clock jumped; delays are not affected, time stamps are. */
             CLOCK_STEPPED,
             /** A link's other side will never take an event; the link went on without it. */

@@ -29,6 +29,13 @@ import oilbird.alarm.state.AlarmState;
 import oilbird.alarm.state.AlarmStep;
 import oilbird.alarm.state.OutOfService;
 import oilbird.alarm.state.Refusal;
+import oilbird.alarm.transformer.derived.Kept;
+import oilbird.alarm.transformer.derived.LaboratorySample;
+import oilbird.alarm.transformer.derived.TransformerComputation;
+import oilbird.alarm.transformer.derived.TransformerPicture;
+import oilbird.alarm.transformer.derived.TransformerSetup;
+import oilbird.alarm.transformer.gas.Concentration;
+import oilbird.alarm.transformer.gas.GasSample;
 import oilbird.mapping.signal.Decoded;
 import oilbird.mapping.signal.Feature;
 import oilbird.mapping.signal.Indication;
@@ -59,12 +66,11 @@ public final class StationFold {
     // Longer than any test of one point takes; whoever forgets it leaves the control room blind no longer.
     private static final Duration LONGEST_TEST = Duration.ofHours(1);
     private static final int LONGEST_COMPARISON = 20;
+    // A sample a week for ten years.
+    private static final int MOST_LABORATORY_SAMPLES = 520;
 
     static final String NO_LOGIC = "the rule suppresses nothing any more";
     static final String NO_RULE = "no rule stands for this alarm any more";
-
-    // Longer than a device that answers takes to be read for the first time; nothing is concluded from half a picture.
-    private static final Duration PATIENCE_AFTER_START = Duration.ofSeconds(10);
 
     private static final long FLOOD_WINDOW_NANOS = Duration.ofMinutes(10).toNanos();
     // ISA-18.2-2016, 16.4.4, by public summaries: begins above 10 in 10 minutes, ends below 5.
@@ -94,6 +100,8 @@ public final class StationFold {
     private final DiagnosisTimer diagnosisTimer = new DiagnosisTimer(deadlines.newOwner());
     private Diagnosing diagnosing;
     private final StandingOrders orders;
+    private final Map<String, TransformerTrack> transformers = new LinkedHashMap<>();
+    private final List<TransformerTrack> toDerive = new ArrayList<>();
     private final Memories memories;
     private boolean flood;
     private long sequence;
@@ -119,6 +127,9 @@ public final class StationFold {
             devices.put(device.id(), track(device, at));
         }
         model.facts().shared().forEach(this::watchForLoss);
+        for (TransformerSetup setup : model.transformers()) {
+            transformers.put(setup.asset(), computing(setup, at));
+        }
         this.features = new FeatureStage(devices, deadlines, timed, this::made, memories);
         this.orders = new StandingOrders(past.standing(), past.savedAt(), at);
         this.keepAways = new KeepAways(orders, this::keptAway);
@@ -151,7 +162,7 @@ public final class StationFold {
         memories.forgetTheRest();
         countAgain(past, at);
         deadlines.set(standingTimer.timer, orders.earliest());
-        this.diagnosing = diagnosing(at.plusNanos(PATIENCE_AFTER_START.toNanos()));
+        this.diagnosing = diagnosing(at, Diagnosing.PATIENCE_AFTER_START);
         takeUp(orders.standing().diagnoses(), at);
         this.opening = step(null);
     }
@@ -231,7 +242,14 @@ public final class StationFold {
                 new StationView.Flood(flood, annunciated.size()),
                 orders.standing(),
                 proposals(),
-                diagnosing.view());
+                diagnosing.view(),
+                pictures());
+    }
+
+    private Map<String, TransformerPicture> pictures() {
+        Map<String, TransformerPicture> pictures = new LinkedHashMap<>();
+        transformers.forEach((asset, transformer) -> pictures.put(asset, transformer.computation.picture()));
+        return pictures;
     }
 
     private List<StationView.Proposal> proposals() {
@@ -287,6 +305,18 @@ public final class StationFold {
         device.blocks.values().forEach(this::giveFreshness);
         kind.indications().forEach(i -> linkDoubts(device, i));
         return device;
+    }
+
+    private TransformerTrack computing(TransformerSetup setup, Moment at) {
+        TransformerTrack track = new TransformerTrack(new TransformerComputation(setup, memories.computed(setup.asset())), at);
+        known(devices.get(setup.device()), setup.device(), "");
+        setup.feeds().forEach((quantity, feed) -> {
+            SignalId point = feed.point();
+            DeviceTrack device = known(devices.get(point.owner()), point.owner(), point.name());
+            track.feed(quantity, known(device.readings.get(point.name()), point.owner(), point.name()), feed.factor());
+        });
+        fed(track);
+        return track;
     }
 
     /** Gives a device back what was known of it before a restart. */
@@ -760,6 +790,7 @@ public final class StationFold {
                 renew(freshness, now);
             }
         }
+        fed(track);
         if (newSample || counter == track) {
             features.sampled(track);
         }
@@ -835,6 +866,7 @@ public final class StationFold {
         }
         if (now != reading.reason) {
             reading.reason = now;
+            fed(reading);
             reading.sampled.forEach(this::enqueue);
             reading.consulted.forEach(this::enqueue);
         }
@@ -1036,6 +1068,93 @@ public final class StationFold {
         sample(synthetic.sampled);
     }
 
+    // ---- computations
+
+    private void fed(ReadingTrack reading) {
+        for (int i = 0; i < reading.feeds.size(); i++) {
+            fed(reading.feeds.get(i));
+        }
+    }
+
+    private void fed(TransformerTrack transformer) {
+        if (!transformer.fed) {
+            transformer.fed = true;
+            toDerive.add(transformer);
+        }
+    }
+
+    /** Points and indications computed from what has changed come in like the answers of a device. */
+    private void derive() {
+        for (int i = 0; i < toDerive.size(); i++) {
+            TransformerTrack transformer = toDerive.get(i);
+            transformer.fed = false;
+            transformer.compute(last).forEach(this::observe);
+        }
+        toDerive.clear();
+    }
+
+    private @Nullable Refusal enter(StationInput.EnterSample enter) {
+        TransformerTrack transformer = transformers.get(enter.asset());
+        GasSample sample = enter.sample();
+        if (transformer == null) {
+            return Refusal.NOTHING_COMPUTED;
+        }
+        if (sample.at().toEpochMilli() > enter.at().wallMillis()) {
+            return Refusal.SAMPLE_AHEAD;
+        }
+        if (transformer.computation.laboratorySample(sample.source().id(), sample.at()) != null) {
+            return Refusal.SAMPLE_KNOWN;
+        }
+        if (transformer.computation.picture().laboratory().size() >= MOST_LABORATORY_SAMPLES) {
+            return Refusal.SAMPLES_FULL;
+        }
+        transformer.computation.enter(
+                new LaboratorySample(sample, enter.by(), enter.at().wallMillis(), enter.reference()));
+        transformer.laboratoryTold = false;
+        fed(transformer);
+        notice(
+                StationEvent.Notice.Kind.SAMPLE_ENTERED,
+                new SignalId(enter.asset(), "laboratory"),
+                said(enter.by()) + ": " + described(sample)
+                        + (enter.reference().isEmpty() ? "" : "; " + enter.reference()),
+                enter.at());
+        return null;
+    }
+
+    private static String described(GasSample sample) {
+        List<String> gases = new ArrayList<>();
+        sample.gases().forEach((gas, known) -> {
+            String value = PlainNumber.of(known.nominalPpm());
+            if (known instanceof Concentration.BelowDetection below) {
+                value = "below " + PlainNumber.of(below.limitPpm());
+            } else if (known instanceof Concentration.Saturated) {
+                value = "at least " + value;
+            }
+            gases.add(gas.words() + " " + value + " ppm");
+        });
+        return sample.source().id() + ", sampled " + sample.at() + ": " + String.join(", ", gases);
+    }
+
+    private @Nullable Refusal withdraw(StationInput.WithdrawSample withdraw) {
+        TransformerTrack transformer = transformers.get(withdraw.asset());
+        if (transformer == null) {
+            return Refusal.NOTHING_COMPUTED;
+        }
+        LaboratorySample sample = transformer.computation.laboratorySample(withdraw.laboratory(), withdraw.sampledAt());
+        if (sample == null) {
+            return Refusal.SAMPLE_UNKNOWN;
+        }
+        transformer.computation.withdraw(sample);
+        transformer.laboratoryTold = false;
+        fed(transformer);
+        notice(
+                StationEvent.Notice.Kind.SAMPLE_WITHDRAWN,
+                new SignalId(withdraw.asset(), "laboratory"),
+                said(withdraw.by()) + ": " + described(sample.sample()),
+                withdraw.at());
+        return null;
+    }
+
     // ---- alarms
 
     private void enqueue(AlarmTrack alarm) {
@@ -1047,6 +1166,7 @@ public final class StationFold {
 
     private void evaluateQueued(Moment at) {
         features.settle(at);
+        derive();
         if (queue.isEmpty()) {
             return;
         }
@@ -1097,6 +1217,10 @@ public final class StationFold {
             return keepAways.release(release);
         } else if (asked instanceof StationInput.RulesLoaded loaded) {
             return load(loaded);
+        } else if (asked instanceof StationInput.EnterSample enter) {
+            return enter(enter);
+        } else if (asked instanceof StationInput.WithdrawSample withdraw) {
+            return withdraw(withdraw);
         }
         throw new IllegalStateException("nothing known of " + asked);
     }
@@ -1377,7 +1501,7 @@ public final class StationFold {
 
     private @Nullable Refusal load(StationInput.RulesLoaded loaded) {
         StationModel next = loaded.model();
-        if (!next.facts().equals(model.facts())) {
+        if (!next.facts().equals(model.facts()) || !next.transformers().equals(model.transformers())) {
             return Refusal.OTHER_DEVICES;
         }
         Moment at = loaded.at();
@@ -1424,14 +1548,14 @@ public final class StationFold {
         }
         deadlines.set(standingTimer.timer, orders.earliest());
         List<Standing.OpenDiagnosis> open = diagnosing.stored();
-        diagnosing = diagnosing(at);
+        diagnosing = diagnosing(at, Duration.ZERO);
         takeUp(open, at);
         return null;
     }
 
     // ---- diagnosis and keep-away
 
-    private Diagnosing diagnosing(Moment patienceUntil) {
+    private Diagnosing diagnosing(Moment at, Duration patience) {
         return new Diagnosing(
                 model.causes(),
                 devices,
@@ -1441,7 +1565,8 @@ public final class StationFold {
                 orders,
                 keepAways,
                 this::nextId,
-                patienceUntil.monotonicNanos());
+                at,
+                patience);
     }
 
     private void takeUp(List<Standing.OpenDiagnosis> open, Moment at) {
@@ -1577,6 +1702,15 @@ public final class StationFold {
                 || !Objects.equals(before.activeSince(), after.activeSince());
     }
 
+    private void keepComputed() {
+        for (TransformerTrack transformer : transformers.values()) {
+            Kept.Change change = transformer.computation.takeChange();
+            if (change != null) {
+                memories.computed(change);
+            }
+        }
+    }
+
     // ---- events
 
     private EventId nextId() {
@@ -1589,6 +1723,7 @@ public final class StationFold {
     }
 
     private StationStep step(@Nullable Refusal refusal) {
+        keepComputed();
         StationStep step = new StationStep(
                 events,
                 List.copyOf(changed.values()),

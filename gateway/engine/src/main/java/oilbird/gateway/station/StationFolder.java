@@ -161,7 +161,7 @@ public final class StationFolder {
                 file.links().stream().map(StationFile.LinkEntry::settings).toList();
         String version = HexFormat.of().formatHex(digest.digest());
         return problems.loaded(
-                new Station(file.owner(), new StationModel(facts, bound, causes, settings, version), devices, links));
+                new Station(file.owner(), new StationModel(facts, bound, causes, settings, version, List.of()), devices, links));
     }
 
     private void checkSecrets(List<StationFile.LinkEntry> links) {
