@@ -15,6 +15,7 @@ import oilbird.alarm.state.Acknowledgement;
 import oilbird.alarm.state.AlarmClass;
 import oilbird.alarm.state.Priority;
 import oilbird.mapping.signal.FirstCheck;
+import oilbird.mapping.text.Claims;
 import oilbird.mapping.text.Loaded;
 import oilbird.mapping.text.Position;
 import oilbird.mapping.text.Problems;
@@ -75,6 +76,7 @@ public final class RuleReader {
         List<AlarmRule> rules = YamlDocument.read(file, text, problems)
                 .map(root -> {
                     SCHEMA.check(root);
+                    Claims.refuse(root);
                     return new RuleReader(problems).rules(root.asMapping());
                 })
                 .orElse(null);
