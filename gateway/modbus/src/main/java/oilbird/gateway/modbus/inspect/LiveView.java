@@ -8,6 +8,9 @@ import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 import java.util.concurrent.locks.LockSupport;
+import oilbird.gateway.command.inspect.Shown;
+import oilbird.gateway.command.inspect.LiveSignals;
+import oilbird.gateway.command.inspect.ExitStatus;
 import oilbird.gateway.engine.clock.GatewayClock;
 import oilbird.gateway.engine.clock.SystemGatewayClock;
 import oilbird.gateway.engine.clock.WallTrust;
@@ -29,7 +32,7 @@ import oilbird.mapping.signal.StatusWordValue;
 import org.jspecify.annotations.Nullable;
 
 /** What a device says now, by its map: readings, and indications bit by bit. */
-final class LiveView {
+final class LiveView implements LiveSignals {
     private static final Duration EVERY = Duration.ofSeconds(1);
 
     private final DeviceProbe probe;
@@ -37,15 +40,6 @@ final class LiveView {
     private final Decoder decoder;
     private final PrintStream out;
     private final GatewayClock clock = new SystemGatewayClock(1, WallTrust.ordinary());
-
-    /**
-     * What one signal says.
-     *
-     * @param name as in the map.
-     * @param text one line for people, without the name.
-     * @param usable false where there is nothing to compare with a display.
-     */
-    record Line(String name, String text, boolean usable, boolean verified) {}
 
     LiveView(DeviceProbe probe, DeviceMap map, PrintStream out) {
         this.probe = probe;
@@ -74,7 +68,7 @@ final class LiveView {
             });
             long next = begun + EVERY.toNanos();
             if (next > end) {
-                return answered ? Main.DONE : Main.DID_NOT_WORK;
+                return answered ? ExitStatus.DONE : ExitStatus.DID_NOT_WORK;
             }
             while (System.nanoTime() < next) {
                 LockSupport.parkNanos(this, next - System.nanoTime());
@@ -97,7 +91,7 @@ final class LiveView {
             if (raw == null) {
                 lines.put(
                         "block " + block.name(),
-                        Shown.place(piece.place()) + " cannot be read: " + piece.why() + ": " + names(block));
+                        ShownCells.place(piece.place()) + " cannot be read: " + piece.why() + ": " + names(block));
                 continue;
             }
             answered = true;
@@ -111,8 +105,8 @@ final class LiveView {
                                 point.name(),
                                 Shown.value(reading(decoded, point.name()), point.unit()),
                                 Shown.quality(reading(decoded, point.name())),
-                                Shown.place(point.place()),
-                                Shown.raw(raw, point.place()),
+                                ShownCells.place(point.place()),
+                                ShownCells.raw(raw, point.place()),
                                 point.verified() == null ? "  not verified" : ""));
             }
             clockLine(decoded, lines);
@@ -150,7 +144,7 @@ final class LiveView {
                         "  %s = %0" + digits + "X  (%s)",
                         word.name(),
                         value.bits(),
-                        Shown.place(word.place())));
+                        ShownCells.place(word.place())));
         for (int bit = 0; bit < word.width(); bit++) {
             String said = said(word, bit, value, decoded);
             if (said != null) {
@@ -194,7 +188,8 @@ final class LiveView {
     }
 
     /** Everything that a local display could confirm, as it is now. */
-    List<Line> comparable() {
+    @Override
+    public List<Line> comparable() {
         List<Line> lines = new ArrayList<>();
         for (ReadBlock block : map.readPlan()) {
             RawBlock raw =
