@@ -7,18 +7,18 @@ import java.io.UncheckedIOException;
 import java.util.List;
 import java.util.Locale;
 import java.util.Optional;
-import oilbird.gateway.command.inspect.LiveSignals.Line;
+import oilbird.gateway.command.inspect.LiveView.Line;
 import oilbird.mapping.map.Verification;
 
 /** Goes through all that is not verified yet, with somebody in front of the device's local display. */
 public final class Comparison {
-    private final LiveSignals live;
+    private final LiveView live;
     private final MapFile map;
     private final Verification mark;
     private final BufferedReader in;
     private final PrintStream out;
 
-    public Comparison(LiveSignals live, MapFile map, Verification mark, BufferedReader in, PrintStream out) {
+    public Comparison(LiveView live, MapFile map, Verification mark, BufferedReader in, PrintStream out) {
         this.live = live;
         this.map = map;
         this.mark = mark;

@@ -15,6 +15,7 @@ import java.util.Set;
 import java.util.TreeSet;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
+import oilbird.gateway.command.inspect.LiveView;
 import oilbird.gateway.command.inspect.MapFile;
 import oilbird.gateway.command.inspect.ExitStatus;
 import oilbird.gateway.command.inspect.Comparison;
@@ -176,7 +177,7 @@ final class Order {
                 if (map == null) {
                     return ExitStatus.DONE;
                 }
-                LiveView live = new LiveView(probe, map.map(), out);
+                LiveView live = new LiveView(map.map(), new ModbusAnswers(probe, map.map()), out);
                 return has("--verify")
                         ? new Comparison(live, map, mark(), in, out).run()
                         : live.follow(duration("--for", Duration.ZERO));

@@ -1,4 +1,4 @@
-package oilbird.gateway.modbus.inspect;
+package oilbird.gateway.command.inspect;
 
 import java.io.PrintStream;
 import java.time.Duration;
@@ -8,21 +8,14 @@ import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 import java.util.concurrent.locks.LockSupport;
-import oilbird.gateway.command.inspect.Shown;
-import oilbird.gateway.command.inspect.LiveSignals;
-import oilbird.gateway.command.inspect.ExitStatus;
-import oilbird.gateway.engine.clock.GatewayClock;
-import oilbird.gateway.engine.clock.SystemGatewayClock;
-import oilbird.gateway.engine.clock.WallTrust;
-import oilbird.mapping.address.RawBlock;
-import oilbird.mapping.address.ReadBlock;
-import oilbird.mapping.decode.Decoder;
+import java.util.function.Function;
+import oilbird.mapping.address.Address;
+import oilbird.mapping.address.Request;
 import oilbird.mapping.map.BitUse;
 import oilbird.mapping.map.DeviceClock;
 import oilbird.mapping.map.DeviceMap;
 import oilbird.mapping.map.MappedIndication;
 import oilbird.mapping.map.Point;
-import oilbird.mapping.map.ReadEffect;
 import oilbird.mapping.map.StatusWord;
 import oilbird.mapping.signal.Decoded;
 import oilbird.mapping.signal.Indication;
@@ -32,19 +25,46 @@ import oilbird.mapping.signal.StatusWordValue;
 import org.jspecify.annotations.Nullable;
 
 /** What a device says now, by its map: readings, and indications bit by bit. */
-final class LiveView implements LiveSignals {
+public final class LiveView {
     private static final Duration EVERY = Duration.ofSeconds(1);
 
-    private final DeviceProbe probe;
+    private final Source source;
     private final DeviceMap map;
-    private final Decoder decoder;
     private final PrintStream out;
-    private final GatewayClock clock = new SystemGatewayClock(1, WallTrust.ordinary());
 
-    LiveView(DeviceProbe probe, DeviceMap map, PrintStream out) {
-        this.probe = probe;
+    /** Asks the device. */
+    @FunctionalInterface
+    public interface Source {
+        Answer ask(Request request);
+    }
+
+    /** What came of one request. */
+    public sealed interface Answer {
+        /**
+         * @param where a signal lies, for people.
+         * @param raw what came from there, before any meaning is given to it.
+         */
+        record Told(Decoded decoded, Function<Address, String> where, Function<Address, String> raw)
+                implements Answer {}
+
+        /**
+         * @param why one line, to be followed by the names of what was not read.
+         */
+        record NotTold(String why) implements Answer {}
+    }
+
+    /**
+     * What one signal says.
+     *
+     * @param name as in the map.
+     * @param text one line for people, without the name.
+     * @param usable false where there is nothing to compare with a display.
+     */
+    record Line(String name, String text, boolean usable, boolean verified) {}
+
+    public LiveView(DeviceMap map, Source source, PrintStream out) {
         this.map = map;
-        this.decoder = new Decoder(map);
+        this.source = source;
         this.out = out;
     }
 
@@ -53,7 +73,7 @@ final class LiveView implements LiveSignals {
      *
      * @param time zero for once.
      */
-    int follow(Duration time) {
+    public int follow(Duration time) {
         long end = System.nanoTime() + time.toNanos();
         Map<String, String> before = new LinkedHashMap<>();
         boolean answered = false;
@@ -78,24 +98,15 @@ final class LiveView implements LiveSignals {
 
     private boolean read(Map<String, String> lines) {
         boolean answered = false;
-        for (ReadBlock block : map.readPlan()) {
-            ReadEffect effect = map.effectOf(block).orElse(null);
-            if (effect != null) {
-                lines.put(
-                        "block " + block.name(),
-                        "not read, since reading has an effect (" + effect.text() + "): " + names(block));
-                continue;
-            }
-            DeviceProbe.Piece piece = probe.read(block);
-            RawBlock raw = piece.cells();
-            if (raw == null) {
-                lines.put(
-                        "block " + block.name(),
-                        ShownCells.place(piece.place()) + " cannot be read: " + piece.why() + ": " + names(block));
+        for (Request block : map.requests()) {
+            Answer answer = source.ask(block);
+            if (answer instanceof Answer.NotTold notTold) {
+                lines.put("block " + block.name(), notTold.why() + ": " + names(block));
                 continue;
             }
             answered = true;
-            Decoded decoded = decoder.decode(map.name(), raw, clock.now());
+            Answer.Told told = (Answer.Told) answer;
+            Decoded decoded = told.decoded();
             for (Point point : map.pointsOf(block)) {
                 lines.put(
                         "reading " + point.name(),
@@ -105,13 +116,13 @@ final class LiveView implements LiveSignals {
                                 point.name(),
                                 Shown.value(reading(decoded, point.name()), point.unit()),
                                 Shown.quality(reading(decoded, point.name())),
-                                ShownCells.place(point.place()),
-                                ShownCells.raw(raw, point.place()),
+                                told.where().apply(point.address()),
+                                told.raw().apply(point.address()),
                                 point.verified() == null ? "  not verified" : ""));
             }
             clockLine(decoded, lines);
             for (StatusWord word : map.wordsOf(block)) {
-                word(word, decoded, lines);
+                word(word, told, lines);
             }
         }
         return answered;
@@ -131,11 +142,19 @@ final class LiveView implements LiveSignals {
                         + ", bound " + of.bound().toSeconds() + " s)");
     }
 
-    private void word(StatusWord word, Decoded decoded, Map<String, String> lines) {
+    private void word(StatusWord word, Answer.Told told, Map<String, String> lines) {
+        Decoded decoded = told.decoded();
         StatusWordValue value = decoded.words().stream()
                 .filter(w -> w.id().name().equals(word.name()))
                 .findFirst()
-                .orElseThrow();
+                .orElse(null);
+        if (value == null) {
+            lines.put(
+                    "word " + word.name(),
+                    "  " + word.name() + " tells nothing now  (" + told.where().apply(word.address()) + "  "
+                            + told.raw().apply(word.address()) + ")");
+            return;
+        }
         int digits = Math.max(1, (word.width() + 3) / 4);
         lines.put(
                 "word " + word.name(),
@@ -144,7 +163,7 @@ final class LiveView implements LiveSignals {
                         "  %s = %0" + digits + "X  (%s)",
                         word.name(),
                         value.bits(),
-                        ShownCells.place(word.place())));
+                        told.where().apply(word.address())));
         for (int bit = 0; bit < word.width(); bit++) {
             String said = said(word, bit, value, decoded);
             if (said != null) {
@@ -188,17 +207,14 @@ final class LiveView implements LiveSignals {
     }
 
     /** Everything that a local display could confirm, as it is now. */
-    @Override
-    public List<Line> comparable() {
+    List<Line> comparable() {
         List<Line> lines = new ArrayList<>();
-        for (ReadBlock block : map.readPlan()) {
-            RawBlock raw =
-                    map.effectOf(block).isPresent() ? null : probe.read(block).cells();
-            if (raw == null) {
+        for (Request block : map.requests()) {
+            if (!(source.ask(block) instanceof Answer.Told told)) {
                 out.println("not read now: " + names(block));
                 continue;
             }
-            Decoded decoded = decoder.decode(map.name(), raw, clock.now());
+            Decoded decoded = told.decoded();
             for (Point point : map.pointsOf(block)) {
                 Reading reading = reading(decoded, point.name());
                 lines.add(new Line(
@@ -226,7 +242,7 @@ final class LiveView implements LiveSignals {
         return map.indication(indication).map(MappedIndication::verified).isPresent();
     }
 
-    private String names(ReadBlock block) {
+    private String names(Request block) {
         List<String> names = new ArrayList<>(map.readingsOf(block));
         names.addAll(map.indicationsOf(block));
         return String.join(", ", names);
