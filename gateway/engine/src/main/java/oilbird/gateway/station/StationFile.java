@@ -295,16 +295,8 @@ record StationFile(
 
     private static @Nullable LinkEntry webhook(String id, String name, YamlMapping webhook, Problems problems) {
         URI url = url(webhook, problems);
-        YamlMapping secret = webhook.mapping("secret");
-        String file = secret.textOrNull("file");
-        String environment = secret.textOrNull("environment");
-        if ((file == null) == (environment == null)) {
-            problems.error(
-                    webhook.has("secret") ? secret.position() : webhook.position(),
-                    file == null
-                            ? "nothing says where the secret is kept"
-                            : "a secret is kept in a file or in the environment, not in both",
-                    "write secret: {file: ...} or secret: {environment: ...}");
+        SecretSource secret = SecretReader.read(webhook, "secret");
+        if (secret == null) {
             return null;
         }
         String certificates = webhook.textOrNull("trusted_certificates");
@@ -315,10 +307,10 @@ record StationFile(
                                 id,
                                 name,
                                 url,
-                                new SecretSource(file, environment),
+                                secret,
                                 webhook.duration("deadline", WEBHOOK_DEADLINE),
                                 certificates == null ? null : Path.of(certificates)),
-                        file == null ? null : secret.valuePosition("file"));
+                        secret.file() == null ? null : webhook.mapping("secret").valuePosition("file"));
     }
 
     private static @Nullable URI url(YamlMapping webhook, Problems problems) {

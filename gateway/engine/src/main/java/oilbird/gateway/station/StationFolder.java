@@ -229,18 +229,16 @@ public final class StationFolder {
     }
 
     private void checkSecrets(OpcUaEndpoint.Identity identity, Position at) {
-        List<OpcUaEndpoint.Secret> secrets = new ArrayList<>();
+        List<@Nullable String> files = new ArrayList<>();
         if (identity instanceof OpcUaEndpoint.UserName user) {
-            secrets.add(user.password());
+            files.add(user.password().file());
         } else if (identity instanceof OpcUaEndpoint.UserCertificate certificate) {
-            secrets.add(certificate.file());
-            if (certificate.password() != null) {
-                secrets.add(certificate.password());
-            }
+            files.add(certificate.file());
+            files.add(certificate.password() == null ? null : certificate.password().file());
         }
-        for (OpcUaEndpoint.Secret secret : secrets) {
-            if (secret instanceof OpcUaEndpoint.Secret.InFile inFile) {
-                checkSecret(inFile.file(), at);
+        for (String file : files) {
+            if (file != null) {
+                checkSecret(file, at);
             }
         }
     }

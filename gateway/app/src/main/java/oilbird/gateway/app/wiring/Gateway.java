@@ -120,7 +120,6 @@ public final class Gateway implements AutoCloseable {
                         .toList(),
                 settings.data(),
                 id,
-                System::getenv,
                 engine.inputs(),
                 clock,
                 ClientSettings.standard(id.hashCode()),
