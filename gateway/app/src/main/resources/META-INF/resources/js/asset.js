@@ -1,7 +1,7 @@
 // One asset: what it needs, what its monitors say, what is likely wrong with it. Without an id, the list of assets.
 
 import { beginMaintenance, read } from './ask.js';
-import { likelihood } from './diagnosis-words.js';
+import { percent } from './percent.js';
 import { frame } from './frame.js';
 import { createRow, updateRow } from './row.js';
 import { by, element, keyed, say } from './say.js';
@@ -66,12 +66,12 @@ function drawDiagnoses() {
     const item = element('li');
     const link = element('a', 'Why');
     link.href = `diagnosis.html?id=${encodeURIComponent(diagnosis.diagnosis)}`;
-    item.append(element('strong'), ' ', element('span'), ' ', link);
+    item.append(element('strong'), element('span'), ' ', link);
     return item;
   }, (item, diagnosis) => {
     say(item.querySelector('strong'), diagnosis.headline);
     const first = diagnosis.causes[0];
-    say(item.querySelector('span'), first ? `${likelihood(first)}.` : 'No listed cause fits.');
+    say(item.querySelector('span'), first ? `: ${first.likelihood}, ${percent(first.probability)}.` : ': no listed cause fits.');
   });
 }
 
@@ -124,8 +124,10 @@ function updateMonitor(part, { device, readings, indications }, now) {
   say(part.querySelector('h4'), `${device.name}, ${device.product}`);
   const holding = indications.filter((indication) => indication.state === 'holds').map((indication) => indication.text);
   const untold = indications.filter((indication) => indication.state === 'cannot-be-told').length;
-  say(part.querySelector('.holding'), `${holding.length ? `Says: ${holding.join('; ')}.` : 'Says nothing unusual.'}`
-    + (untold ? ` ${untold} of ${indications.length} indications cannot be told.` : ''));
+  say(part.querySelector('.holding'), untold === indications.length && untold ? 'None of its indications can be told.'
+    : `${holding.length ? `Says: ${holding.join('; ')}.` : 'Says nothing.'}`
+      + (untold ? ` ${untold} of ${indications.length} indications cannot be told.` : ''));
+  const textOf = new Map(indications.map((indication) => [indication.indication, indication.text]));
   keyed(part.querySelector('tbody'), readings, (reading) => reading.reading, () => {
     const row = element('tr');
     const label = element('th');
@@ -138,8 +140,8 @@ function updateMonitor(part, { device, readings, indications }, now) {
     say(value, reading.value === undefined ? reading.text ?? '–' : `${written(reading.value)} ${reading.unit}`.trim());
     row.classList.toggle('doubtful', reading.quality !== 'good');
     say(quality, reading.test ? 'forced by a test' : [qualityWords[reading.quality] ?? reading.quality,
-      reading.quality === 'good' || reading.reason === 'none' ? '' : reading.reason.replaceAll('-', ' '),
-      reading.because.length ? `because of ${reading.because.join(', ')}` : ''].filter(Boolean).join(', '));
+      reading.because.length ? reading.because.map((id) => textOf.get(id) ?? id).join(', ')
+        : ['none', 'doubtful'].includes(reading.reason) ? '' : reading.reason.replaceAll('-', ' ')].filter(Boolean).join(': '));
     say(age, reading.value === undefined && reading.text === undefined ? '' : span(now - new Date(reading.at)));
   });
 }

@@ -31,3 +31,6 @@ export function fact(row, selector, words) {
   pair.hidden = !words;
   say(pair.querySelector('dd'), words ?? '');
 }
+
+export const withdrawn = (checks) =>
+  `${checks} first ${checks === 1 ? 'check is' : 'checks are'} withdrawn while people are to keep away.`;

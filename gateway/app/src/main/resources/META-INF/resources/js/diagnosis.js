@@ -1,8 +1,8 @@
 // Why: likely causes, what each explains, what speaks against it, and the numbers behind it.
 
 import { read } from './ask.js';
-import { checkOf } from './check.js';
-import { percent } from './diagnosis-words.js';
+import { checkOf, withdrawn } from './check.js';
+import { percent } from './percent.js';
 import { frame } from './frame.js';
 import { by, element, keyed, say } from './say.js';
 import { durationOf, span } from './time.js';
@@ -31,6 +31,7 @@ function draw(now) {
   say(by('diagnosis-title'), form.headline);
   say(by('sentence'), form.sentence);
   const doubtful = form.doubtfulReadings.length > 0;
+  by('trust').hidden = !form.trust;
   by('trust').classList.toggle('doubtful-words', doubtful);
   say(by('trust').querySelector('.glyph'), doubtful ? '?' : '✓');
   say(by('trust').querySelector('.words'), form.trust);
@@ -91,7 +92,8 @@ function draw(now) {
     say(item, `${doubt.label}: ${doubt.worthless ? 'worthless' : 'doubtful'}, if it is ${form.causes.find((cause) => cause.cause === doubt.cause)?.says ?? doubt.cause}`));
   say(by('standing'), form.standingNote);
   by('withdrawn').hidden = !form.withdrawnChecks;
-  say(by('withdrawn'), `${form.withdrawnChecks} more are withdrawn while people are to keep away.`);
+  say(by('withdrawn'), withdrawn(form.withdrawnChecks));
+  by('no-check').hidden = form.firstChecks.length > 0 || form.withdrawnChecks > 0;
   keyed(by('check-list'), form.firstChecks, (check) => JSON.stringify(check), checkOf, () => {});
   numbers();
   by('raw').replaceChildren('The same as ', Object.assign(element('a', 'JSON'), { href: address }), ', from which the posterior can be computed again.');

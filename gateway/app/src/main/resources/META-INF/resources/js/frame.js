@@ -99,22 +99,24 @@ function banners(now) {
   const { keepAway = [], maintenance, tests } = frame.snapshot;
   list('keep-away', keepAway, (item) => item.asset, keepAwayRow, (row, item) => {
     say(row.querySelector('.words'), `Keep away from ${item.assetName}`);
-    say(row.querySelector('.detail'), `${item.text} Since ${frame.when(item.since, now)}. Nobody is sent near it until the control room releases it.`);
+    say(row.querySelector('.detail'), `${sentence(item.reasons.join('; '))} Since ${frame.when(item.since, now)}. Every check near it is withdrawn until the control room releases it.`);
   });
   list('maintenance', maintenance, (item) => item.of, maintenanceRow, (row, item) => {
     const left = new Date(item.until) - now;
     say(row.querySelector('.words'), `In maintenance: ${item.name}`);
-    say(row.querySelector('.detail'), `Permit ${item.permit}, ${item.by.name}, ${item.reason}. `
+    say(row.querySelector('.detail'), `${sentence(item.reason)} Permit ${item.permit}, ${item.by.name}, `
       + (item.timeOver || left < 0
-        ? `Its time was over at ${frame.when(item.until, now)}: it goes on until somebody ends it.`
-        : `Until ${frame.when(item.until, now)} (${span(left)} left). Its alarms do not sound.`));
+        ? `time over since ${frame.when(item.until, now)}: it goes on until somebody ends it.`
+        : `until ${frame.when(item.until, now)} (${span(left)} left).`));
   });
   list('tests', tests, (item) => `${item.kind} ${item.point}`, testRow, (row, item) => {
     say(row.querySelector('.words'), `Under test: ${item.label}`);
-    say(row.querySelector('.detail'), `The control room is sent ${item.forcedTo}, whatever the truth is. By ${item.by.name}; `
-      + `ends by itself at ${frame.when(item.until, now)} (${span(new Date(item.until) - now)} left).`);
+    say(row.querySelector('.detail'), `Sent to the control room as ${item.forcedTo}, whatever the truth is. ${item.by.name}, `
+      + `until ${frame.when(item.until, now)} (${span(new Date(item.until) - now)} left).`);
   });
 }
+
+const sentence = (words) => (words ? `${words[0].toUpperCase()}${words.slice(1)}${words.endsWith('.') ? '' : '.'}` : '');
 
 function list(id, items, keyOf, create, update) {
   const holder = by(id);
@@ -155,6 +157,6 @@ const testRow = (item) => {
   const made = row('End it', 'End the test', '', (words, name) => endTest(item.kind, item.point, name));
   const sheet = element('a', 'Sheet for both ends');
   sheet.href = 'tests.html';
-  made.querySelector('.what').append(sheet);
+  made.querySelector('form').append(sheet);
   return made;
 };

@@ -1,7 +1,7 @@
 // One alarm as one row. Text goes in as text, never as markup.
 
 import { acknowledge, comment, read } from './ask.js';
-import { checkOf, fact, listInto } from './check.js';
+import { checkOf, fact, listInto, withdrawn } from './check.js';
 import { frame } from './frame.js';
 import { mark } from './mark.js';
 import { digitOf } from './order.js';
@@ -178,7 +178,7 @@ function annotate(row, alarm) {
   const standing = row.querySelector('.standing-words');
   const words = (alarm.test ? [`Under test: the control room is sent ${alarm.test.forcedTo}.`] : [])
     .concat(alarm.maintenance ? [`${alarm.maintenance.name} is in maintenance, permit ${alarm.maintenance.permit}.`] : [])
-    .concat(alarm.withdrawnChecks ? [`${alarm.withdrawnChecks} first checks are withdrawn while people are to keep away.`] : []);
+    .concat(alarm.withdrawnChecks ? [withdrawn(alarm.withdrawnChecks)] : []);
   standing.hidden = words.length === 0;
   say(standing, words.join(' '));
 }

@@ -85,7 +85,10 @@ function together(events) {
   return made;
 }
 
-const forced = (event) => (event.alarm ? (event.active ? 'active' : 'normal') : event.text);
+/** Of a reading the record has it in words: NAME (door): forced to VALUE; for how long. */
+const inWords = (event) => /^(?<name>.*) \([a-z-]+\): forced to (?<value>[^;]+)/.exec(event.text)?.groups;
+const forced = (event) => (event.alarm ? (event.active ? 'active' : 'normal') : inWords(event)?.value ?? event.text);
+const person = (event) => event.by?.name ?? inWords(event)?.name ?? '';
 
 function drawSheet() {
   const now = new Date();
@@ -106,12 +109,12 @@ function drawSheet() {
     made.append(point, element('td'), element('td'), element('td'), element('td'), seen, remark);
     return made;
   }, (made, row) => {
-    const [point, to, from, until, person] = made.children;
+    const [point, to, from, until, who] = made.children;
     say(point.firstElementChild, points.get(row.point)?.label ?? row.event.headline ?? row.point);
     say(to, forced(row.event));
     say(from, frame.when(row.from, now));
     say(until, row.to ? frame.when(row.to, now) : 'still forced');
-    say(person, row.event.by?.name ?? '');
+    say(who, person(row.event));
   });
   say(by('sheet-words'), rows.length ? `${rows.length} ${rows.length === 1 ? 'test' : 'tests'}, ${rows.filter((row) => !row.to).length} still going on.`
     : 'No point was forced in this time.');

@@ -1,4 +1,4 @@
-// A probability in words and figures. No DOM in here.
+// A probability as a person reads it. No DOM in here.
 
 /** Whole per cent; never 0 or 100 for what is only nearly so. */
 export function percent(probability) {
@@ -6,5 +6,3 @@ export function percent(probability) {
   if (probability < 0.005) return probability === 0 ? '0 %' : 'under 1 %';
   return `${Math.round(probability * 100)} %`;
 }
-
-export const likelihood = (cause) => `${cause.says}: ${cause.likelihood} (${percent(cause.probability)})`;
