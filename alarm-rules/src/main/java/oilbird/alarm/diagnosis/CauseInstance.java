@@ -4,6 +4,7 @@ import java.time.Duration;
 import java.util.List;
 import oilbird.alarm.rule.Shared;
 import oilbird.alarm.rule.StationFacts;
+import oilbird.alarm.rule.StationFacts.Device;
 import oilbird.mapping.signal.SignalId;
 import org.jspecify.annotations.Nullable;
 
@@ -21,7 +22,7 @@ public record CauseInstance(
         Cause cause,
         String says,
         List<StationFacts.Asset> assets,
-        StationFacts.@Nullable Device device,
+        @Nullable Device device,
         @Nullable Shared shared,
         List<Edge> edges,
         List<BoundSupport> supports,
