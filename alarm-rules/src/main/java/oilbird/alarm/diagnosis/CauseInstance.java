@@ -3,7 +3,7 @@ package oilbird.alarm.diagnosis;
 import java.time.Duration;
 import java.util.List;
 import oilbird.alarm.rule.Shared;
-import oilbird.alarm.rule.StationFacts;
+import oilbird.alarm.rule.StationFacts.Asset;
 import oilbird.alarm.rule.StationFacts.Device;
 import oilbird.mapping.signal.SignalId;
 import org.jspecify.annotations.Nullable;
@@ -21,7 +21,7 @@ public record CauseInstance(
         String id,
         Cause cause,
         String says,
-        List<StationFacts.Asset> assets,
+        List<Asset> assets,
         @Nullable Device device,
         @Nullable Shared shared,
         List<Edge> edges,
