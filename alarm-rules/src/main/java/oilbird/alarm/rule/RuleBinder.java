@@ -224,7 +224,7 @@ public final class RuleBinder {
             return;
         }
         RuleDefaults.Debounce debounce =
-                RuleDefaults.debounce(rule.condition(), watched.get(0).point());
+                RuleDefaults.debounce(rule.condition(), watched.get(0).point(), watched.get(0).madeByFeature());
         Condition condition = condition(rule, override, watched, debounce);
         if (condition instanceof Condition.Composed composed && composed.composite() == null) {
             return;
@@ -259,6 +259,11 @@ public final class RuleBinder {
         boolean unverified() {
             return device.unverified().contains(id.name());
         }
+
+        boolean madeByFeature() {
+            return device.kind().features().stream()
+                    .anyMatch(f -> f.indication().equals(id.name()));
+        }
     }
 
     private Optional<Watched> watch(AlarmRule rule, Target target, Condition.SignalName name) {
@@ -273,13 +278,26 @@ public final class RuleBinder {
         StationFacts.Device device = found.get();
         DeviceKind kind = device.kind();
         SignalId id = new SignalId(device.id(), name.name());
-        boolean wantsPoint =
-                rule.condition() instanceof Condition.Limited || rule.condition() instanceof Condition.Overdue;
+        boolean wantsField = rule.condition() instanceof Condition.FieldSays;
+        boolean wantsPoint = wantsField
+                || rule.condition() instanceof Condition.Limited
+                || rule.condition() instanceof Condition.Overdue;
         if (wantsPoint) {
             Optional<DeviceKind.Point> point = kind.point(name.name());
             if (point.isEmpty()) {
                 tellUnknown(at, kind, "point", name.name(), pointNames(kind), indicationNames(kind));
                 return Optional.empty();
+            }
+            boolean wantsNumber = rule.condition() instanceof Condition.Limited;
+            if (wantsField != point.get().isField() && (wantsField || wantsNumber)) {
+                error(
+                        at,
+                        "`" + name.name() + "` is " + (wantsField ? "a number" : "a bit field, whose values are texts"),
+                        wantsField ? "use level:" : "use field: with says:");
+                return Optional.empty();
+            }
+            if (rule.condition() instanceof Condition.FieldSays field) {
+                checkTexts(rule, field, point.get());
             }
             return Optional.of(new Watched(id, device, point.get(), null));
         }
@@ -298,6 +316,24 @@ public final class RuleBinder {
                     "delete the rule, or correct the map");
         }
         return Optional.of(new Watched(id, device, null, indication.get()));
+    }
+
+    private void checkTexts(AlarmRule rule, Condition.FieldSays field, DeviceKind.Point point) {
+        for (String text : field.texts()) {
+            if (!point.texts().contains(text)) {
+                error(
+                        rule.places().at("when", "says"),
+                        "`" + point.name() + "` never says `" + text + "`",
+                        didYouMean(text, new LinkedHashSet<>(point.texts()), "write one of"));
+            }
+        }
+        if (!field.texts().isEmpty() && new LinkedHashSet<>(field.texts()).containsAll(point.texts())) {
+            warning(
+                    rule.places().at("when", "says"),
+                    "these are all values of `" + point.name() + "`, so the alarm can never "
+                            + (field.holds() ? "return" : "come"),
+                    "name those that ask for a response");
+        }
     }
 
     /** A point or an indication, as an expression may name both. */
@@ -334,8 +370,7 @@ public final class RuleBinder {
     private Optional<Composite> composite(Expression expression, List<Watched> watched, Position at) {
         List<Composite.Operand> operands = new ArrayList<>();
         for (int i = 0; i < watched.size(); i++) {
-            operands.add(new Composite.Operand(
-                    expression.names().get(i), watched.get(i).point() == null));
+            operands.add(operand(expression.names().get(i), watched.get(i).point()));
         }
         Expression.Read<Composite> read = checked.computeIfAbsent(
                 new Checked(expression, operands), c -> c.expression().check(c.operands()));
@@ -343,12 +378,27 @@ public final class RuleBinder {
         return read.result();
     }
 
+    private static Composite.Operand operand(String name, DeviceKind.@Nullable Point point) {
+        if (point == null) {
+            return Composite.Operand.indication(name);
+        }
+        if (point.isField()) {
+            return Composite.Operand.field(name, point.texts());
+        }
+        DeviceKind.Range range = point.range();
+        return range == null
+                ? Composite.Operand.number(name)
+                : Composite.Operand.number(name, range.low(), range.high());
+    }
+
     private Optional<RuleInstance.Suppression> suppression(AlarmRule rule, Target target) {
-        Expression when = rule.suppressedWhen();
+        Position at = rule.places().at("suppressed_when");
+        List<String> causes = commonCauses(rule, target);
+        Expression when = withCommonCauses(rule.suppressedWhen(), causes, at);
         if (when == null) {
             return Optional.empty();
         }
-        Position at = rule.places().at("suppressed_when");
+        String id = rule.suppressedWhen() == null ? String.join(" or ", causes) : rule.key() + ".suppressed-when";
         List<Watched> watched = new ArrayList<>();
         for (String name : when.names()) {
             watchAny(target, when, Condition.SignalName.inExpression(name), at).ifPresent(watched::add);
@@ -358,9 +408,38 @@ public final class RuleBinder {
         }
         return composite(when, watched, at)
                 .map(c -> new RuleInstance.Suppression(
-                        rule.key() + ".suppressed-when",
+                        id,
                         c,
                         watched.stream().map(Watched::id).toList()));
+    }
+
+    /**
+     * What is lost, or just back, where one alarm speaks for a lost device and others: each as a name in an
+     * expression.
+     */
+    private List<String> commonCauses(AlarmRule rule, Target target) {
+        StationFacts.Device device = target.device();
+        List<String> causes = new ArrayList<>();
+        if (device != null && rule.condition() instanceof Condition.CommunicationLost) {
+            for (Shared shared : station.sharedBy(device.id())) {
+                StationFacts.Device thing = devices.get(shared.id());
+                if (thing != null) {
+                    thing.kind().indications().forEach(i -> causes.add(
+                            Condition.SignalName.spelt(thing.id()) + "." + Condition.SignalName.spelt(i.name())));
+                }
+            }
+        }
+        return causes;
+    }
+
+    private @Nullable Expression withCommonCauses(@Nullable Expression own, List<String> causes, Position at) {
+        if (causes.isEmpty()) {
+            return own;
+        }
+        String text = String.join(" || ", causes) + (own == null ? "" : " || (" + own.text() + ")");
+        Expression.Read<Expression> read = Expression.read(text);
+        read.mistakes().forEach(m -> error(at, "with the loss of what the device shares: " + m.what(), m.remedy()));
+        return read.result().orElse(null);
     }
 
     private Optional<StationFacts.Device> deviceOf(
@@ -375,6 +454,10 @@ public final class RuleBinder {
                         "write " + spelling);
             }
             return Optional.ofNullable(own);
+        }
+        StationFacts.Device thing = devices.get(wanted);
+        if (thing != null && station.shared().stream().anyMatch(s -> s.id().equals(wanted))) {
+            return Optional.of(thing);
         }
         List<StationFacts.Device> ofAsset = byAsset.getOrDefault(target.asset().id(), List.of());
         List<StationFacts.Device> named =
@@ -420,6 +503,8 @@ public final class RuleBinder {
             key = "overdue";
         } else if (condition instanceof Condition.IndicationIs) {
             key = "indication";
+        } else if (condition instanceof Condition.FieldSays) {
+            key = "field";
         }
         return rule.places().at("when", key);
     }
@@ -662,6 +747,8 @@ public final class RuleBinder {
         for (Watched each : watched) {
             String name = each.id().name();
             boolean carried = name.equals(DeviceKind.COMMUNICATION_LOST)
+                    || each.device().kind().features().stream()
+                            .anyMatch(f -> f.indication().equals(name))
                     || each.device().kind().blocks().stream()
                             .anyMatch(b -> b.signals().contains(name));
             if (!carried) {

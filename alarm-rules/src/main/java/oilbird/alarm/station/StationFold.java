@@ -15,6 +15,7 @@ import oilbird.alarm.rule.DeviceKind;
 import oilbird.alarm.rule.PlainNumber;
 import oilbird.alarm.rule.RuleDifference;
 import oilbird.alarm.rule.RuleInstance;
+import oilbird.alarm.rule.Shared;
 import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.state.Acknowledgement;
 import oilbird.alarm.state.Actor;
@@ -28,6 +29,13 @@ import oilbird.alarm.state.AlarmState;
 import oilbird.alarm.state.AlarmStep;
 import oilbird.alarm.state.OutOfService;
 import oilbird.alarm.state.Refusal;
+import oilbird.alarm.transformer.derived.Kept;
+import oilbird.alarm.transformer.derived.LaboratorySample;
+import oilbird.alarm.transformer.derived.TransformerComputation;
+import oilbird.alarm.transformer.derived.TransformerPicture;
+import oilbird.alarm.transformer.derived.TransformerSetup;
+import oilbird.alarm.transformer.gas.Concentration;
+import oilbird.alarm.transformer.gas.GasSample;
 import oilbird.mapping.signal.Decoded;
 import oilbird.mapping.signal.Feature;
 import oilbird.mapping.signal.Indication;
@@ -58,6 +66,8 @@ public final class StationFold {
     // Longer than any test of one point takes; whoever forgets it leaves the control room blind no longer.
     private static final Duration LONGEST_TEST = Duration.ofHours(1);
     private static final int LONGEST_COMPARISON = 20;
+    // A sample a week for ten years.
+    private static final int MOST_LABORATORY_SAMPLES = 520;
 
     static final String NO_LOGIC = "the rule suppresses nothing any more";
     static final String NO_RULE = "no rule stands for this alarm any more";
@@ -84,8 +94,14 @@ public final class StationFold {
     private final Map<AlarmId, AlarmState> orphans = new LinkedHashMap<>();
 
     private final FeatureStage features;
+    private final KeepAways keepAways;
+    private final Map<DeviceTrack, List<SharedLoss>> sharedLosses = new LinkedHashMap<>();
     private final StandingTimer standingTimer = new StandingTimer(deadlines.newOwner());
+    private final DiagnosisTimer diagnosisTimer = new DiagnosisTimer(deadlines.newOwner());
+    private Diagnosing diagnosing;
     private final StandingOrders orders;
+    private final Map<String, TransformerTrack> transformers = new LinkedHashMap<>();
+    private final List<TransformerTrack> toDerive = new ArrayList<>();
     private final Memories memories;
     private boolean flood;
     private long sequence;
@@ -100,6 +116,7 @@ public final class StationFold {
     private StationFold(
             StationModel model, Past past, String gateway, long incarnation, Moment at) {
         timed.add(standingTimer);
+        timed.add(diagnosisTimer);
         this.memories = new Memories(past, at);
         this.model = model;
         this.gateway = gateway;
@@ -109,8 +126,13 @@ public final class StationFold {
         for (StationFacts.Device device : model.facts().devices()) {
             devices.put(device.id(), track(device, at));
         }
-        this.features = new FeatureStage(devices, deadlines, timed, this::made);
+        model.facts().shared().forEach(this::watchForLoss);
+        for (TransformerSetup setup : model.transformers()) {
+            transformers.put(setup.asset(), computing(setup, at));
+        }
+        this.features = new FeatureStage(devices, deadlines, timed, this::made, memories);
         this.orders = new StandingOrders(past.standing(), past.savedAt(), at);
+        this.keepAways = new KeepAways(orders, this::keptAway);
         markMaintenance();
         devices.values().forEach(this::recall);
         SignalId self = new SignalId(gateway, "gateway");
@@ -140,6 +162,8 @@ public final class StationFold {
         memories.forgetTheRest();
         countAgain(past, at);
         deadlines.set(standingTimer.timer, orders.earliest());
+        this.diagnosing = diagnosing(at, Diagnosing.PATIENCE_AFTER_START);
+        takeUp(orders.standing().diagnoses(), at);
         this.opening = step(null);
     }
 
@@ -193,6 +217,7 @@ public final class StationFold {
             notice(noticed.kind(), noticed.subject(), noticed.text(), noticed.at());
         }
         evaluateQueued(at);
+        events.addAll(diagnosing.settle(last));
         return step(refusal);
     }
 
@@ -216,7 +241,15 @@ public final class StationFold {
                 Collections.unmodifiableMap(deviceViews),
                 new StationView.Flood(flood, annunciated.size()),
                 orders.standing(),
-                proposals());
+                proposals(),
+                diagnosing.view(),
+                pictures());
+    }
+
+    private Map<String, TransformerPicture> pictures() {
+        Map<String, TransformerPicture> pictures = new LinkedHashMap<>();
+        transformers.forEach((asset, transformer) -> pictures.put(asset, transformer.computation.picture()));
+        return pictures;
     }
 
     private List<StationView.Proposal> proposals() {
@@ -251,6 +284,7 @@ public final class StationFold {
                 });
                 kind.indication(name).ifPresent(indication -> {
                     IndicationTrack told = new IndicationTrack(id, device, track, unread(id, at));
+                    told.keepAway = indication.keepAway();
                     track.indications.add(told);
                     device.indications.put(name, told);
                 });
@@ -262,12 +296,27 @@ public final class StationFold {
             SignalId id = new SignalId(facts.id(), feature.indication());
             IndicationTrack made = new IndicationTrack(id, device, null, unread(id, at));
             made.madeByFeature = true;
+            made.keepAway = kind.indication(id.name())
+                    .map(DeviceKind.NamedIndication::keepAway)
+                    .orElse(false);
             device.indications.put(id.name(), made);
         }
         device.readings.values().forEach(r -> linkCounter(device, r));
         device.blocks.values().forEach(this::giveFreshness);
         kind.indications().forEach(i -> linkDoubts(device, i));
         return device;
+    }
+
+    private TransformerTrack computing(TransformerSetup setup, Moment at) {
+        TransformerTrack track = new TransformerTrack(new TransformerComputation(setup, memories.computed(setup.asset())), at);
+        known(devices.get(setup.device()), setup.device(), "");
+        setup.feeds().forEach((quantity, feed) -> {
+            SignalId point = feed.point();
+            DeviceTrack device = known(devices.get(point.owner()), point.owner(), point.name());
+            track.feed(quantity, known(device.readings.get(point.name()), point.owner(), point.name()), feed.factor());
+        });
+        fed(track);
+        return track;
     }
 
     /** Gives a device back what was known of it before a restart. */
@@ -303,6 +352,30 @@ public final class StationFold {
             }
         }
         forgetOldAnnunciations(at.monotonicNanos());
+    }
+
+    /** A thing that carries traffic is a device of the station too, with its loss as an indication. */
+    private void watchForLoss(Shared shared) {
+        DeviceTrack thing = devices.get(shared.id());
+        if (!SharedLoss.concerns(shared) || thing == null) {
+            return;
+        }
+        List<DeviceTrack> behind = shared.devices().stream()
+                .map(id -> known(devices.get(id), id, ""))
+                .toList();
+        SharedLoss loss = new SharedLoss(
+                deadlines,
+                this::tell,
+                known(thing.indications.get(SharedLoss.LOST), shared.id(), SharedLoss.LOST),
+                known(thing.indications.get(SharedLoss.RETURNING), shared.id(), SharedLoss.RETURNING),
+                behind);
+        timed.add(loss);
+        behind.forEach(device ->
+                sharedLosses.computeIfAbsent(device, d -> new ArrayList<>()).add(loss));
+    }
+
+    private List<SharedLoss> lossesOf(DeviceTrack device) {
+        return sharedLosses.getOrDefault(device, List.of());
     }
 
     private static Indication unread(SignalId id, Moment at) {
@@ -440,7 +513,9 @@ public final class StationFold {
         Condition condition = alarm.rule.condition();
         ReadingTrack reading = device.readings.get(input.name());
         IndicationTrack indication = device.indications.get(input.name());
-        boolean ofReading = condition instanceof Condition.Limited || condition instanceof Condition.Overdue;
+        boolean ofReading = condition instanceof Condition.Limited
+                || condition instanceof Condition.Overdue
+                || condition instanceof Condition.FieldSays;
         if (ofReading || (condition instanceof Condition.Composed && reading != null)) {
             ReadingTrack watched = known(reading, input.owner(), input.name());
             alarm.watch(watched);
@@ -536,8 +611,12 @@ public final class StationFold {
                 grow(freshness, at.monotonicNanos());
             } else if (due instanceof DoubtTrack doubt) {
                 end(doubt);
+            } else if (due instanceof SharedLoss loss) {
+                loss.due(at);
             } else if (due instanceof StandingTimer) {
                 passStanding(at);
+            } else if (due instanceof DiagnosisTimer) {
+                diagnosing.wake(at);
             } else if (due instanceof FeatureTrack feature) {
                 features.queue(feature);
             } else if (due instanceof AlarmTrack alarm) {
@@ -713,8 +792,12 @@ public final class StationFold {
                 renew(freshness, now);
             }
         }
+        fed(track);
         if (newSample || counter == track) {
             features.sampled(track);
+        }
+        if (!track.supports.isEmpty() && !Objects.equals(before.number(), reading.number())) {
+            diagnosing.changed(track.supports);
         }
         if (!track.usedByAlarms()) {
             return;
@@ -722,7 +805,7 @@ public final class StationFold {
         if (newSample) {
             sample(track.sampled);
         }
-        if (!Objects.equals(before.number(), reading.number())) {
+        if (!Objects.equals(before.number(), reading.number()) || !Objects.equals(before.text(), reading.text())) {
             track.sampled.forEach(this::enqueue);
             track.consulted.forEach(this::enqueue);
         }
@@ -780,8 +863,12 @@ public final class StationFold {
         // Doubts are part of the picture even where another reason outweighs them.
         reading.device.touched();
         features.queue(reading.features);
+        if (!reading.supports.isEmpty()) {
+            diagnosing.changed(reading.supports);
+        }
         if (now != reading.reason) {
             reading.reason = now;
+            fed(reading);
             reading.sampled.forEach(this::enqueue);
             reading.consulted.forEach(this::enqueue);
         }
@@ -800,6 +887,29 @@ public final class StationFold {
         if (before.state() != indication.now.state() || before.reason() != indication.now.reason()) {
             indication.sampled.forEach(this::enqueue);
             indication.consulted.forEach(this::enqueue);
+        }
+        tellOn(indication);
+    }
+
+    /** What keep-away and diagnosis make of an indication. */
+    private void tellOn(IndicationTrack indication) {
+        SignTrack sign = indication.sign;
+        if (sign != null) {
+            diagnosing.changed(sign, last);
+        }
+        if (!indication.supports.isEmpty()) {
+            diagnosing.changed(indication.supports);
+        }
+        if (indication.keepAway) {
+            String asset = indication.device.facts.asset();
+            String reason = "indication " + indication.id;
+            switch (indication.now.state()) {
+                case HOLDS -> keepAways.holds(asset, reason, last);
+                case DOES_NOT_HOLD -> keepAways.isGone(asset, reason);
+                case CANNOT_BE_TOLD -> {
+                    // bad data neither raises it nor takes a reason away
+                }
+            }
         }
     }
 
@@ -868,6 +978,9 @@ public final class StationFold {
             notice(StationEvent.Notice.Kind.DEVICE_BACK, lost.id, "answers again", at);
         }
         tell(lost, IndicationState.DOES_NOT_HOLD, at);
+        for (SharedLoss loss : lossesOf(device)) {
+            loss.answered(device, at);
+        }
     }
 
     private void fail(StationInput.RequestFailed failed) {
@@ -879,6 +992,8 @@ public final class StationFold {
         if (block != null && at.monotonicNanos() < block.answeredAt) {
             return;
         }
+        device.answersSomehow =
+                failed.reason() == QualityReason.OTHER_PRODUCT || failed.reason() == QualityReason.REFUSED_BY_DEVICE;
         if (failed.reason() == QualityReason.OTHER_PRODUCT) {
             if (!device.otherProduct) {
                 device.otherProduct = true;
@@ -924,7 +1039,13 @@ public final class StationFold {
             device.lost = true;
             notice(StationEvent.Notice.Kind.DEVICE_LOST, lost.id, detail, at);
         }
-        tell(lost, IndicationState.HOLDS, at);
+        boolean withheld = false;
+        for (SharedLoss loss : lossesOf(device)) {
+            withheld |= loss.withholds(device, at);
+        }
+        if (!withheld) {
+            tell(lost, IndicationState.HOLDS, at);
+        }
     }
 
     private void failBlock(BlockTrack block, QualityReason reason) {
@@ -949,6 +1070,93 @@ public final class StationFold {
         sample(synthetic.sampled);
     }
 
+    // ---- computations
+
+    private void fed(ReadingTrack reading) {
+        for (int i = 0; i < reading.feeds.size(); i++) {
+            fed(reading.feeds.get(i));
+        }
+    }
+
+    private void fed(TransformerTrack transformer) {
+        if (!transformer.fed) {
+            transformer.fed = true;
+            toDerive.add(transformer);
+        }
+    }
+
+    /** Points and indications computed from what has changed come in like the answers of a device. */
+    private void derive() {
+        for (int i = 0; i < toDerive.size(); i++) {
+            TransformerTrack transformer = toDerive.get(i);
+            transformer.fed = false;
+            transformer.compute(last).forEach(this::observe);
+        }
+        toDerive.clear();
+    }
+
+    private @Nullable Refusal enter(StationInput.EnterSample enter) {
+        TransformerTrack transformer = transformers.get(enter.asset());
+        GasSample sample = enter.sample();
+        if (transformer == null) {
+            return Refusal.NOTHING_COMPUTED;
+        }
+        if (sample.at().toEpochMilli() > enter.at().wallMillis()) {
+            return Refusal.SAMPLE_AHEAD;
+        }
+        if (transformer.computation.laboratorySample(sample.source().id(), sample.at()) != null) {
+            return Refusal.SAMPLE_KNOWN;
+        }
+        if (transformer.computation.picture().laboratory().size() >= MOST_LABORATORY_SAMPLES) {
+            return Refusal.SAMPLES_FULL;
+        }
+        transformer.computation.enter(
+                new LaboratorySample(sample, enter.by(), enter.at().wallMillis(), enter.reference()));
+        transformer.laboratoryTold = false;
+        fed(transformer);
+        notice(
+                StationEvent.Notice.Kind.SAMPLE_ENTERED,
+                new SignalId(enter.asset(), "laboratory"),
+                said(enter.by()) + ": " + described(sample)
+                        + (enter.reference().isEmpty() ? "" : "; " + enter.reference()),
+                enter.at());
+        return null;
+    }
+
+    private static String described(GasSample sample) {
+        List<String> gases = new ArrayList<>();
+        sample.gases().forEach((gas, known) -> {
+            String value = PlainNumber.of(known.nominalPpm());
+            if (known instanceof Concentration.BelowDetection below) {
+                value = "below " + PlainNumber.of(below.limitPpm());
+            } else if (known instanceof Concentration.Saturated) {
+                value = "at least " + value;
+            }
+            gases.add(gas.words() + " " + value + " ppm");
+        });
+        return sample.source().id() + ", sampled " + sample.at() + ": " + String.join(", ", gases);
+    }
+
+    private @Nullable Refusal withdraw(StationInput.WithdrawSample withdraw) {
+        TransformerTrack transformer = transformers.get(withdraw.asset());
+        if (transformer == null) {
+            return Refusal.NOTHING_COMPUTED;
+        }
+        LaboratorySample sample = transformer.computation.laboratorySample(withdraw.laboratory(), withdraw.sampledAt());
+        if (sample == null) {
+            return Refusal.SAMPLE_UNKNOWN;
+        }
+        transformer.computation.withdraw(sample);
+        transformer.laboratoryTold = false;
+        fed(transformer);
+        notice(
+                StationEvent.Notice.Kind.SAMPLE_WITHDRAWN,
+                new SignalId(withdraw.asset(), "laboratory"),
+                said(withdraw.by()) + ": " + described(sample.sample()),
+                withdraw.at());
+        return null;
+    }
+
     // ---- alarms
 
     private void enqueue(AlarmTrack alarm) {
@@ -960,6 +1168,7 @@ public final class StationFold {
 
     private void evaluateQueued(Moment at) {
         features.settle(at);
+        derive();
         if (queue.isEmpty()) {
             return;
         }
@@ -983,6 +1192,10 @@ public final class StationFold {
                 memories.sampled(alarm, alarm.rate);
             }
             alarm.newSample = false;
+            SignTrack sign = alarm.sign;
+            if (sign != null) {
+                diagnosing.changed(sign, at);
+            }
         }
         queue.clear();
     }
@@ -1002,8 +1215,14 @@ public final class StationFold {
             return end(end);
         } else if (asked instanceof StationInput.EndReadingTest end) {
             return end(end);
+        } else if (asked instanceof StationInput.ReleaseKeepAway release) {
+            return keepAways.release(release);
         } else if (asked instanceof StationInput.RulesLoaded loaded) {
             return load(loaded);
+        } else if (asked instanceof StationInput.EnterSample enter) {
+            return enter(enter);
+        } else if (asked instanceof StationInput.WithdrawSample withdraw) {
+            return withdraw(withdraw);
         }
         throw new IllegalStateException("nothing known of " + asked);
     }
@@ -1284,7 +1503,7 @@ public final class StationFold {
 
     private @Nullable Refusal load(StationInput.RulesLoaded loaded) {
         StationModel next = loaded.model();
-        if (!next.facts().equals(model.facts())) {
+        if (!next.facts().equals(model.facts()) || !next.transformers().equals(model.transformers())) {
             return Refusal.OTHER_DEVICES;
         }
         Moment at = loaded.at();
@@ -1319,6 +1538,7 @@ public final class StationFold {
             begun.add(alarm);
         }
         for (AlarmTrack gone : before.values()) {
+            keepAways.isGone(gone.rule.asset().id(), reason(gone));
             orders.endTest(gone.rule.id());
             setAside(gone.state, at);
         }
@@ -1329,7 +1549,57 @@ public final class StationFold {
             enqueue(alarm);
         }
         deadlines.set(standingTimer.timer, orders.earliest());
+        List<Standing.OpenDiagnosis> open = diagnosing.stored();
+        diagnosing = diagnosing(at, Duration.ZERO);
+        takeUp(open, at);
         return null;
+    }
+
+    // ---- diagnosis and keep-away
+
+    private Diagnosing diagnosing(Moment at, Duration patience) {
+        return new Diagnosing(
+                model.causes(),
+                devices,
+                alarms,
+                deadlines,
+                diagnosisTimer.timer,
+                orders,
+                keepAways,
+                this::nextId,
+                at,
+                patience);
+    }
+
+    private void takeUp(List<Standing.OpenDiagnosis> open, Moment at) {
+        diagnosing.restore(open);
+        diagnosing.lookAtAll(at);
+        alarms.forEach(alarm -> keepAway(alarm, at));
+    }
+
+    private void keepAway(AlarmTrack alarm, Moment at) {
+        if (!alarm.rule.rule().keepAway()) {
+            return;
+        }
+        if (alarm.state.active()) {
+            keepAways.holds(alarm.rule.asset().id(), reason(alarm), at);
+        } else {
+            keepAways.isGone(alarm.rule.asset().id(), reason(alarm));
+        }
+    }
+
+    private static String reason(AlarmTrack alarm) {
+        return "alarm " + alarm.rule.id();
+    }
+
+    private void keptAway(
+            StationEvent.KeptAway.Kind kind,
+            String asset,
+            List<String> reasons,
+            @Nullable Actor by,
+            String text,
+            Moment at) {
+        events.add(new StationEvent.KeptAway(nextId(), kind, asset, reasons, by, text, at));
     }
 
     /** Only what is known for certain hides an alarm; what cannot be told ends the suppression. */
@@ -1378,6 +1648,13 @@ public final class StationFold {
             }
         }
         alarm.state = next;
+        if (before.active() != next.active()) {
+            SignTrack sign = alarm.sign;
+            if (sign != null) {
+                diagnosing.activityChanged(sign, at);
+            }
+            keepAway(alarm, at);
+        }
         deadlines.set(alarm.timer, step.wakeAt());
         if (worthStoring(before, next)) {
             changed.put(next.id(), next);
@@ -1427,6 +1704,15 @@ public final class StationFold {
                 || !Objects.equals(before.activeSince(), after.activeSince());
     }
 
+    private void keepComputed() {
+        for (TransformerTrack transformer : transformers.values()) {
+            Kept.Change change = transformer.computation.takeChange();
+            if (change != null) {
+                memories.computed(change);
+            }
+        }
+    }
+
     // ---- events
 
     private EventId nextId() {
@@ -1439,6 +1725,7 @@ public final class StationFold {
     }
 
     private StationStep step(@Nullable Refusal refusal) {
+        keepComputed();
         StationStep step = new StationStep(
                 events,
                 List.copyOf(changed.values()),
