@@ -64,13 +64,25 @@ public record DeviceKind(
      * @param text what holds, in plain words: {@code cabinet fan stopped}.
      * @param doubts readings made doubtful or worthless while it holds.
      * @param engineerOnly true where no operator should be told of it.
+     * @param keepAway true where nobody is sent near the asset while it holds.
      * @param checks first checks that the map gives for it; a rule on it takes them unless it gives its own.
      */
     public record NamedIndication(
-            String name, String text, List<Doubting> doubts, boolean engineerOnly, List<FirstCheck> checks) {
+            String name,
+            String text,
+            List<Doubting> doubts,
+            boolean engineerOnly,
+            boolean keepAway,
+            List<FirstCheck> checks) {
         public NamedIndication {
             doubts = List.copyOf(doubts);
             checks = List.copyOf(checks);
+        }
+
+        /** An indication that sends nobody away. */
+        public NamedIndication(
+                String name, String text, List<Doubting> doubts, boolean engineerOnly, List<FirstCheck> checks) {
+            this(name, text, doubts, engineerOnly, false, checks);
         }
     }
 

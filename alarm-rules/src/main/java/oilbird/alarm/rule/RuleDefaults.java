@@ -15,7 +15,7 @@ import org.jspecify.annotations.Nullable;
  * rates, discrepancies and expressions is our own choice: a gas comes once an analysis, so its samples are counted
  * and not its seconds; a slope over a window is smooth by itself.
  */
-final class RuleDefaults {
+public final class RuleDefaults {
     private RuleDefaults() {}
 
     /**
@@ -95,7 +95,8 @@ final class RuleDefaults {
     }
 
     /** Classes whose alarms nothing may hide. */
-    static boolean protects(AlarmClass alarmClass) {
+    /** Whether a class protects people or equipment: never folded away, delayed or lowered by anything computed. */
+    public static boolean protects(AlarmClass alarmClass) {
         return alarmClass == AlarmClass.SAFETY || alarmClass == AlarmClass.EQUIPMENT_PROTECTION;
     }
 

@@ -31,6 +31,7 @@ final class DeviceTrack {
     /** Before other rules are put on the station. */
     void forgetAlarms() {
         for (ReadingTrack reading : readings.values()) {
+            reading.supports.clear();
             reading.sampled.clear();
             reading.consulted.clear();
             if (reading.freshness != null) {
@@ -38,6 +39,8 @@ final class DeviceTrack {
             }
         }
         for (IndicationTrack indication : indications.values()) {
+            indication.sign = null;
+            indication.supports.clear();
             indication.sampled.clear();
             indication.consulted.clear();
         }

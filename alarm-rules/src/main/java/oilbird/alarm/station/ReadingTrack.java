@@ -21,6 +21,8 @@ final class ReadingTrack {
     /** Alarms that look at it besides another reading. */
     final List<AlarmTrack> consulted = new ArrayList<>();
 
+    /** Causes that it supports. */
+    final List<Diagnosing.SupportTrack> supports = new ArrayList<>();
     /** Features that look at it. */
     final List<FeatureTrack> features = new ArrayList<>();
 

@@ -62,6 +62,9 @@ public final class StationFold {
     static final String NO_LOGIC = "the rule suppresses nothing any more";
     static final String NO_RULE = "no rule stands for this alarm any more";
 
+    // Longer than a device that answers takes to be read for the first time; nothing is concluded from half a picture.
+    private static final Duration PATIENCE_AFTER_START = Duration.ofSeconds(10);
+
     private static final long FLOOD_WINDOW_NANOS = Duration.ofMinutes(10).toNanos();
     // ISA-18.2-2016, 16.4.4, by public summaries: begins above 10 in 10 minutes, ends below 5.
     private static final int FLOOD_BEGINS_ABOVE = 10;
@@ -84,7 +87,10 @@ public final class StationFold {
     private final Map<AlarmId, AlarmState> orphans = new LinkedHashMap<>();
 
     private final FeatureStage features;
+    private final KeepAways keepAways;
     private final StandingTimer standingTimer = new StandingTimer(deadlines.newOwner());
+    private final DiagnosisTimer diagnosisTimer = new DiagnosisTimer(deadlines.newOwner());
+    private Diagnosing diagnosing;
     private final StandingOrders orders;
     private final Memories memories;
     private boolean flood;
@@ -100,6 +106,7 @@ public final class StationFold {
     private StationFold(
             StationModel model, Past past, String gateway, long incarnation, Moment at) {
         timed.add(standingTimer);
+        timed.add(diagnosisTimer);
         this.memories = new Memories(past, at);
         this.model = model;
         this.gateway = gateway;
@@ -111,6 +118,7 @@ public final class StationFold {
         }
         this.features = new FeatureStage(devices, deadlines, timed, this::made, memories);
         this.orders = new StandingOrders(past.standing(), past.savedAt(), at);
+        this.keepAways = new KeepAways(orders, this::keptAway);
         markMaintenance();
         devices.values().forEach(this::recall);
         SignalId self = new SignalId(gateway, "gateway");
@@ -140,6 +148,8 @@ public final class StationFold {
         memories.forgetTheRest();
         countAgain(past, at);
         deadlines.set(standingTimer.timer, orders.earliest());
+        this.diagnosing = diagnosing(at.plusNanos(PATIENCE_AFTER_START.toNanos()));
+        takeUp(orders.standing().diagnoses(), at);
         this.opening = step(null);
     }
 
@@ -193,6 +203,7 @@ public final class StationFold {
             notice(noticed.kind(), noticed.subject(), noticed.text(), noticed.at());
         }
         evaluateQueued(at);
+        events.addAll(diagnosing.settle(last));
         return step(refusal);
     }
 
@@ -216,7 +227,8 @@ public final class StationFold {
                 Collections.unmodifiableMap(deviceViews),
                 new StationView.Flood(flood, annunciated.size()),
                 orders.standing(),
-                proposals());
+                proposals(),
+                diagnosing.view());
     }
 
     private List<StationView.Proposal> proposals() {
@@ -251,6 +263,7 @@ public final class StationFold {
                 });
                 kind.indication(name).ifPresent(indication -> {
                     IndicationTrack told = new IndicationTrack(id, device, track, unread(id, at));
+                    told.keepAway = indication.keepAway();
                     track.indications.add(told);
                     device.indications.put(name, told);
                 });
@@ -262,6 +275,9 @@ public final class StationFold {
             SignalId id = new SignalId(facts.id(), feature.indication());
             IndicationTrack made = new IndicationTrack(id, device, null, unread(id, at));
             made.madeByFeature = true;
+            made.keepAway = kind.indication(id.name())
+                    .map(DeviceKind.NamedIndication::keepAway)
+                    .orElse(false);
             device.indications.put(id.name(), made);
         }
         device.readings.values().forEach(r -> linkCounter(device, r));
@@ -538,6 +554,8 @@ public final class StationFold {
                 end(doubt);
             } else if (due instanceof StandingTimer) {
                 passStanding(at);
+            } else if (due instanceof DiagnosisTimer) {
+                diagnosing.wake(at);
             } else if (due instanceof FeatureTrack feature) {
                 features.queue(feature);
             } else if (due instanceof AlarmTrack alarm) {
@@ -716,6 +734,9 @@ public final class StationFold {
         if (newSample || counter == track) {
             features.sampled(track);
         }
+        if (!track.supports.isEmpty() && !Objects.equals(before.number(), reading.number())) {
+            diagnosing.changed(track.supports);
+        }
         if (!track.usedByAlarms()) {
             return;
         }
@@ -780,6 +801,9 @@ public final class StationFold {
         // Doubts are part of the picture even where another reason outweighs them.
         reading.device.touched();
         features.queue(reading.features);
+        if (!reading.supports.isEmpty()) {
+            diagnosing.changed(reading.supports);
+        }
         if (now != reading.reason) {
             reading.reason = now;
             reading.sampled.forEach(this::enqueue);
@@ -800,6 +824,29 @@ public final class StationFold {
         if (before.state() != indication.now.state() || before.reason() != indication.now.reason()) {
             indication.sampled.forEach(this::enqueue);
             indication.consulted.forEach(this::enqueue);
+        }
+        tellOn(indication);
+    }
+
+    /** What keep-away and diagnosis make of an indication. */
+    private void tellOn(IndicationTrack indication) {
+        SignTrack sign = indication.sign;
+        if (sign != null) {
+            diagnosing.changed(sign, last);
+        }
+        if (!indication.supports.isEmpty()) {
+            diagnosing.changed(indication.supports);
+        }
+        if (indication.keepAway) {
+            String asset = indication.device.facts.asset();
+            String reason = "indication " + indication.id;
+            switch (indication.now.state()) {
+                case HOLDS -> keepAways.holds(asset, reason, last);
+                case DOES_NOT_HOLD -> keepAways.isGone(asset, reason);
+                case CANNOT_BE_TOLD -> {
+                    // bad data neither raises it nor takes a reason away
+                }
+            }
         }
     }
 
@@ -983,6 +1030,10 @@ public final class StationFold {
                 memories.sampled(alarm, alarm.rate);
             }
             alarm.newSample = false;
+            SignTrack sign = alarm.sign;
+            if (sign != null) {
+                diagnosing.changed(sign, at);
+            }
         }
         queue.clear();
     }
@@ -1002,6 +1053,8 @@ public final class StationFold {
             return end(end);
         } else if (asked instanceof StationInput.EndReadingTest end) {
             return end(end);
+        } else if (asked instanceof StationInput.ReleaseKeepAway release) {
+            return keepAways.release(release);
         } else if (asked instanceof StationInput.RulesLoaded loaded) {
             return load(loaded);
         }
@@ -1319,6 +1372,7 @@ public final class StationFold {
             begun.add(alarm);
         }
         for (AlarmTrack gone : before.values()) {
+            keepAways.isGone(gone.rule.asset().id(), reason(gone));
             orders.endTest(gone.rule.id());
             setAside(gone.state, at);
         }
@@ -1329,7 +1383,56 @@ public final class StationFold {
             enqueue(alarm);
         }
         deadlines.set(standingTimer.timer, orders.earliest());
+        List<Standing.OpenDiagnosis> open = diagnosing.stored();
+        diagnosing = diagnosing(at);
+        takeUp(open, at);
         return null;
+    }
+
+    // ---- diagnosis and keep-away
+
+    private Diagnosing diagnosing(Moment patienceUntil) {
+        return new Diagnosing(
+                model.causes(),
+                devices,
+                alarms,
+                deadlines,
+                diagnosisTimer.timer,
+                orders,
+                keepAways,
+                this::nextId,
+                patienceUntil.monotonicNanos());
+    }
+
+    private void takeUp(List<Standing.OpenDiagnosis> open, Moment at) {
+        diagnosing.restore(open);
+        diagnosing.lookAtAll(at);
+        alarms.forEach(alarm -> keepAway(alarm, at));
+    }
+
+    private void keepAway(AlarmTrack alarm, Moment at) {
+        if (!alarm.rule.rule().keepAway()) {
+            return;
+        }
+        if (alarm.state.active()) {
+            keepAways.holds(alarm.rule.asset().id(), reason(alarm), at);
+        } else {
+            keepAways.isGone(alarm.rule.asset().id(), reason(alarm));
+        }
+    }
+
+    private static String reason(AlarmTrack alarm) {
+        return "alarm " + alarm.rule.id();
+    }
+
+    private void keptAway(
+            StationEvent.KeptAway.Kind kind,
+            String asset,
+            List<String> reasons,
+            @Nullable Actor by,
+            String text,
+            Moment at) {
+        events.add(new StationEvent.KeptAway(nextId(), kind, asset, reasons, by, text, at));
     }
 
     /** Only what is known for certain hides an alarm; what cannot be told ends the suppression. */
@@ -1378,6 +1481,13 @@ public final class StationFold {
             }
         }
         alarm.state = next;
+        if (before.active() != next.active()) {
+            SignTrack sign = alarm.sign;
+            if (sign != null) {
+                diagnosing.activityChanged(sign, at);
+            }
+            keepAway(alarm, at);
+        }
         deadlines.set(alarm.timer, step.wakeAt());
         if (worthStoring(before, next)) {
             changed.put(next.id(), next);

@@ -2,6 +2,7 @@ package oilbird.alarm.station;
 
 import java.time.Duration;
 import java.util.List;
+import oilbird.alarm.diagnosis.StationCauses;
 import oilbird.alarm.rule.RuleInstance;
 import oilbird.alarm.rule.StationFacts;
 
@@ -9,9 +10,16 @@ import oilbird.alarm.rule.StationFacts;
  * Everything that the fold must know of a station, fixed while a station folder is loaded.
  *
  * @param rules one for each alarm.
+ * @param causes what can go wrong, for diagnosis.
  * @param rulesVersion digest of the rule files, for the record; empty when there is none.
  */
-public record StationModel(StationFacts facts, List<RuleInstance> rules, Settings settings, String rulesVersion) {
+public record StationModel(
+        StationFacts facts, List<RuleInstance> rules, StationCauses causes, Settings settings, String rulesVersion) {
+    /** A station without fault models. */
+    public StationModel(StationFacts facts, List<RuleInstance> rules, Settings settings, String rulesVersion) {
+        this(facts, rules, StationCauses.NONE, settings, rulesVersion);
+    }
+
     /** Who owns acknowledgement. */
     public enum AcknowledgementOwner {
         /** Persons acknowledge here. */

@@ -3,6 +3,7 @@ package oilbird.alarm.station;
 import java.time.Duration;
 import java.util.List;
 import java.util.Map;
+import oilbird.alarm.diagnosis.Diagnosis;
 import oilbird.alarm.rule.RuleInstance;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.AlarmState;
@@ -22,6 +23,7 @@ import org.jspecify.annotations.Nullable;
  * @param flood whether alarms come faster than an operator can manage.
  * @param standing maintenance and point tests.
  * @param proposals alarms that a person may want to shelve.
+ * @param diagnoses open ones; those that may be trouble of a transformer first, then the oldest first.
  */
 public record StationView(
         Moment at,
@@ -29,9 +31,24 @@ public record StationView(
         Map<String, DeviceView> devices,
         Flood flood,
         Standing standing,
-        List<Proposal> proposals) {
+        List<Proposal> proposals,
+        List<Diagnosis> diagnoses) {
     public StationView {
+        diagnoses = List.copyOf(diagnoses);
         proposals = List.copyOf(proposals);
+    }
+
+    /** The same picture with these alarms only. */
+    public StationView withAlarms(Map<AlarmId, AlarmView> others) {
+        return new StationView(at, others, devices, flood, standing, proposals, diagnoses);
+    }
+
+    /** The open diagnosis that an alarm belongs to, or null. */
+    public @Nullable Diagnosis diagnosisOf(AlarmId alarm) {
+        return diagnoses.stream()
+                .filter(d -> d.grouped().contains(alarm) || d.apart().contains(alarm))
+                .findFirst()
+                .orElse(null);
     }
 
     /** What links send of an alarm: as it stands or, while a point test forces it, as it is forced. */
@@ -52,7 +69,7 @@ public record StationView(
 
     /** A view without maintenance, point tests and proposals. */
     public StationView(Moment at, Map<AlarmId, AlarmView> alarms, Map<String, DeviceView> devices, Flood flood) {
-        this(at, alarms, devices, flood, Standing.NONE, List.of());
+        this(at, alarms, devices, flood, Standing.NONE, List.of(), List.of());
     }
 
     /**

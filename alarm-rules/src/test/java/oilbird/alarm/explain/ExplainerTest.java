@@ -70,6 +70,7 @@ class ExplainerTest {
                 view.devices(),
                 view.flood(),
                 view.standing(),
+                List.of(),
                 List.of());
         Explanation forced = new Explainer(bench.model()).explain(shown, Bench.id(fan));
         assertThat(forced.headline()).isEqualTo("Test: Transformer 1: the gas monitor's cabinet fan has stopped");

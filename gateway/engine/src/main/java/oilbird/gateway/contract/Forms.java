@@ -362,7 +362,7 @@ public final class Forms {
     private static StationView withAlarm(StationView view, StationView.AlarmView alarm) {
         Map<AlarmId, StationView.AlarmView> only = new LinkedHashMap<>();
         only.put(alarm.state().id(), alarm);
-        return new StationView(view.at(), only, view.devices(), view.flood(), view.standing(), List.of());
+        return view.withAlarms(only);
     }
 
     private ExplanationForm form(Explanation explanation, RuleInstance rule, List<StationEvent.Doubt> doubted) {

@@ -21,6 +21,10 @@ import java.util.Map;
 import java.util.Optional;
 import java.util.function.BiFunction;
 import java.util.stream.Stream;
+import oilbird.alarm.diagnosis.CauseBinder;
+import oilbird.alarm.diagnosis.FaultModel;
+import oilbird.alarm.diagnosis.FaultModelReader;
+import oilbird.alarm.diagnosis.StationCauses;
 import oilbird.alarm.rule.AlarmRule;
 import oilbird.alarm.rule.RuleBinder;
 import oilbird.alarm.rule.RuleInstance;
@@ -39,7 +43,8 @@ import oilbird.mapping.text.Problems;
 import org.jspecify.annotations.Nullable;
 
 /**
- * Reads a station folder: {@code station.yaml}, {@code maps/*.yaml}, {@code rules/*.yaml}. Reads each file once
+ * Reads a station folder: {@code station.yaml}, {@code maps/*.yaml}, {@code rules/*.yaml} and, where there are fault
+ * models, {@code causes/*.yaml}. Reads each file once
  * and reports every mistake of all of them, not the first.
  */
 public final class StationFolder {
@@ -114,6 +119,13 @@ public final class StationFolder {
             }
         });
         rules.addAll(gatewayRules());
+        List<FaultModel> models = new ArrayList<>();
+        for (String name : optionalYamlFiles("causes")) {
+            FaultModel model = read(name, FaultModelReader::read);
+            if (model != null) {
+                models.add(model);
+            }
+        }
         if (file == null) {
             return problems.loaded(null);
         }
@@ -128,6 +140,10 @@ public final class StationFolder {
         if (bound == null) {
             return problems.loaded(null);
         }
+        StationCauses causes = take(Optional.of(CauseBinder.bind(models, facts, bound, maps.keySet())));
+        if (causes == null) {
+            return problems.loaded(null);
+        }
         StationModel.Settings settings = new StationModel.Settings(
                 file.acknowledgementOwner(),
                 StationModel.Settings.DEFAULT.chatterCount(),
@@ -135,7 +151,7 @@ public final class StationFolder {
                 StationModel.Settings.DEFAULT.leastStaleAge());
         String version = HexFormat.of().formatHex(digest.digest());
         return problems.loaded(
-                new Station(file.owner(), new StationModel(facts, bound, settings, version), devices, file.links()));
+                new Station(file.owner(), new StationModel(facts, bound, causes, settings, version), devices, file.links()));
     }
 
     private void ruleFiles() {
@@ -323,6 +339,11 @@ public final class StationFolder {
     private <T> @Nullable T take(Optional<Loaded<T>> loaded) {
         loaded.ifPresent(l -> l.problems().forEach(problems::add));
         return loaded.flatMap(Loaded::result).orElse(null);
+    }
+
+    /** A station without fault models still works. */
+    private List<String> optionalYamlFiles(String name) {
+        return Files.exists(folder.resolve(name)) ? yamlFiles(name) : List.of();
     }
 
     private List<String> yamlFiles(String name) {

@@ -29,6 +29,7 @@ import org.jspecify.annotations.Nullable;
 public final class LinkRunner implements AutoCloseable {
     private static final Logger LOG = Logger.getLogger(LinkRunner.class);
     private static final int READ_AHEAD = 256;
+    private static final Duration LAST_CONFIRMATIONS = Duration.ofSeconds(1);
 
     private final Link link;
     private final LinkCursor cursor;
@@ -100,7 +101,7 @@ public final class LinkRunner implements AutoCloseable {
         }
     }
 
-    /** Ends the thread and closes the link; waits at most five seconds. */
+    /** Waits a second for what is on its way, ends the thread and closes the link; waits at most five seconds. */
     @Override
     public void close() {
         lock.lock();
@@ -128,6 +129,7 @@ public final class LinkRunner implements AutoCloseable {
                     pause(wait);
                 }
             }
+            takeLastConfirmations();
         } catch (InterruptedException e) {
             LOG.warnf("GW-2042 link %s was interrupted", link.id());
         } finally {
@@ -228,6 +230,22 @@ public final class LinkRunner implements AutoCloseable {
             oldestFirst.remove();
             cursor.confirm(onItsWay.event().position());
             confirmed();
+        }
+    }
+
+    /** What is on its way may still be confirmed, and then does not go out again after the next start. */
+    private void takeLastConfirmations() throws InterruptedException {
+        long end = nanos.getAsLong() + LAST_CONFIRMATIONS.toNanos();
+        try {
+            for (long left = end - nanos.getAsLong(); connected && left > 0; left = end - nanos.getAsLong()) {
+                takeConfirmations();
+                if (window.isEmpty()) {
+                    return;
+                }
+                await(left);
+            }
+        } catch (IOException e) {
+            LOG.debugf("GW-2044 link %s, while it was being closed: %s", link.id(), e.getMessage());
         }
     }
 

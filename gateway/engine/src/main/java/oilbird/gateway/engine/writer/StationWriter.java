@@ -606,6 +606,10 @@ public final class StationWriter implements ActDoor, AutoCloseable {
             // Whoever is told of maintenance or a point test must find it in the picture.
             views.show(fold.view());
         }
+        if (events.stream().anyMatch(StationWriter::changesWhatIsShownOfOthers)) {
+            // Nobody may be told of any alarm with the picture before: it would still send people near the asset.
+            views.show(fold.view());
+        }
         if (!events.isEmpty()) {
             outbox.announced(events);
             for (CommittedListener listener : listeners) {
@@ -619,6 +623,11 @@ public final class StationWriter implements ActDoor, AutoCloseable {
         for (Acting acting : batch.acts) {
             answer(acting.outcome(), acting.result(events));
         }
+    }
+
+    private static boolean changesWhatIsShownOfOthers(RecordedEvent recorded) {
+        return recorded.event() instanceof StationEvent.KeptAway
+                || recorded.event() instanceof StationEvent.Diagnosed;
     }
 
     private void showView() {

@@ -135,6 +135,28 @@ class LinkRunnerTest {
         assertThat(room.opened).isEqualTo(1);
     }
 
+    @Test
+    void whatIsConfirmedWhileTheRunnerClosesDoesNotGoOutAgain() throws Exception {
+        CompletableFuture<Void> confirmation = new CompletableFuture<>();
+        Room room = new Room() {
+            @Override
+            public CompletionStage<Void> send(RecordedEvent event) {
+                note(event);
+                return confirmation;
+            }
+        };
+        LinkRunner runner = new LinkRunner(room, outbox, clock, QUICK);
+        runner.start();
+        announce(1, 1);
+        await("the event is on its way", () -> room.count() == 1);
+        Thread closer = new Thread(runner::close, "closer");
+        closer.start();
+        await("the runner is being closed", () -> closer.getState() == Thread.State.TIMED_WAITING);
+        confirmation.complete(null);
+        closer.join();
+        assertThat(outbox.cursor("scada").confirmed()).isEqualTo(1);
+    }
+
     private static List<Long> positions(List<RecordedEvent> events) {
         return events.stream().map(RecordedEvent::position).toList();
     }
