@@ -150,9 +150,15 @@ public final class Bench {
 
     public Bench pollAll() {
         for (StationFacts.Device device : model.facts().devices()) {
-            poll(device);
+            if (!computed(device)) {
+                poll(device);
+            }
         }
         return this;
+    }
+
+    private boolean computed(StationFacts.Device device) {
+        return model.transformers().stream().anyMatch(t -> t.device().equals(device.id()));
     }
 
     private void poll(StationFacts.Device device) {

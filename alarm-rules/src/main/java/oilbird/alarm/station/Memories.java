@@ -8,6 +8,7 @@ import java.util.Map;
 import oilbird.alarm.evidence.Learnt;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.Rebase;
+import oilbird.alarm.transformer.derived.Kept;
 import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.SignalId;
 import org.jspecify.annotations.Nullable;
@@ -52,7 +53,12 @@ final class Memories {
 
     /** What nobody has claimed since the start belongs to devices or rules that are gone. */
     void forgetTheRest() {
-        stored.keySet().forEach(key -> keep(Remembered.nothing(key, false)));
+        for (String key : stored.keySet()) {
+            // What persons entered outlives a mistake in the station file.
+            if (!TransformerMemories.ofLaboratory(key)) {
+                keep(Remembered.nothing(key, false));
+            }
+        }
         stored.clear();
     }
 
@@ -199,5 +205,24 @@ final class Memories {
     Learnt learntBefore(SignalId made) {
         Remembered piece = claim(featureKey(made));
         return piece == null ? null : new Learnt(piece.texts().get(0), piece.numbers());
+    }
+
+    // ---- computations of transformers
+
+    /** Keeps what a computation wants remembered. */
+    void computed(Kept.Change change) {
+        TransformerMemories.pieces(change).forEach(this::keep);
+    }
+
+    /** What the computations of an asset remembered before the restart. */
+    Kept computed(String asset) {
+        List<Remembered> pieces = new ArrayList<>();
+        for (String key : List.copyOf(stored.keySet())) {
+            Remembered piece = TransformerMemories.of(asset, key) ? claim(key) : null;
+            if (piece != null) {
+                pieces.add(piece);
+            }
+        }
+        return TransformerMemories.kept(asset, pieces);
     }
 }

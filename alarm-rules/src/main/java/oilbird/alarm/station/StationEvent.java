@@ -55,11 +55,21 @@ public sealed interface StationEvent {
             MAINTENANCE_TIME_OVER,
             /** With the readings before and after. */
             MAINTENANCE_ENDED,
+            /** The connection of a device is released for other use. */
+            RELEASE_BEGUN,
+            RELEASE_ENDED,
+            /** Another master speaks on a serial line. */
+            FOREIGN_TRAFFIC,
             /** The outgoing value of a reading is forced by a point test. */
             TEST_FORCED,
             TEST_ENDED,
+            /** A laboratory's oil sample was entered, with its values. */
+            SAMPLE_ENTERED,
+            SAMPLE_WITHDRAWN,
             /** The wall clock jumped; delays are not affected, time stamps are. */
-            CLOCK_STEPPED
+            CLOCK_STEPPED,
+            /** A link's other side will never take an event; the link went on without it. */
+            EVENT_REFUSED
         }
     }
 

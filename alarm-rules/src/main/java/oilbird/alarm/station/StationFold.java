@@ -15,6 +15,7 @@ import oilbird.alarm.rule.DeviceKind;
 import oilbird.alarm.rule.PlainNumber;
 import oilbird.alarm.rule.RuleDifference;
 import oilbird.alarm.rule.RuleInstance;
+import oilbird.alarm.rule.Shared;
 import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.state.Acknowledgement;
 import oilbird.alarm.state.Actor;
@@ -28,6 +29,13 @@ import oilbird.alarm.state.AlarmState;
 import oilbird.alarm.state.AlarmStep;
 import oilbird.alarm.state.OutOfService;
 import oilbird.alarm.state.Refusal;
+import oilbird.alarm.transformer.derived.Kept;
+import oilbird.alarm.transformer.derived.LaboratorySample;
+import oilbird.alarm.transformer.derived.TransformerComputation;
+import oilbird.alarm.transformer.derived.TransformerPicture;
+import oilbird.alarm.transformer.derived.TransformerSetup;
+import oilbird.alarm.transformer.gas.Concentration;
+import oilbird.alarm.transformer.gas.GasSample;
 import oilbird.mapping.signal.Decoded;
 import oilbird.mapping.signal.Feature;
 import oilbird.mapping.signal.Indication;
@@ -58,6 +66,8 @@ public final class StationFold {
     // Longer than any test of one point takes; whoever forgets it leaves the control room blind no longer.
     private static final Duration LONGEST_TEST = Duration.ofHours(1);
     private static final int LONGEST_COMPARISON = 20;
+    // A sample a week for ten years.
+    private static final int MOST_LABORATORY_SAMPLES = 520;
 
     static final String NO_LOGIC = "the rule suppresses nothing any more";
     static final String NO_RULE = "no rule stands for this alarm any more";
@@ -88,10 +98,13 @@ public final class StationFold {
 
     private final FeatureStage features;
     private final KeepAways keepAways;
+    private final Map<DeviceTrack, List<SharedLoss>> sharedLosses = new LinkedHashMap<>();
     private final StandingTimer standingTimer = new StandingTimer(deadlines.newOwner());
     private final DiagnosisTimer diagnosisTimer = new DiagnosisTimer(deadlines.newOwner());
     private Diagnosing diagnosing;
     private final StandingOrders orders;
+    private final Map<String, TransformerTrack> transformers = new LinkedHashMap<>();
+    private final List<TransformerTrack> toDerive = new ArrayList<>();
     private final Memories memories;
     private boolean flood;
     private long sequence;
@@ -115,6 +128,10 @@ public final class StationFold {
         this.chatterWindowNanos = model.settings().chatterWindow().toNanos();
         for (StationFacts.Device device : model.facts().devices()) {
             devices.put(device.id(), track(device, at));
+        }
+        model.facts().shared().forEach(this::watchForLoss);
+        for (TransformerSetup setup : model.transformers()) {
+            transformers.put(setup.asset(), computing(setup, at));
         }
         this.features = new FeatureStage(devices, deadlines, timed, this::made, memories);
         this.orders = new StandingOrders(past.standing(), past.savedAt(), at);
@@ -228,7 +245,14 @@ public final class StationFold {
                 new StationView.Flood(flood, annunciated.size()),
                 orders.standing(),
                 proposals(),
-                diagnosing.view());
+                diagnosing.view(),
+                pictures());
+    }
+
+    private Map<String, TransformerPicture> pictures() {
+        Map<String, TransformerPicture> pictures = new LinkedHashMap<>();
+        transformers.forEach((asset, transformer) -> pictures.put(asset, transformer.computation.picture()));
+        return pictures;
     }
 
     private List<StationView.Proposal> proposals() {
@@ -286,6 +310,18 @@ public final class StationFold {
         return device;
     }
 
+    private TransformerTrack computing(TransformerSetup setup, Moment at) {
+        TransformerTrack track = new TransformerTrack(new TransformerComputation(setup, memories.computed(setup.asset())), at);
+        known(devices.get(setup.device()), setup.device(), "");
+        setup.feeds().forEach((quantity, feed) -> {
+            SignalId point = feed.point();
+            DeviceTrack device = known(devices.get(point.owner()), point.owner(), point.name());
+            track.feed(quantity, known(device.readings.get(point.name()), point.owner(), point.name()), feed.factor());
+        });
+        fed(track);
+        return track;
+    }
+
     /** Gives a device back what was known of it before a restart. */
     private void recall(DeviceTrack device) {
         for (Memories.DoubtBefore before : memories.doubtsBefore(device)) {
@@ -319,6 +355,30 @@ public final class StationFold {
             }
         }
         forgetOldAnnunciations(at.monotonicNanos());
+    }
+
+    /** A thing that carries traffic is a device of the station too, with its loss as an indication. */
+    private void watchForLoss(Shared shared) {
+        DeviceTrack thing = devices.get(shared.id());
+        if (!SharedLoss.concerns(shared) || thing == null) {
+            return;
+        }
+        List<DeviceTrack> behind = shared.devices().stream()
+                .map(id -> known(devices.get(id), id, ""))
+                .toList();
+        SharedLoss loss = new SharedLoss(
+                deadlines,
+                this::tell,
+                known(thing.indications.get(SharedLoss.LOST), shared.id(), SharedLoss.LOST),
+                known(thing.indications.get(SharedLoss.RETURNING), shared.id(), SharedLoss.RETURNING),
+                behind);
+        timed.add(loss);
+        behind.forEach(device ->
+                sharedLosses.computeIfAbsent(device, d -> new ArrayList<>()).add(loss));
+    }
+
+    private List<SharedLoss> lossesOf(DeviceTrack device) {
+        return sharedLosses.getOrDefault(device, List.of());
     }
 
     private static Indication unread(SignalId id, Moment at) {
@@ -552,6 +612,8 @@ public final class StationFold {
                 grow(freshness, at.monotonicNanos());
             } else if (due instanceof DoubtTrack doubt) {
                 end(doubt);
+            } else if (due instanceof SharedLoss loss) {
+                loss.due(at);
             } else if (due instanceof StandingTimer) {
                 passStanding(at);
             } else if (due instanceof DiagnosisTimer) {
@@ -731,6 +793,7 @@ public final class StationFold {
                 renew(freshness, now);
             }
         }
+        fed(track);
         if (newSample || counter == track) {
             features.sampled(track);
         }
@@ -806,6 +869,7 @@ public final class StationFold {
         }
         if (now != reading.reason) {
             reading.reason = now;
+            fed(reading);
             reading.sampled.forEach(this::enqueue);
             reading.consulted.forEach(this::enqueue);
         }
@@ -915,6 +979,9 @@ public final class StationFold {
             notice(StationEvent.Notice.Kind.DEVICE_BACK, lost.id, "answers again", at);
         }
         tell(lost, IndicationState.DOES_NOT_HOLD, at);
+        for (SharedLoss loss : lossesOf(device)) {
+            loss.answered(device, at);
+        }
     }
 
     private void fail(StationInput.RequestFailed failed) {
@@ -926,6 +993,8 @@ public final class StationFold {
         if (block != null && at.monotonicNanos() < block.answeredAt) {
             return;
         }
+        device.answersSomehow =
+                failed.reason() == QualityReason.OTHER_PRODUCT || failed.reason() == QualityReason.REFUSED_BY_DEVICE;
         if (failed.reason() == QualityReason.OTHER_PRODUCT) {
             if (!device.otherProduct) {
                 device.otherProduct = true;
@@ -971,7 +1040,13 @@ public final class StationFold {
             device.lost = true;
             notice(StationEvent.Notice.Kind.DEVICE_LOST, lost.id, detail, at);
         }
-        tell(lost, IndicationState.HOLDS, at);
+        boolean withheld = false;
+        for (SharedLoss loss : lossesOf(device)) {
+            withheld |= loss.withholds(device, at);
+        }
+        if (!withheld) {
+            tell(lost, IndicationState.HOLDS, at);
+        }
     }
 
     private void failBlock(BlockTrack block, QualityReason reason) {
@@ -996,6 +1071,93 @@ public final class StationFold {
         sample(synthetic.sampled);
     }
 
+    // ---- computations
+
+    private void fed(ReadingTrack reading) {
+        for (int i = 0; i < reading.feeds.size(); i++) {
+            fed(reading.feeds.get(i));
+        }
+    }
+
+    private void fed(TransformerTrack transformer) {
+        if (!transformer.fed) {
+            transformer.fed = true;
+            toDerive.add(transformer);
+        }
+    }
+
+    /** Points and indications computed from what has changed come in like the answers of a device. */
+    private void derive() {
+        for (int i = 0; i < toDerive.size(); i++) {
+            TransformerTrack transformer = toDerive.get(i);
+            transformer.fed = false;
+            transformer.compute(last).forEach(this::observe);
+        }
+        toDerive.clear();
+    }
+
+    private @Nullable Refusal enter(StationInput.EnterSample enter) {
+        TransformerTrack transformer = transformers.get(enter.asset());
+        GasSample sample = enter.sample();
+        if (transformer == null) {
+            return Refusal.NOTHING_COMPUTED;
+        }
+        if (sample.at().toEpochMilli() > enter.at().wallMillis()) {
+            return Refusal.SAMPLE_AHEAD;
+        }
+        if (transformer.computation.laboratorySample(sample.source().id(), sample.at()) != null) {
+            return Refusal.SAMPLE_KNOWN;
+        }
+        if (transformer.computation.picture().laboratory().size() >= MOST_LABORATORY_SAMPLES) {
+            return Refusal.SAMPLES_FULL;
+        }
+        transformer.computation.enter(
+                new LaboratorySample(sample, enter.by(), enter.at().wallMillis(), enter.reference()));
+        transformer.laboratoryTold = false;
+        fed(transformer);
+        notice(
+                StationEvent.Notice.Kind.SAMPLE_ENTERED,
+                new SignalId(enter.asset(), "laboratory"),
+                said(enter.by()) + ": " + described(sample)
+                        + (enter.reference().isEmpty() ? "" : "; " + enter.reference()),
+                enter.at());
+        return null;
+    }
+
+    private static String described(GasSample sample) {
+        List<String> gases = new ArrayList<>();
+        sample.gases().forEach((gas, known) -> {
+            String value = PlainNumber.of(known.nominalPpm());
+            if (known instanceof Concentration.BelowDetection below) {
+                value = "below " + PlainNumber.of(below.limitPpm());
+            } else if (known instanceof Concentration.Saturated) {
+                value = "at least " + value;
+            }
+            gases.add(gas.words() + " " + value + " ppm");
+        });
+        return sample.source().id() + ", sampled " + sample.at() + ": " + String.join(", ", gases);
+    }
+
+    private @Nullable Refusal withdraw(StationInput.WithdrawSample withdraw) {
+        TransformerTrack transformer = transformers.get(withdraw.asset());
+        if (transformer == null) {
+            return Refusal.NOTHING_COMPUTED;
+        }
+        LaboratorySample sample = transformer.computation.laboratorySample(withdraw.laboratory(), withdraw.sampledAt());
+        if (sample == null) {
+            return Refusal.SAMPLE_UNKNOWN;
+        }
+        transformer.computation.withdraw(sample);
+        transformer.laboratoryTold = false;
+        fed(transformer);
+        notice(
+                StationEvent.Notice.Kind.SAMPLE_WITHDRAWN,
+                new SignalId(withdraw.asset(), "laboratory"),
+                said(withdraw.by()) + ": " + described(sample.sample()),
+                withdraw.at());
+        return null;
+    }
+
     // ---- alarms
 
     private void enqueue(AlarmTrack alarm) {
@@ -1007,6 +1169,7 @@ public final class StationFold {
 
     private void evaluateQueued(Moment at) {
         features.settle(at);
+        derive();
         if (queue.isEmpty()) {
             return;
         }
@@ -1057,6 +1220,10 @@ public final class StationFold {
             return keepAways.release(release);
         } else if (asked instanceof StationInput.RulesLoaded loaded) {
             return load(loaded);
+        } else if (asked instanceof StationInput.EnterSample enter) {
+            return enter(enter);
+        } else if (asked instanceof StationInput.WithdrawSample withdraw) {
+            return withdraw(withdraw);
         }
         throw new IllegalStateException("nothing known of " + asked);
     }
@@ -1337,7 +1504,7 @@ public final class StationFold {
 
     private @Nullable Refusal load(StationInput.RulesLoaded loaded) {
         StationModel next = loaded.model();
-        if (!next.facts().equals(model.facts())) {
+        if (!next.facts().equals(model.facts()) || !next.transformers().equals(model.transformers())) {
             return Refusal.OTHER_DEVICES;
         }
         Moment at = loaded.at();
@@ -1537,6 +1704,15 @@ public final class StationFold {
                 || !Objects.equals(before.activeSince(), after.activeSince());
     }
 
+    private void keepComputed() {
+        for (TransformerTrack transformer : transformers.values()) {
+            Kept.Change change = transformer.computation.takeChange();
+            if (change != null) {
+                memories.computed(change);
+            }
+        }
+    }
+
     // ---- events
 
     private EventId nextId() {
@@ -1549,6 +1725,7 @@ public final class StationFold {
     }
 
     private StationStep step(@Nullable Refusal refusal) {
+        keepComputed();
         StationStep step = new StationStep(
                 events,
                 List.copyOf(changed.values()),

@@ -5,6 +5,7 @@ import java.util.List;
 import oilbird.alarm.diagnosis.StationCauses;
 import oilbird.alarm.rule.RuleInstance;
 import oilbird.alarm.rule.StationFacts;
+import oilbird.alarm.transformer.derived.TransformerSetup;
 
 /**
  * Everything that the fold must know of a station, fixed while a station folder is loaded.
@@ -12,12 +13,18 @@ import oilbird.alarm.rule.StationFacts;
  * @param rules one for each alarm.
  * @param causes what can go wrong, for diagnosis.
  * @param rulesVersion digest of the rule files, for the record; empty when there is none.
+ * @param transformers those whose condition is computed; each has a derived device among the facts.
  */
 public record StationModel(
-        StationFacts facts, List<RuleInstance> rules, StationCauses causes, Settings settings, String rulesVersion) {
-    /** A station without fault models. */
+        StationFacts facts,
+        List<RuleInstance> rules,
+        StationCauses causes,
+        Settings settings,
+        String rulesVersion,
+        List<TransformerSetup> transformers) {
+    /** A station without fault models and without computation of transformers. */
     public StationModel(StationFacts facts, List<RuleInstance> rules, Settings settings, String rulesVersion) {
-        this(facts, rules, StationCauses.NONE, settings, rulesVersion);
+        this(facts, rules, StationCauses.NONE, settings, rulesVersion, List.of());
     }
 
     /** Who owns acknowledgement. */
@@ -47,5 +54,7 @@ public record StationModel(
 
     public StationModel {
         rules = List.copyOf(rules);
+        transformers = List.copyOf(transformers);
     }
+
 }

@@ -37,16 +37,11 @@ final class Commands {
 
     private final LivePlant plant;
     private final Runnable day;
-    private final Runnable quit;
 
-    /**
-     * @param day begins the scripted day
-     * @param quit ends the plant
-     */
-    Commands(LivePlant plant, Runnable day, Runnable quit) {
+    /** @param day begins the scripted day */
+    Commands(LivePlant plant, Runnable day) {
         this.plant = plant;
         this.day = day;
-        this.quit = quit;
     }
 
     /**
@@ -54,14 +49,15 @@ final class Commands {
      *
      * @param done whether it was obeyed
      * @param text what to tell the one who gave it
+     * @param last whether the plant ends once that is told
      */
-    record Answer(boolean done, String text) {
+    record Answer(boolean done, String text, boolean last) {
         static Answer ok(String text) {
-            return new Answer(true, text);
+            return new Answer(true, text, false);
         }
 
         static Answer no(String text) {
-            return new Answer(false, text);
+            return new Answer(false, text, false);
         }
     }
 
@@ -99,8 +95,7 @@ final class Commands {
             case "help":
                 return Answer.ok(HELP.stripTrailing());
             case "quit":
-                quit.run();
-                return Answer.ok("the plant ends");
+                return new Answer(true, "the plant ends", true);
             default:
                 return Answer.no("unknown command \"" + words.get(0) + "\"; say help");
         }

@@ -13,10 +13,12 @@ import java.util.concurrent.ExecutorService;
 import java.util.concurrent.Executors;
 import java.util.concurrent.TimeUnit;
 import java.util.function.LongSupplier;
+import oilbird.demoplant.course.Answering;
 import oilbird.demoplant.course.Injection;
 import oilbird.demoplant.device.BitForm;
 import oilbird.demoplant.device.Monitor;
 import oilbird.demoplant.device.NodeMonitor;
+import oilbird.demoplant.opcua.NodeServer;
 import oilbird.demoplant.plant.Plant;
 import oilbird.demoplant.wire.Behaviour;
 import oilbird.demoplant.wire.DeviceServer;
@@ -32,12 +34,17 @@ public final class LivePlant implements AutoCloseable {
     /** The devices behind one port, by the port's name. */
     private static final Map<String, List<String>> BEHIND = behind();
 
+    /** Whom the OPC UA servers let in; the password is part of the invention. */
+    private static final Map<String, NodeServer.Door> DOORS =
+            Map.of("bushing-t2", new NodeServer.Door("oilbird", "windlow-demo"));
+
     private final Plant plant;
     private final LongSupplier now;
     private final NioEventLoopGroup eventLoop =
             new NioEventLoopGroup(1, new DefaultThreadFactory("plant-modbus", true));
     private final ExecutorService workers = Executors.newFixedThreadPool(2, new DefaultThreadFactory("plant", true));
     private final Map<String, DeviceServer> ports = new LinkedHashMap<>();
+    private final Map<String, NodeServer> nodeServers = new LinkedHashMap<>();
     private final Map<String, ServedMonitor> served = new LinkedHashMap<>();
 
     private LivePlant(Plant plant, LongSupplier now) {
@@ -87,11 +94,36 @@ public final class LivePlant implements AutoCloseable {
                                 live.workers,
                                 random.split()));
             }
+            for (Monitor monitor : plant.monitors().values()) {
+                if (monitor instanceof NodeMonitor speaks) {
+                    live.nodeServers.put(
+                            monitor.name(),
+                            NodeServer.start(
+                                    speaks,
+                                    ports.getOrDefault(monitor.name(), 0),
+                                    DOORS.getOrDefault(monitor.name(), NodeServer.Door.OPEN),
+                                    now,
+                                    plant.start().toEpochMilli(),
+                                    () -> plant.answering(monitor.name(), now.getAsLong()) != Answering.ANSWERS));
+                }
+            }
         } catch (PortTaken taken) {
             live.close();
             throw taken;
         }
         return live;
+    }
+
+    /** Certificates in DER of the OPC UA servers that have one, by device. */
+    public Map<String, byte[]> certificates() {
+        Map<String, byte[]> certificates = new LinkedHashMap<>();
+        nodeServers.forEach((name, server) -> {
+            byte[] certificate = server.certificate();
+            if (certificate != null) {
+                certificates.put(name, certificate);
+            }
+        });
+        return certificates;
     }
 
     public Plant plant() {
@@ -112,6 +144,7 @@ public final class LivePlant implements AutoCloseable {
     public Map<String, Integer> ports() {
         Map<String, Integer> numbers = new LinkedHashMap<>();
         ports.forEach((name, server) -> numbers.put(name, server.port()));
+        nodeServers.forEach((name, server) -> numbers.put(name, server.port()));
         return numbers;
     }
 
@@ -176,9 +209,14 @@ public final class LivePlant implements AutoCloseable {
         return text.toString();
     }
 
+    private String endpointOf(String device) {
+        NodeServer server = nodeServers.get(device);
+        return server == null ? "OPC UA" : server.endpoint();
+    }
+
     private void describe(Monitor monitor, long at, StringBuilder text) {
         String where = monitor instanceof NodeMonitor
-                ? "OPC UA"
+                ? endpointOf(monitor.name())
                 : "port " + portOf(monitor.name()) + " unit " + monitor.unit();
         text.append(String.format(Locale.ROOT, "%s: %s, %s%n", monitor.name(), where, behaviour(monitor.name())));
         List<String> readings = new ArrayList<>();
@@ -208,6 +246,7 @@ public final class LivePlant implements AutoCloseable {
     @Override
     public void close() {
         ports.values().forEach(DeviceServer::close);
+        nodeServers.values().forEach(NodeServer::close);
         workers.shutdown();
         eventLoop.shutdownGracefully(0, 2, TimeUnit.SECONDS).awaitUninterruptibly();
     }

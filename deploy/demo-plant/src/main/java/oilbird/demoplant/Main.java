@@ -7,6 +7,8 @@ import java.io.InputStreamReader;
 import java.io.PrintStream;
 import java.io.UncheckedIOException;
 import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
+import java.nio.file.Path;
 import java.time.Duration;
 import java.time.Instant;
 import java.util.Iterator;
@@ -85,9 +87,10 @@ public final class Main {
                 out::println,
                 request -> operator.post(request.path(), request.body(), request.who()));
         try (LivePlant live = LivePlant.start(plant, options.ports(), options.seed(), clock::millis)) {
-            Commands commands = new Commands(live, () -> day.begin(clock.millis()), end::countDown);
-            try (CommandDoor door = CommandDoor.open(options.ports().getOrDefault(Ports.HTTP, 0), commands)) {
+            Commands commands = new Commands(live, () -> day.begin(clock.millis()));
+            try (CommandDoor door = CommandDoor.open(options.ports().getOrDefault(Ports.HTTP, 0), commands, end::countDown)) {
                 Map<String, Integer> chosen = new LinkedHashMap<>(live.ports());
+                writeCertificates(options, live);
                 if (options.controlRoom()) {
                     try (Broker broker = Broker.start(options.ports().getOrDefault(Ports.MQTT, 0));
                             ControlRoom room = ControlRoom.open(
@@ -104,6 +107,21 @@ public final class Main {
             }
         } finally {
             ticking.shutdownNow();
+        }
+    }
+
+    private static void writeCertificates(Options options, LivePlant live) {
+        if (options.files().isEmpty()) {
+            return;
+        }
+        Path folder = Path.of(options.files().get());
+        try {
+            Files.createDirectories(folder);
+            for (Map.Entry<String, byte[]> certificate : live.certificates().entrySet()) {
+                Files.write(folder.resolve(certificate.getKey() + ".der"), certificate.getValue());
+            }
+        } catch (IOException failure) {
+            throw new UncheckedIOException("cannot write certificates to " + folder, failure);
         }
     }
 
@@ -126,7 +144,7 @@ public final class Main {
         }
         ticking.scheduleWithFixedDelay(
                 () -> follow(live, day, clock, out), 0, FOLLOW_EVERY_MILLIS, TimeUnit.MILLISECONDS);
-        listenTo(commands, out);
+        listenTo(commands, end::countDown, out);
         await(end, options.runFor());
         ticking.shutdown();
     }
@@ -154,7 +172,7 @@ public final class Main {
     }
 
     /** Reads commands until standard input ends, which ends nothing else: a service has no input. */
-    private static void listenTo(Commands commands, PrintStream out) {
+    private static void listenTo(Commands commands, Runnable quit, PrintStream out) {
         Thread reader = new Thread(
                 () -> {
                     BufferedReader lines = new BufferedReader(new InputStreamReader(System.in, StandardCharsets.UTF_8));
@@ -163,6 +181,9 @@ public final class Main {
                             if (!line.isBlank()) {
                                 Commands.Answer answer = commands.obey(line);
                                 out.println((answer.done() ? "ok: " : "error: ") + answer.text());
+                                if (answer.last()) {
+                                    quit.run();
+                                }
                             }
                         }
                     } catch (IOException failure) {

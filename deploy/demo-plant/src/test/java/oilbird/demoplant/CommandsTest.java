@@ -26,7 +26,7 @@ class CommandsTest {
     @BeforeEach
     void start() throws Exception {
         plant = LivePlant.start(Plant.windlow(1), Map.of(), 1, now::get);
-        commands = new Commands(plant, () -> day.set(true), () -> quit.set(true));
+        commands = new Commands(plant, () -> day.set(true));
     }
 
     @AfterEach
@@ -125,13 +125,13 @@ class CommandsTest {
 
     @Test
     void quitEndsThePlant() {
-        assertThat(commands.obey("quit").done()).isTrue();
-        assertThat(quit).isTrue();
+        assertThat(commands.obey("quit").last()).isTrue();
+        assertThat(commands.obey("state").last()).isFalse();
     }
 
     @Test
     void theSameCommandsComeByHttpFromThisMachine() throws Exception {
-        try (CommandDoor door = CommandDoor.open(0, commands)) {
+        try (CommandDoor door = CommandDoor.open(0, commands, () -> quit.set(true))) {
             assertThat(post(door, "bit gas-t1 detector-fault on", null).statusCode())
                     .isEqualTo(200);
             assertThat(status() & 0b1000).isEqualTo(0b1000);
@@ -144,12 +144,14 @@ class CommandsTest {
                     .isEqualTo(405);
             assertThat(send(HttpRequest.newBuilder(uri(door, "/nowhere")).GET()).statusCode())
                     .isEqualTo(404);
+            assertThat(quit).isFalse();
+            assertThat(post(door, "quit", null).statusCode()).isEqualTo(200);
         }
     }
 
     @Test
     void aPageOfAnotherSiteMayNotGiveCommands() throws Exception {
-        try (CommandDoor door = CommandDoor.open(0, commands)) {
+        try (CommandDoor door = CommandDoor.open(0, commands, () -> quit.set(true))) {
             assertThat(post(door, "bit gas-t1 detector-fault on", "http://elsewhere.invalid")
                             .statusCode())
                     .isEqualTo(403);

@@ -29,6 +29,7 @@ import oilbird.alarm.rule.AlarmRule;
 import oilbird.alarm.rule.RuleBinder;
 import oilbird.alarm.rule.RuleInstance;
 import oilbird.alarm.rule.RuleReader;
+import oilbird.alarm.rule.Scope;
 import oilbird.alarm.rule.Shared;
 import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.station.StationModel;
@@ -50,6 +51,8 @@ import org.jspecify.annotations.Nullable;
 public final class StationFolder {
     /** Rules on the gateway's own indications; part of the gateway, not of a station. */
     private static final String GATEWAY_RULES = "/oilbird/rules/gateway.yaml";
+    /** Rules on the loss of what devices share; the same in every station that has such a thing. */
+    private static final String SHARED_RULES = "/oilbird/rules/shared.yaml";
 
     private static final Duration SHORTEST_PERIOD = Duration.ofMillis(10);
     private static final Duration LONGEST_PERIOD = Duration.ofHours(24);
@@ -118,7 +121,7 @@ public final class StationFolder {
                 rules.addAll(read);
             }
         });
-        rules.addAll(gatewayRules());
+        rules.addAll(ownRules(GATEWAY_RULES));
         List<FaultModel> models = new ArrayList<>();
         for (String name : optionalYamlFiles("causes")) {
             FaultModel model = read(name, FaultModelReader::read);
@@ -130,12 +133,17 @@ public final class StationFolder {
             return problems.loaded(null);
         }
         List<PolledDevice> devices = devices(file, maps);
+        refuseSecretsWithin(file);
         LineLoad.of(devices).forEach(line -> tellLoad(line, file));
         StationFacts facts = facts(file, devices);
         if (problems.refused()) {
             // Rules are bound only to what was read whole: otherwise one mistake would be told many times.
             return problems.loaded(null);
         }
+        List<String> kinds = facts.devices().stream().map(d -> d.kind().map()).toList();
+        ownRules(SHARED_RULES).stream()
+                .filter(r -> r.scope() instanceof Scope.DevicesOfMap of && kinds.contains(of.map()))
+                .forEach(rules::add);
         List<RuleInstance> bound = take(Optional.of(RuleBinder.bind(rules, facts, maps.keySet())));
         if (bound == null) {
             return problems.loaded(null);
@@ -149,9 +157,28 @@ public final class StationFolder {
                 StationModel.Settings.DEFAULT.chatterCount(),
                 StationModel.Settings.DEFAULT.chatterWindow(),
                 StationModel.Settings.DEFAULT.leastStaleAge());
+        List<LinkSettings> links =
+                file.links().stream().map(StationFile.LinkEntry::settings).toList();
         String version = HexFormat.of().formatHex(digest.digest());
         return problems.loaded(
-                new Station(file.owner(), new StationModel(facts, bound, causes, settings, version), devices, file.links()));
+                new Station(file.owner(), new StationModel(facts, bound, causes, settings, version, List.of()), devices, links));
+    }
+
+    /** A station folder is copied, mailed and kept under version control. */
+    private void refuseSecretsWithin(StationFile file) {
+        Path here = folder.toAbsolutePath().normalize();
+        for (StationFile.LinkEntry link : file.links()) {
+            Position at = link.secretFile();
+            if (at != null
+                    && link.settings() instanceof WebhookLinkSettings webhook
+                    && webhook.secret().file() != null
+                    && webhook.secret().file().normalize().startsWith(here)) {
+                problems.error(
+                        at,
+                        "a secret does not belong in the station folder",
+                        "put it elsewhere, for example into /etc/oilbird, readable by the gateway alone");
+            }
+        }
     }
 
     private void ruleFiles() {
@@ -307,6 +334,7 @@ public final class StationFolder {
         }
         SharedThings things = new SharedThings(assets, known, named, problems);
         List<Shared> shared = file.shared().stream().map(things::check).toList();
+        shared.stream().filter(SharedDevice::canBeLost).map(SharedDevice::of).forEach(known::add);
         return new StationFacts(file.id(), file.name(), file.gatewayId(), assets, known, shared);
     }
 
@@ -319,14 +347,15 @@ public final class StationFolder {
                 .toList();
     }
 
-    private List<AlarmRule> gatewayRules() {
-        try (var in = StationFolder.class.getResourceAsStream(GATEWAY_RULES)) {
+    private static List<AlarmRule> ownRules(String resource) {
+        try (var in = StationFolder.class.getResourceAsStream(resource)) {
             if (in == null) {
-                throw new IllegalStateException("missing resource " + GATEWAY_RULES);
+                throw new IllegalStateException("missing resource " + resource);
             }
             String text = new String(in.readAllBytes(), StandardCharsets.UTF_8);
-            Loaded<List<AlarmRule>> rules = RuleReader.read("gateway.yaml", text);
-            return rules.result().orElseThrow(() -> new IllegalStateException(GATEWAY_RULES + ": " + rules.problems()));
+            String name = resource.substring(resource.lastIndexOf('/') + 1);
+            Loaded<List<AlarmRule>> rules = RuleReader.read(name, text);
+            return rules.result().orElseThrow(() -> new IllegalStateException(resource + ": " + rules.problems()));
         } catch (IOException e) {
             throw new UncheckedIOException(e);
         }

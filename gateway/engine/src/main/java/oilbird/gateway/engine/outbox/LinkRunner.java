@@ -35,6 +35,7 @@ public final class LinkRunner implements AutoCloseable {
     private final LinkCursor cursor;
     private final GatewayClock clock;
     private final Settings settings;
+    private final Refused refused;
     private final SplittableRandom random;
     private final LongSupplier nanos;
     private final Thread thread;
@@ -68,14 +69,21 @@ public final class LinkRunner implements AutoCloseable {
                 64, Duration.ofSeconds(10), Duration.ofMillis(500), Duration.ofSeconds(30), Duration.ofSeconds(1));
     }
 
-    public LinkRunner(Link link, Outbox outbox, GatewayClock clock, Settings settings) {
-        this(link, outbox, clock, settings, System::nanoTime);
+    /** Told of an event that the other side will never take. */
+    @FunctionalInterface
+    public interface Refused {
+        void refused(String link, RecordedEvent event, String why);
+    }
+
+    public LinkRunner(Link link, Outbox outbox, GatewayClock clock, Settings settings, Refused refused) {
+        this(link, outbox, clock, settings, refused, System::nanoTime);
     }
 
     /**
      * @param nanos the machine's own monotonic clock.
      */
-    LinkRunner(Link link, Outbox outbox, GatewayClock clock, Settings settings, LongSupplier nanos) {
+    LinkRunner(Link link, Outbox outbox, GatewayClock clock, Settings settings, Refused refused, LongSupplier nanos) {
+        this.refused = refused;
         this.link = link;
         this.cursor = outbox.cursor(link.id());
         this.clock = clock;
@@ -171,7 +179,9 @@ public final class LinkRunner implements AutoCloseable {
         upSince = nanos.getAsLong();
         link.open();
         now(LinkState.Condition.UP);
-        LOG.infof("GW-2040 link %s is up, %d events wait", link.id(), cursor.waiting());
+        if (!triedBefore()) {
+            LOG.infof("GW-2040 link %s is up, %d events wait", link.id(), cursor.waiting());
+        }
         window.clear();
         ahead.clear();
         read = cursor.confirmed();
@@ -223,6 +233,7 @@ public final class LinkRunner implements AutoCloseable {
                         "GW-2043 link %s will never take event %s, skipped: %s",
                         link.id(), onItsWay.event().event().id(), unsendable.getMessage());
                 skip(unsendable);
+                refused.refused(link.id(), onItsWay.event(), String.valueOf(unsendable.getMessage()));
             } else if (failure != null) {
                 throw new IOException(
                         "event " + onItsWay.event().event().id() + " was not taken: " + failure.getMessage(), failure);
@@ -283,11 +294,23 @@ public final class LinkRunner implements AutoCloseable {
     }
 
     private void confirmed() {
+        if (triedBefore()) {
+            LOG.infof("GW-2044 link %s: the other side takes events again, %d wait", link.id(), cursor.waiting());
+        }
         Moment at = clock.now();
         lock.lock();
         try {
             confirmedAt = at;
             failures = 0;
+        } finally {
+            lock.unlock();
+        }
+    }
+
+    private boolean triedBefore() {
+        lock.lock();
+        try {
+            return failures > 0;
         } finally {
             lock.unlock();
         }
