@@ -147,7 +147,11 @@ final class ServerConnection implements AutoCloseable {
         // What the server calls itself may be a name or address that means nothing here.
         EndpointDescription endpoint =
                 EndpointUtil.updateUrl(found.get(), EndpointUtil.getHost(at.url()), EndpointUtil.getPort(at.url()));
-        if (mode != MessageSecurityMode.None) {
+        // Without security the password may still be encrypted for the server's certificate.
+        boolean needsTrust = mode != MessageSecurityMode.None
+                || (at.identity() instanceof OpcUaEndpoint.UserName
+                        && endpoint.getServerCertificate().isNotNull());
+        if (needsTrust) {
             Optional<Opening> distrust = distrust(endpoint, check);
             if (distrust.isPresent()) {
                 return distrust.get();
