@@ -5,10 +5,7 @@ import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
-import oilbird.alarm.rule.DeviceKind;
-import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.station.StationInput;
-import oilbird.alarm.station.StationModel;
 import oilbird.demoplant.course.Answering;
 import oilbird.demoplant.device.DeviceImage;
 import oilbird.demoplant.plant.MonitorState;
@@ -35,8 +32,8 @@ import oilbird.mapping.signal.QualityReason;
 import oilbird.mapping.signal.SignalId;
 
 /**
- * Reads the plant as the pollers would, without sockets and without waiting: image, decoder, input of the fold. Every
- * request is asked at the same period, longer than on a real station, which is all that differs.
+ * Reads the plant as the pollers would, at the periods of the station file, without sockets and without waiting:
+ * image, decoder, input of the fold.
  */
 final class Polling {
     private final Plant plant;
@@ -51,51 +48,32 @@ final class Polling {
         }
     }
 
-    /** The station's model with every request of every device at this period. */
-    static StationModel at(StationModel model, Duration period) {
-        StationFacts facts = model.facts();
-        Map<DeviceKind, DeviceKind> slower = new LinkedHashMap<>();
-        List<StationFacts.Device> devices = facts.devices().stream()
-                .map(d -> new StationFacts.Device(
-                        d.id(),
-                        d.name(),
-                        d.asset(),
-                        slower.computeIfAbsent(d.kind(), k -> at(k, period)),
-                        d.unverified()))
-                .toList();
-        return new StationModel(
-                new StationFacts(
-                        facts.id(), facts.name(), facts.gateway(), facts.assets(), devices, facts.shared()),
-                model.rules(),
-                model.causes(),
-                model.settings(),
-                model.rulesVersion());
-    }
-
-    private static DeviceKind at(DeviceKind kind, Duration period) {
-        return new DeviceKind(
-                kind.map(),
-                kind.product(),
-                kind.points(),
-                kind.indications(),
-                kind.blocks().stream()
-                        .map(b -> b.period().isZero() ? b : new DeviceKind.Block(b.name(), period, b.signals()))
-                        .toList(),
-                kind.features());
-    }
-
     /** What every device says at a plant time. */
     List<StationInput> at(Duration time, Moment now) {
         List<StationInput> inputs = new ArrayList<>();
         inputs.add(new StationInput.Observed(new Decoded(
                 GatewayIndication.DEVICE, GatewayIndication.BLOCK, List.of(), gateway(now), List.of(), now)));
         for (PolledDevice device : devices) {
+            List<Request> due = device.map().requests().stream()
+                    .filter(r -> time.toMillis() % periodOf(device, r).toMillis() == 0)
+                    .toList();
+            if (due.isEmpty()) {
+                continue;
+            }
             MonitorState state = plant.at(device.id(), time);
-            for (Request request : device.map().requests()) {
+            for (Request request : due) {
                 inputs.add(answer(device, request, state, now));
             }
         }
         return inputs;
+    }
+
+    private static Duration periodOf(PolledDevice device, Request request) {
+        Duration period = device.periods().get(request.pollClass());
+        if (period == null) {
+            throw new IllegalStateException("no period of " + request.name());
+        }
+        return period;
     }
 
     private static List<Indication> gateway(Moment now) {

@@ -31,9 +31,11 @@ import oilbird.mapping.signal.StatusWordValue;
 
 /** One fold fed from one plant, and what is counted meanwhile. */
 final class Run {
+    /** The shortest polling period of the station. */
+    private static final Duration TICK = Duration.ofMinutes(1);
+
     private final Polling polling;
     private final Plant plant;
-    private final Duration period;
     private final Map<AlarmId, AlarmState> states = new LinkedHashMap<>();
     private final Map<String, Remembered> remembered = new LinkedHashMap<>();
     private final List<StationEvent> events = new ArrayList<>();
@@ -49,11 +51,10 @@ final class Run {
     private int starts;
     private final Set<AlarmId> protectionGroupedAway = new LinkedHashSet<>();
 
-    Run(Station station, Plant plant, Duration from, Duration period, Past past) {
+    Run(Station station, Plant plant, Duration from, Past past) {
         this.plant = plant;
         this.polling = new Polling(station, plant);
-        this.period = period;
-        this.model = Polling.at(station.model(), period);
+        this.model = station.model();
         this.time = from;
         this.now = moment(from);
         this.fold = StationFold.start(model, past, "windlow-gw1", 1, now);
@@ -67,8 +68,8 @@ final class Run {
 
     /** Polls until the plant time. */
     Run until(Duration end) {
-        while (time.plus(period).compareTo(end) <= 0) {
-            time = time.plus(period);
+        while (time.compareTo(end) < 0) {
+            time = time.plus(TICK);
             long due = time.toNanos();
             while (wakeAt < due) {
                 now = moment(Duration.ofNanos(wakeAt));

@@ -19,7 +19,6 @@ import oilbird.mapping.text.Loaded;
  */
 final class Suite {
     private static final Duration LEARNING = Duration.ofDays(8);
-    private static final Duration LEARNING_PERIOD = Duration.ofMinutes(5);
 
     private final Station station;
     private final long seed;
@@ -33,14 +32,14 @@ final class Suite {
         this.station = station;
         this.seed = seed;
         this.strength = strength;
-        this.healthy = new Run(station, Plant.windlow(seed), Duration.ZERO, LEARNING_PERIOD, Past.NONE)
+        this.healthy = new Run(station, Plant.windlow(seed), Duration.ZERO, Past.NONE)
                 .until(LEARNING)
                 .past();
     }
 
     static Station station() {
         Path root = Path.of(System.getProperty("oilbird.root", "../.."));
-        Loaded<Station> loaded = StationFolder.load(root.resolve("deploy/demo-station"));
+        Loaded<Station> loaded = StationFolder.load(root.resolve(System.getProperty("oilbird.station", "deploy/demo-station")));
         return loaded.result().orElseThrow(() -> new IllegalStateException(String.valueOf(loaded.problems())));
     }
 
@@ -60,14 +59,8 @@ final class Suite {
         for (Scenario.Play play : scenario.plays()) {
             plant.inject(play.after(LEARNING, play.cause().target().equals("weather") ? 1 : strength));
         }
-        Run run = new Run(station, plant, LEARNING, period(scenario), healthy)
+        Run run = new Run(station, plant, LEARNING, healthy)
                 .until(LEARNING.plus(scenario.judged()));
         return Outcome.of(scenario, run);
-    }
-
-    /** Days need no polling by the minute. */
-    private static Duration period(Scenario scenario) {
-        long hours = scenario.judged().toHours();
-        return Duration.ofSeconds(hours <= 6 ? 20 : hours <= 30 ? 60 : 300);
     }
 }
