@@ -513,7 +513,9 @@ public final class StationFold {
         Condition condition = alarm.rule.condition();
         ReadingTrack reading = device.readings.get(input.name());
         IndicationTrack indication = device.indications.get(input.name());
-        boolean ofReading = condition instanceof Condition.Limited || condition instanceof Condition.Overdue;
+        boolean ofReading = condition instanceof Condition.Limited
+                || condition instanceof Condition.Overdue
+                || condition instanceof Condition.FieldSays;
         if (ofReading || (condition instanceof Condition.Composed && reading != null)) {
             ReadingTrack watched = known(reading, input.owner(), input.name());
             alarm.watch(watched);
@@ -803,7 +805,7 @@ public final class StationFold {
         if (newSample) {
             sample(track.sampled);
         }
-        if (!Objects.equals(before.number(), reading.number())) {
+        if (!Objects.equals(before.number(), reading.number()) || !Objects.equals(before.text(), reading.text())) {
             track.sampled.forEach(this::enqueue);
             track.consulted.forEach(this::enqueue);
         }

@@ -36,6 +36,7 @@ import oilbird.mapping.signal.IndicationState;
 import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.Quality;
 import oilbird.mapping.signal.QualityReason;
+import oilbird.mapping.signal.Origin;
 import oilbird.mapping.signal.Reading;
 import oilbird.mapping.signal.SignalId;
 import oilbird.mapping.signal.StatusWordValue;
@@ -687,6 +688,7 @@ public final class Forms {
 
     private ReadingsForm.ReadingForm reading(StationView.TrustedReading trusted) {
         Reading reading = trusted.reading();
+        Origin origin = reading.origin();
         return new ReadingsForm.ReadingForm(
                 reading.id().toString(),
                 label(reading.id()),
@@ -697,7 +699,10 @@ public final class Forms {
                 Written.name(reading.reason()),
                 trusted.because().stream().map(SignalId::toString).toList(),
                 trusted.test(),
-                Written.time(reading.at()));
+                Written.time(reading.at()),
+                origin == null ? null : origin.status(),
+                origin == null || origin.sourceMillis() == null ? null : Written.time(origin.sourceMillis()),
+                origin == null || origin.serverMillis() == null ? null : Written.time(origin.serverMillis()));
     }
 
     private ReadingsForm.IndicationForm indication(Indication indication) {

@@ -1,6 +1,7 @@
 package oilbird.gateway.opcua;
 
 import java.io.IOException;
+import java.nio.file.Path;
 import java.time.Duration;
 import java.time.Instant;
 import java.util.ArrayList;
@@ -53,7 +54,7 @@ final class Follower implements Runnable {
     private final OpcUaDevice device;
     private final OwnCertificateFolder own;
     private final ServerCheck check;
-    private final Secrets secrets;
+    private final Path secrets;
     private final InputSink sink;
     private final GatewayClock clock;
     private final Consumer<Notice> notices;
@@ -83,7 +84,7 @@ final class Follower implements Runnable {
             OpcUaDevice device,
             OwnCertificateFolder own,
             ServerCheck check,
-            Secrets secrets,
+            Path secrets,
             InputSink sink,
             GatewayClock clock,
             ClientSettings settings,

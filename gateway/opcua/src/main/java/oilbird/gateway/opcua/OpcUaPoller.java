@@ -32,7 +32,6 @@ public final class OpcUaPoller implements AutoCloseable {
             List<OpcUaDevice> devices,
             Path data,
             String gateway,
-            Secrets.Environment environment,
             InputSink sink,
             GatewayClock clock,
             ClientSettings settings,
@@ -45,7 +44,7 @@ public final class OpcUaPoller implements AutoCloseable {
         OwnCertificateFolder own = new OwnCertificateFolder(folder, gateway);
         ServerCheck check =
                 new ServerCheck(new TrustFolder(folder), () -> clock.now().wallTrusted());
-        Secrets secrets = new Secrets(data.resolve("secrets"), environment);
+        Path secrets = data.resolve("secrets");
         Set<String> names = new HashSet<>();
         for (OpcUaDevice device : devices) {
             if (!names.add(device.device())) {

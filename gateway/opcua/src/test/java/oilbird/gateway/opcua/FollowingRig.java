@@ -82,7 +82,6 @@ final class FollowingRig implements AutoCloseable {
                         map.identification())),
                 data,
                 GATEWAY,
-                variable -> variable.equals("MTM_PASSWORD") ? MonitorServer.PASSWORD : null,
                 input -> {
                     all.add(input);
                     return inputs.add(input);

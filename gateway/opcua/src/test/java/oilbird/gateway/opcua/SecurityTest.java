@@ -5,6 +5,7 @@ import static org.assertj.core.api.Assertions.assertThat;
 import java.io.OutputStream;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.nio.file.attribute.PosixFilePermission;
 import java.security.KeyPair;
 import java.security.KeyStore;
 import java.security.cert.Certificate;
@@ -16,8 +17,8 @@ import oilbird.gateway.opcua.MonitorServer.Setup;
 import oilbird.gateway.opcua.trust.TrustFolder;
 import oilbird.gateway.station.OpcUaEndpoint;
 import oilbird.gateway.station.OpcUaEndpoint.Identity;
-import oilbird.gateway.station.OpcUaEndpoint.Secret;
 import oilbird.gateway.station.OpcUaEndpoint.Security;
+import oilbird.gateway.station.SecretSource;
 import oilbird.mapping.signal.QualityReason;
 import org.eclipse.milo.opcua.stack.core.security.SecurityPolicy;
 import org.eclipse.milo.opcua.stack.core.types.enumerated.MessageSecurityMode;
@@ -33,10 +34,15 @@ import org.junit.jupiter.params.provider.CsvSource;
 class SecurityTest {
     private static final Identity NOBODY = new OpcUaEndpoint.Anonymous();
     private static final Identity USER =
-            new OpcUaEndpoint.UserName(MonitorServer.USER, new Secret.InEnvironment("MTM_PASSWORD"));
+            new OpcUaEndpoint.UserName(MonitorServer.USER, new SecretSource("moisture-t1", null));
 
     @TempDir
     Path data;
+
+    private void password(String password) throws Exception {
+        Files.createDirectories(data.resolve("secrets"));
+        Files.writeString(data.resolve("secrets/moisture-t1"), password + "\n");
+    }
 
     private void trust(X509Certificate certificate) throws Exception {
         Files.createDirectories(data.resolve("opc-ua/trusted"));
@@ -61,6 +67,7 @@ class SecurityTest {
                 SecurityPolicy.fromUri("http://opcfoundation.org/UA/SecurityPolicy#" + security.policy());
         Setup setup = Setup.plain()
                 .with(Set.of(policy), encrypted ? MessageSecurityMode.SignAndEncrypt : MessageSecurityMode.Sign);
+        password(MonitorServer.PASSWORD);
         try (MonitorServer server = new MonitorServer(setup)) {
             server.trust(FollowingRig.own(data));
             trust(server.certificate());
@@ -114,6 +121,7 @@ class SecurityTest {
         try (MonitorServer real = new MonitorServer(Setup.secured(SecurityPolicy.Basic256Sha256))) {
             trust(real.certificate());
         }
+        password(MonitorServer.PASSWORD);
         Setup other = Setup.secured(SecurityPolicy.Basic256Sha256)
                 .withCertificate(Setup.URI, MonitorServer.keys(), Instant.now().plusSeconds(3_600));
         try (MonitorServer impostor = new MonitorServer(other)) {
@@ -177,21 +185,18 @@ class SecurityTest {
 
     @Test
     void aWrongPasswordIsToldAndTheRightOneIsTakenFromTheFileLater() throws Exception {
-        Path secret = data.resolve("secrets/moisture-t1");
-        Files.createDirectories(data.resolve("secrets"));
-        Files.writeString(secret, "south gate 8\n");
+        password("south gate 8");
         try (MonitorServer server = new MonitorServer(Setup.secured(SecurityPolicy.Basic256Sha256))) {
             server.trust(FollowingRig.own(data));
             trust(server.certificate());
-            Identity inFile = new OpcUaEndpoint.UserName(MonitorServer.USER, new Secret.InFile("moisture-t1"));
-            try (FollowingRig rig = follow(server, inFile)) {
+            try (FollowingRig rig = follow(server, USER)) {
                 StationInput.RequestFailed failed = rig.awaitFailure(QualityReason.REFUSED_BY_DEVICE);
                 assertThat(failed.detail()).contains("refuses the user");
                 rig.awaitNotice(2204);
                 assertThat(rig.numbers("water")).isEmpty();
                 assertThat(rig.all.toString() + rig.notices).doesNotContain("south gate");
 
-                Files.writeString(secret, MonitorServer.PASSWORD + "\n");
+                password(MonitorServer.PASSWORD);
                 rig.awaitWater(0.25);
             }
         }
@@ -205,7 +210,7 @@ class SecurityTest {
                                 server.url(),
                                 Security.NONE,
                                 false,
-                                new OpcUaEndpoint.UserName("oilbird", new Secret.InFile("nowhere"))),
+                                new OpcUaEndpoint.UserName("oilbird", new SecretSource("nowhere", null))),
                         data)) {
             assertThat(rig.awaitFailure(QualityReason.UNREACHABLE).detail())
                     .contains(data.resolve("secrets/nowhere").toString());
@@ -230,7 +235,7 @@ class SecurityTest {
             server.trust(FollowingRig.own(data));
             trust(server.certificate());
             Identity byCertificate = new OpcUaEndpoint.UserCertificate(
-                    new Secret.InFile("user.p12"), new Secret.InFile("user.password"));
+                    "user.p12", new SecretSource("user.password", null));
             try (FollowingRig rig = follow(server, byCertificate)) {
                 rig.awaitWater(0.25);
             }
@@ -244,7 +249,7 @@ class SecurityTest {
         assertThat(again.certificate()).isEqualTo(first.certificate());
         assertThat(again.keys().getPrivate()).isEqualTo(first.keys().getPrivate());
         assertThat(first.uri()).isEqualTo("urn:oilbird:gateway:windlow-gw1");
-        assertThat(Files.getPosixFilePermissions(data.resolve("opc-ua/own.p12"))).hasToString("[OWNER_READ, OWNER_WRITE]");
+        assertThat(Files.getPosixFilePermissions(data.resolve("opc-ua/own.p12"))).containsExactlyInAnyOrder(PosixFilePermission.OWNER_READ, PosixFilePermission.OWNER_WRITE);
         assertThat(Files.readAllBytes(data.resolve("opc-ua/own.der")))
                 .isEqualTo(first.certificate().getEncoded());
     }

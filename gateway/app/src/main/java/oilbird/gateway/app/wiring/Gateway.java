@@ -94,7 +94,13 @@ public final class Gateway implements AutoCloseable {
                         new MqttLink(mqtt, vertx, forms, present::committedView, clock), LinkRunner.Settings.DEFAULT);
             } else if (link instanceof WebhookLinkSettings webhook) {
                 engine.addLink(
-                        new WebhookLink(webhook, vertx, forms, present::committedView, clock),
+                        new WebhookLink(
+                                webhook,
+                                settings.data().resolve("secrets"),
+                                vertx,
+                                forms,
+                                present::committedView,
+                                clock),
                         WebhookLink.running(webhook));
             }
         }
@@ -114,7 +120,6 @@ public final class Gateway implements AutoCloseable {
                         .toList(),
                 settings.data(),
                 id,
-                System::getenv,
                 engine.inputs(),
                 clock,
                 ClientSettings.standard(id.hashCode()),
