@@ -13,7 +13,10 @@ import oilbird.gateway.station.StationFolder;
 import oilbird.mapping.decode.Decoder;
 import oilbird.mapping.text.Loaded;
 
-/** The demo station with its real maps and rules, read once for all simulations of this process. */
+/**
+ * A small station of its own, read once for all simulations of this process: two transformers, two kinds of monitor, an
+ * analysis every 15 s. It changes only when a simulation is meant to change.
+ */
 final class Windlow {
     static final Windlow STATION = new Windlow();
 
@@ -24,8 +27,8 @@ final class Windlow {
     private final Map<AlarmId, RuleInstance> rules = new LinkedHashMap<>();
 
     private Windlow() {
-        Path beside = Path.of("../../deploy/demo-station");
-        folder = Files.isDirectory(beside) ? beside : Path.of("deploy/demo-station");
+        Path beside = Path.of("src/test/resources/oilbird/gateway/engine/simulation/windlow");
+        folder = Files.isDirectory(beside) ? beside : Path.of("gateway/engine").resolve(beside);
         Loaded<Station> loaded = StationFolder.load(folder);
         station = loaded.result()
                 .orElseThrow(() -> new IllegalStateException(loaded.problems().toString()));
