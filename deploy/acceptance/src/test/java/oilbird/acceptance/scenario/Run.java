@@ -24,10 +24,10 @@ import oilbird.alarm.station.StationStep;
 import oilbird.alarm.station.StationView;
 import oilbird.demoplant.plant.Plant;
 import oilbird.gateway.station.Station;
-import oilbird.mapping.signal.Decoded;
+import oilbird.mapping.signal.Indication;
+import oilbird.mapping.signal.IndicationState;
 import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.SignalId;
-import oilbird.mapping.signal.StatusWordValue;
 
 /** One fold fed from one plant, and what is counted meanwhile. */
 final class Run {
@@ -39,7 +39,7 @@ final class Run {
     private final Map<AlarmId, AlarmState> states = new LinkedHashMap<>();
     private final Map<String, Remembered> remembered = new LinkedHashMap<>();
     private final List<StationEvent> events = new ArrayList<>();
-    private final Map<SignalId, Long> words = new LinkedHashMap<>();
+    private final Map<SignalId, Boolean> bits = new LinkedHashMap<>();
     private final StationModel model;
     private final StationFold fold;
     private Duration time;
@@ -86,10 +86,12 @@ final class Run {
 
     private void count(StationInput input) {
         if (input instanceof StationInput.Observed observed) {
-            Decoded decoded = observed.decoded();
-            for (StatusWordValue word : decoded.words()) {
-                Long before = words.put(word.id(), word.bits());
-                bitsChanged += before == null ? 0 : Long.bitCount(before ^ word.bits());
+            for (Indication indication : observed.decoded().indications()) {
+                if (indication.state() != IndicationState.CANNOT_BE_TOLD) {
+                    Boolean holds = indication.state() == IndicationState.HOLDS;
+                    Boolean before = bits.put(indication.id(), holds);
+                    bitsChanged += before == null || before.equals(holds) ? 0 : 1;
+                }
             }
         }
     }
@@ -145,7 +147,7 @@ final class Run {
         return events;
     }
 
-    /** Bits of status words that changed, either way. */
+    /** How often a bit that tells an indication changed, either way; bit fields do not count. */
     int bitsChanged() {
         return bitsChanged;
     }

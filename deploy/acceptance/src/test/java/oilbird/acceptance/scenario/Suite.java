@@ -18,7 +18,7 @@ import oilbird.mapping.text.Loaded;
  * that it knows usual levels.
  */
 final class Suite {
-    private static final Duration LEARNING = Duration.ofDays(8);
+    private static final Duration LEARNING = Duration.ofDays(6);
 
     private final Station station;
     private final long seed;
