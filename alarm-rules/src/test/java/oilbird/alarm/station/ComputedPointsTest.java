@@ -358,6 +358,13 @@ class ComputedPointsTest {
                 .as("757 ppm of acetylene without a whole sample")
                 .isEqualTo(IndicationState.HOLDS);
         assertThat(number(bench, "analyses")).as("still the same analysis").isEqualTo(1);
+        analysis(bench, 12, 8, 6, 9, 0, 150, 1200);
+        bench.set("gas-t1", "ethane", QualityReason.NO_VALUE);
+        bench.run(3);
+        assertThat(computed(bench, "gas-status").reason()).isEqualTo(QualityReason.INPUT_GAP);
+        assertThat(bench.alarm("t1/computed-t1.gas-status").state().active())
+                .as("the missing gas may be the one that raised it")
+                .isTrue();
     }
 
     @Test
