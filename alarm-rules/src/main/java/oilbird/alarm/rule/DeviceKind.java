@@ -3,6 +3,7 @@ package oilbird.alarm.rule;
 import java.time.Duration;
 import java.util.List;
 import java.util.Optional;
+import java.util.stream.Stream;
 import oilbird.mapping.signal.Feature;
 import oilbird.mapping.signal.FirstCheck;
 import org.jspecify.annotations.Nullable;
@@ -63,13 +64,25 @@ public record DeviceKind(
      * @param text what holds, in plain words: {@code cabinet fan stopped}.
      * @param doubts readings made doubtful or worthless while it holds.
      * @param engineerOnly true where no operator should be told of it.
+     * @param keepAway true where nobody is sent near the asset while it holds.
      * @param checks first checks that the map gives for it; a rule on it takes them unless it gives its own.
      */
     public record NamedIndication(
-            String name, String text, List<Doubting> doubts, boolean engineerOnly, List<FirstCheck> checks) {
+            String name,
+            String text,
+            List<Doubting> doubts,
+            boolean engineerOnly,
+            boolean keepAway,
+            List<FirstCheck> checks) {
         public NamedIndication {
             doubts = List.copyOf(doubts);
             checks = List.copyOf(checks);
+        }
+
+        /** An indication that sends nobody away. */
+        public NamedIndication(
+                String name, String text, List<Doubting> doubts, boolean engineerOnly, List<FirstCheck> checks) {
+            this(name, text, doubts, engineerOnly, false, checks);
         }
     }
 
@@ -106,6 +119,17 @@ public record DeviceKind(
     public DeviceKind(
             String map, String product, List<Point> points, List<NamedIndication> indications, List<Block> blocks) {
         this(map, product, points, indications, blocks, List.of());
+    }
+
+    /** The same kind with features, and the indications that they make, which one station adds to one device. */
+    public DeviceKind with(List<NamedIndication> added, List<Feature> looked) {
+        return new DeviceKind(
+                map,
+                product,
+                points,
+                Stream.concat(indications.stream(), added.stream()).toList(),
+                blocks,
+                Stream.concat(features.stream(), looked.stream()).toList());
     }
 
     public Optional<Point> point(String name) {

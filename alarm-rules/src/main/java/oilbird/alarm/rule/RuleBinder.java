@@ -224,7 +224,7 @@ public final class RuleBinder {
             return;
         }
         RuleDefaults.Debounce debounce =
-                RuleDefaults.debounce(rule.condition(), watched.get(0).point());
+                RuleDefaults.debounce(rule.condition(), watched.get(0).point(), watched.get(0).madeByFeature());
         Condition condition = condition(rule, override, watched, debounce);
         if (condition instanceof Condition.Composed composed && composed.composite() == null) {
             return;
@@ -258,6 +258,11 @@ public final class RuleBinder {
             DeviceKind.@Nullable NamedIndication indication) {
         boolean unverified() {
             return device.unverified().contains(id.name());
+        }
+
+        boolean madeByFeature() {
+            return device.kind().features().stream()
+                    .anyMatch(f -> f.indication().equals(id.name()));
         }
     }
 
@@ -344,11 +349,13 @@ public final class RuleBinder {
     }
 
     private Optional<RuleInstance.Suppression> suppression(AlarmRule rule, Target target) {
-        Expression when = rule.suppressedWhen();
+        Position at = rule.places().at("suppressed_when");
+        List<String> causes = commonCauses(rule, target);
+        Expression when = withCommonCauses(rule.suppressedWhen(), causes, at);
         if (when == null) {
             return Optional.empty();
         }
-        Position at = rule.places().at("suppressed_when");
+        String id = rule.suppressedWhen() == null ? String.join(" or ", causes) : rule.key() + ".suppressed-when";
         List<Watched> watched = new ArrayList<>();
         for (String name : when.names()) {
             watchAny(target, when, Condition.SignalName.inExpression(name), at).ifPresent(watched::add);
@@ -358,9 +365,38 @@ public final class RuleBinder {
         }
         return composite(when, watched, at)
                 .map(c -> new RuleInstance.Suppression(
-                        rule.key() + ".suppressed-when",
+                        id,
                         c,
                         watched.stream().map(Watched::id).toList()));
+    }
+
+    /**
+     * What is lost, or just back, where one alarm speaks for a lost device and others: each as a name in an
+     * expression.
+     */
+    private List<String> commonCauses(AlarmRule rule, Target target) {
+        StationFacts.Device device = target.device();
+        List<String> causes = new ArrayList<>();
+        if (device != null && rule.condition() instanceof Condition.CommunicationLost) {
+            for (Shared shared : station.sharedBy(device.id())) {
+                StationFacts.Device thing = devices.get(shared.id());
+                if (thing != null) {
+                    thing.kind().indications().forEach(i -> causes.add(
+                            Condition.SignalName.spelt(thing.id()) + "." + Condition.SignalName.spelt(i.name())));
+                }
+            }
+        }
+        return causes;
+    }
+
+    private @Nullable Expression withCommonCauses(@Nullable Expression own, List<String> causes, Position at) {
+        if (causes.isEmpty()) {
+            return own;
+        }
+        String text = String.join(" || ", causes) + (own == null ? "" : " || (" + own.text() + ")");
+        Expression.Read<Expression> read = Expression.read(text);
+        read.mistakes().forEach(m -> error(at, "with the loss of what the device shares: " + m.what(), m.remedy()));
+        return read.result().orElse(null);
     }
 
     private Optional<StationFacts.Device> deviceOf(
@@ -375,6 +411,10 @@ public final class RuleBinder {
                         "write " + spelling);
             }
             return Optional.ofNullable(own);
+        }
+        StationFacts.Device thing = devices.get(wanted);
+        if (thing != null && station.shared().stream().anyMatch(s -> s.id().equals(wanted))) {
+            return Optional.of(thing);
         }
         List<StationFacts.Device> ofAsset = byAsset.getOrDefault(target.asset().id(), List.of());
         List<StationFacts.Device> named =

@@ -126,6 +126,7 @@ public final class RuleReader {
                 deadband(when),
                 record,
                 suppressedWhen(node, record),
+                node.truth("keep_away", false),
                 behaviour,
                 own,
                 order,

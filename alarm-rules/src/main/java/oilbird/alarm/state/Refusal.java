@@ -24,6 +24,7 @@ public enum Refusal {
     NOT_IN_MAINTENANCE("Bad_InvalidState", "it is not in maintenance"),
     READING_UNKNOWN("Bad_NodeIdUnknown", "the station has no such reading"),
     NOT_UNDER_TEST("Bad_InvalidState", "it is not under test"),
+    NOT_KEPT_AWAY("Bad_InvalidState", "nobody is kept away from it"),
     TEST_TIME("Bad_InvalidArgument", "a test lasts longer than nothing and at most one hour"),
     MAINTENANCE_TIME("Bad_InvalidArgument", "the time until the reminder is zero or negative"),
     OTHER_DEVICES(

@@ -58,6 +58,10 @@ final class AlarmTrack implements Timed {
     /** Each sample is evaluated, whatever the machine waits for. */
     final boolean everySample;
 
+    /** The sign of causes that it tells of. */
+    @Nullable
+    SignTrack sign;
+
     boolean newSample;
     boolean queued;
     String evidence = "";
@@ -431,6 +435,19 @@ final class AlarmTrack implements Timed {
             votes.goOnFrom(before.votes);
         }
         beyond = same ? before.beyond : Double.NaN;
+    }
+
+    /** How often its first input brings a sample; 0 where nothing says so. */
+    long samplePeriodNanos() {
+        if (indication != null) {
+            return indication.block == null ? 0 : indication.block.periodNanos;
+        }
+        long slowest = 0;
+        for (ReadingTrack reading : readings) {
+            slowest = Math.max(
+                    slowest, Math.max(reading.point.updatePeriod().toNanos(), reading.block.periodNanos));
+        }
+        return slowest;
     }
 
     List<StationEvent.Doubt> doubts() {

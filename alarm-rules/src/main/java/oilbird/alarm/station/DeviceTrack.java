@@ -21,7 +21,11 @@ final class DeviceTrack {
 
     boolean lost;
     boolean otherProduct;
+    /** It answers, though nothing that can be used: another product, or nothing but exceptions. */
+    boolean answersSomehow;
     boolean inMaintenance;
+    /** Its connection is left to somebody else: nothing is read. */
+    boolean released;
     private StationView.@Nullable DeviceView view;
 
     DeviceTrack(StationFacts.Device facts) {
@@ -31,6 +35,7 @@ final class DeviceTrack {
     /** Before other rules are put on the station. */
     void forgetAlarms() {
         for (ReadingTrack reading : readings.values()) {
+            reading.supports.clear();
             reading.sampled.clear();
             reading.consulted.clear();
             if (reading.freshness != null) {
@@ -38,6 +43,8 @@ final class DeviceTrack {
             }
         }
         for (IndicationTrack indication : indications.values()) {
+            indication.sign = null;
+            indication.supports.clear();
             indication.sampled.clear();
             indication.consulted.clear();
         }

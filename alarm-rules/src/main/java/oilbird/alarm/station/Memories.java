@@ -5,6 +5,7 @@ import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import oilbird.alarm.evidence.Learnt;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.Rebase;
 import oilbird.alarm.transformer.derived.Kept;
@@ -14,7 +15,7 @@ import org.jspecify.annotations.Nullable;
 
 /**
  * What the fold keeps over a restart besides the states of alarms: undocumented bits already told, doubts, the
- * analysis that counters stand at, samples of rates. It makes the pieces to be stored, and gives stored ones back.
+ * analysis that counters stand at, samples of rates, what features learnt. It makes the pieces to be stored, and gives stored ones back.
  */
 final class Memories {
     /** What changes all the time is stored this often at most. */
@@ -187,6 +188,23 @@ final class Memories {
         if (piece != null && timeAwayKnown) {
             rate.goOnFrom(piece, alarm.rule.inputs().get(0), now);
         }
+    }
+
+    // ---- what features learnt
+
+    private static String featureKey(SignalId made) {
+        return "feature " + made;
+    }
+
+    /** Keeps what the feature that makes an indication has learnt. */
+    void learnt(SignalId made, Learnt learnt) {
+        keep(new Remembered(featureKey(made), List.of(learnt.of()), List.of(), learnt.levels(), false));
+    }
+
+    @Nullable
+    Learnt learntBefore(SignalId made) {
+        Remembered piece = claim(featureKey(made));
+        return piece == null ? null : new Learnt(piece.texts().get(0), piece.numbers());
     }
 
     // ---- computations of transformers

@@ -23,6 +23,8 @@ final class ReadingTrack {
     /** Computations that it enters. */
     final List<TransformerTrack> feeds = new ArrayList<>();
 
+    /** Causes that it supports. */
+    final List<Diagnosing.SupportTrack> supports = new ArrayList<>();
     /** Features that look at it. */
     final List<FeatureTrack> features = new ArrayList<>();
 

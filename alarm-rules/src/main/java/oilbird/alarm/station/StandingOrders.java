@@ -33,12 +33,7 @@ final class StandingOrders {
                                 m.by(),
                                 m.reason(),
                                 m.permit(),
-                                new Moment(
-                                        rebase == null
-                                                ? now.monotonicNanos()
-                                                : rebase.instant(m.since().monotonicNanos()),
-                                        m.since().wallMillis(),
-                                        m.since().wallTrusted()),
+                                moved(rebase, m.since(), now),
                                 moved(rebase, m.until(), now),
                                 m.untilWallMillis(),
                                 m.reminded(),
@@ -52,12 +47,32 @@ final class StandingOrders {
                 stored.readingTests().stream()
                         .map(t -> new Standing.ReadingTest(
                                 t.reading(), t.forced(), t.by(), moved(rebase, t.until(), now), t.untilWallMillis()))
+                        .toList(),
+                stored.keepAways().stream()
+                        .map(k -> new Standing.KeepAway(
+                                k.asset(), moved(rebase, k.since(), now), k.reasons(), k.releasedBy()))
+                        .toList(),
+                stored.diagnoses().stream()
+                        .map(d -> new Standing.OpenDiagnosis(
+                                d.id(),
+                                d.subject(),
+                                moved(rebase, d.since(), now),
+                                d.signs().stream()
+                                        .map(h -> new Standing.HeldSign(h.sign(), moved(rebase, h.since(), now)))
+                                        .toList()))
                         .toList());
         changed = true;
     }
 
     private static long moved(@Nullable Rebase rebase, long deadline, Moment now) {
         return rebase == null ? now.monotonicNanos() : rebase.deadline(deadline);
+    }
+
+    private static Moment moved(@Nullable Rebase rebase, Moment past, Moment now) {
+        return new Moment(
+                rebase == null ? now.monotonicNanos() : rebase.instant(past.monotonicNanos()),
+                past.wallMillis(),
+                past.wallTrusted());
     }
 
     Standing standing() {
@@ -90,7 +105,20 @@ final class StandingOrders {
             List<Standing.Maintenance> maintenance,
             List<Standing.AlarmTest> alarmTests,
             List<Standing.ReadingTest> readingTests) {
-        standing = new Standing(maintenance, alarmTests, readingTests);
+        standing =
+                new Standing(maintenance, alarmTests, readingTests, standing.keepAways(), standing.diagnoses());
+        changed = true;
+    }
+
+    void keepAways(List<Standing.KeepAway> now) {
+        standing = new Standing(
+                standing.maintenance(), standing.alarmTests(), standing.readingTests(), now, standing.diagnoses());
+        changed = true;
+    }
+
+    void diagnoses(List<Standing.OpenDiagnosis> now) {
+        standing = new Standing(
+                standing.maintenance(), standing.alarmTests(), standing.readingTests(), standing.keepAways(), now);
         changed = true;
     }
 

@@ -15,6 +15,7 @@ import oilbird.alarm.rule.DeviceKind;
 import oilbird.alarm.rule.PlainNumber;
 import oilbird.alarm.rule.RuleDifference;
 import oilbird.alarm.rule.RuleInstance;
+import oilbird.alarm.rule.Shared;
 import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.state.Acknowledgement;
 import oilbird.alarm.state.Actor;
@@ -71,6 +72,9 @@ public final class StationFold {
     static final String NO_LOGIC = "the rule suppresses nothing any more";
     static final String NO_RULE = "no rule stands for this alarm any more";
 
+    // Longer than a device that answers takes to be read for the first time; nothing is concluded from half a picture.
+    private static final Duration PATIENCE_AFTER_START = Duration.ofSeconds(10);
+
     private static final long FLOOD_WINDOW_NANOS = Duration.ofMinutes(10).toNanos();
     // ISA-18.2-2016, 16.4.4, by public summaries: begins above 10 in 10 minutes, ends below 5.
     private static final int FLOOD_BEGINS_ABOVE = 10;
@@ -93,7 +97,11 @@ public final class StationFold {
     private final Map<AlarmId, AlarmState> orphans = new LinkedHashMap<>();
 
     private final FeatureStage features;
+    private final KeepAways keepAways;
+    private final Map<DeviceTrack, List<SharedLoss>> sharedLosses = new LinkedHashMap<>();
     private final StandingTimer standingTimer = new StandingTimer(deadlines.newOwner());
+    private final DiagnosisTimer diagnosisTimer = new DiagnosisTimer(deadlines.newOwner());
+    private Diagnosing diagnosing;
     private final StandingOrders orders;
     private final Map<String, TransformerTrack> transformers = new LinkedHashMap<>();
     private final List<TransformerTrack> toDerive = new ArrayList<>();
@@ -111,6 +119,7 @@ public final class StationFold {
     private StationFold(
             StationModel model, Past past, String gateway, long incarnation, Moment at) {
         timed.add(standingTimer);
+        timed.add(diagnosisTimer);
         this.memories = new Memories(past, at);
         this.model = model;
         this.gateway = gateway;
@@ -120,11 +129,13 @@ public final class StationFold {
         for (StationFacts.Device device : model.facts().devices()) {
             devices.put(device.id(), track(device, at));
         }
+        model.facts().shared().forEach(this::watchForLoss);
         for (TransformerSetup setup : model.transformers()) {
             transformers.put(setup.asset(), computing(setup, at));
         }
-        this.features = new FeatureStage(devices, deadlines, timed, this::made);
+        this.features = new FeatureStage(devices, deadlines, timed, this::made, memories);
         this.orders = new StandingOrders(past.standing(), past.savedAt(), at);
+        this.keepAways = new KeepAways(orders, this::keptAway);
         markMaintenance();
         devices.values().forEach(this::recall);
         SignalId self = new SignalId(gateway, "gateway");
@@ -154,6 +165,8 @@ public final class StationFold {
         memories.forgetTheRest();
         countAgain(past, at);
         deadlines.set(standingTimer.timer, orders.earliest());
+        this.diagnosing = diagnosing(at.plusNanos(PATIENCE_AFTER_START.toNanos()));
+        takeUp(orders.standing().diagnoses(), at);
         this.opening = step(null);
     }
 
@@ -207,6 +220,7 @@ public final class StationFold {
             notice(noticed.kind(), noticed.subject(), noticed.text(), noticed.at());
         }
         evaluateQueued(at);
+        events.addAll(diagnosing.settle(last));
         return step(refusal);
     }
 
@@ -231,6 +245,7 @@ public final class StationFold {
                 new StationView.Flood(flood, annunciated.size()),
                 orders.standing(),
                 proposals(),
+                diagnosing.view(),
                 pictures());
     }
 
@@ -272,6 +287,7 @@ public final class StationFold {
                 });
                 kind.indication(name).ifPresent(indication -> {
                     IndicationTrack told = new IndicationTrack(id, device, track, unread(id, at));
+                    told.keepAway = indication.keepAway();
                     track.indications.add(told);
                     device.indications.put(name, told);
                 });
@@ -283,6 +299,9 @@ public final class StationFold {
             SignalId id = new SignalId(facts.id(), feature.indication());
             IndicationTrack made = new IndicationTrack(id, device, null, unread(id, at));
             made.madeByFeature = true;
+            made.keepAway = kind.indication(id.name())
+                    .map(DeviceKind.NamedIndication::keepAway)
+                    .orElse(false);
             device.indications.put(id.name(), made);
         }
         device.readings.values().forEach(r -> linkCounter(device, r));
@@ -336,6 +355,30 @@ public final class StationFold {
             }
         }
         forgetOldAnnunciations(at.monotonicNanos());
+    }
+
+    /** A thing that carries traffic is a device of the station too, with its loss as an indication. */
+    private void watchForLoss(Shared shared) {
+        DeviceTrack thing = devices.get(shared.id());
+        if (!SharedLoss.concerns(shared) || thing == null) {
+            return;
+        }
+        List<DeviceTrack> behind = shared.devices().stream()
+                .map(id -> known(devices.get(id), id, ""))
+                .toList();
+        SharedLoss loss = new SharedLoss(
+                deadlines,
+                this::tell,
+                known(thing.indications.get(SharedLoss.LOST), shared.id(), SharedLoss.LOST),
+                known(thing.indications.get(SharedLoss.RETURNING), shared.id(), SharedLoss.RETURNING),
+                behind);
+        timed.add(loss);
+        behind.forEach(device ->
+                sharedLosses.computeIfAbsent(device, d -> new ArrayList<>()).add(loss));
+    }
+
+    private List<SharedLoss> lossesOf(DeviceTrack device) {
+        return sharedLosses.getOrDefault(device, List.of());
     }
 
     private static Indication unread(SignalId id, Moment at) {
@@ -569,8 +612,12 @@ public final class StationFold {
                 grow(freshness, at.monotonicNanos());
             } else if (due instanceof DoubtTrack doubt) {
                 end(doubt);
+            } else if (due instanceof SharedLoss loss) {
+                loss.due(at);
             } else if (due instanceof StandingTimer) {
                 passStanding(at);
+            } else if (due instanceof DiagnosisTimer) {
+                diagnosing.wake(at);
             } else if (due instanceof FeatureTrack feature) {
                 features.queue(feature);
             } else if (due instanceof AlarmTrack alarm) {
@@ -750,6 +797,9 @@ public final class StationFold {
         if (newSample || counter == track) {
             features.sampled(track);
         }
+        if (!track.supports.isEmpty() && !Objects.equals(before.number(), reading.number())) {
+            diagnosing.changed(track.supports);
+        }
         if (!track.usedByAlarms()) {
             return;
         }
@@ -814,6 +864,9 @@ public final class StationFold {
         // Doubts are part of the picture even where another reason outweighs them.
         reading.device.touched();
         features.queue(reading.features);
+        if (!reading.supports.isEmpty()) {
+            diagnosing.changed(reading.supports);
+        }
         if (now != reading.reason) {
             reading.reason = now;
             fed(reading);
@@ -835,6 +888,29 @@ public final class StationFold {
         if (before.state() != indication.now.state() || before.reason() != indication.now.reason()) {
             indication.sampled.forEach(this::enqueue);
             indication.consulted.forEach(this::enqueue);
+        }
+        tellOn(indication);
+    }
+
+    /** What keep-away and diagnosis make of an indication. */
+    private void tellOn(IndicationTrack indication) {
+        SignTrack sign = indication.sign;
+        if (sign != null) {
+            diagnosing.changed(sign, last);
+        }
+        if (!indication.supports.isEmpty()) {
+            diagnosing.changed(indication.supports);
+        }
+        if (indication.keepAway) {
+            String asset = indication.device.facts.asset();
+            String reason = "indication " + indication.id;
+            switch (indication.now.state()) {
+                case HOLDS -> keepAways.holds(asset, reason, last);
+                case DOES_NOT_HOLD -> keepAways.isGone(asset, reason);
+                case CANNOT_BE_TOLD -> {
+                    // bad data neither raises it nor takes a reason away
+                }
+            }
         }
     }
 
@@ -903,6 +979,9 @@ public final class StationFold {
             notice(StationEvent.Notice.Kind.DEVICE_BACK, lost.id, "answers again", at);
         }
         tell(lost, IndicationState.DOES_NOT_HOLD, at);
+        for (SharedLoss loss : lossesOf(device)) {
+            loss.answered(device, at);
+        }
     }
 
     private void fail(StationInput.RequestFailed failed) {
@@ -914,6 +993,8 @@ public final class StationFold {
         if (block != null && at.monotonicNanos() < block.answeredAt) {
             return;
         }
+        device.answersSomehow =
+                failed.reason() == QualityReason.OTHER_PRODUCT || failed.reason() == QualityReason.REFUSED_BY_DEVICE;
         if (failed.reason() == QualityReason.OTHER_PRODUCT) {
             if (!device.otherProduct) {
                 device.otherProduct = true;
@@ -959,7 +1040,13 @@ public final class StationFold {
             device.lost = true;
             notice(StationEvent.Notice.Kind.DEVICE_LOST, lost.id, detail, at);
         }
-        tell(lost, IndicationState.HOLDS, at);
+        boolean withheld = false;
+        for (SharedLoss loss : lossesOf(device)) {
+            withheld |= loss.withholds(device, at);
+        }
+        if (!withheld) {
+            tell(lost, IndicationState.HOLDS, at);
+        }
     }
 
     private void failBlock(BlockTrack block, QualityReason reason) {
@@ -1106,6 +1193,10 @@ public final class StationFold {
                 memories.sampled(alarm, alarm.rate);
             }
             alarm.newSample = false;
+            SignTrack sign = alarm.sign;
+            if (sign != null) {
+                diagnosing.changed(sign, at);
+            }
         }
         queue.clear();
     }
@@ -1125,6 +1216,8 @@ public final class StationFold {
             return end(end);
         } else if (asked instanceof StationInput.EndReadingTest end) {
             return end(end);
+        } else if (asked instanceof StationInput.ReleaseKeepAway release) {
+            return keepAways.release(release);
         } else if (asked instanceof StationInput.RulesLoaded loaded) {
             return load(loaded);
         } else if (asked instanceof StationInput.EnterSample enter) {
@@ -1446,6 +1539,7 @@ public final class StationFold {
             begun.add(alarm);
         }
         for (AlarmTrack gone : before.values()) {
+            keepAways.isGone(gone.rule.asset().id(), reason(gone));
             orders.endTest(gone.rule.id());
             setAside(gone.state, at);
         }
@@ -1456,7 +1550,56 @@ public final class StationFold {
             enqueue(alarm);
         }
         deadlines.set(standingTimer.timer, orders.earliest());
+        List<Standing.OpenDiagnosis> open = diagnosing.stored();
+        diagnosing = diagnosing(at);
+        takeUp(open, at);
         return null;
+    }
+
+    // ---- diagnosis and keep-away
+
+    private Diagnosing diagnosing(Moment patienceUntil) {
+        return new Diagnosing(
+                model.causes(),
+                devices,
+                alarms,
+                deadlines,
+                diagnosisTimer.timer,
+                orders,
+                keepAways,
+                this::nextId,
+                patienceUntil.monotonicNanos());
+    }
+
+    private void takeUp(List<Standing.OpenDiagnosis> open, Moment at) {
+        diagnosing.restore(open);
+        diagnosing.lookAtAll(at);
+        alarms.forEach(alarm -> keepAway(alarm, at));
+    }
+
+    private void keepAway(AlarmTrack alarm, Moment at) {
+        if (!alarm.rule.rule().keepAway()) {
+            return;
+        }
+        if (alarm.state.active()) {
+            keepAways.holds(alarm.rule.asset().id(), reason(alarm), at);
+        } else {
+            keepAways.isGone(alarm.rule.asset().id(), reason(alarm));
+        }
+    }
+
+    private static String reason(AlarmTrack alarm) {
+        return "alarm " + alarm.rule.id();
+    }
+
+    private void keptAway(
+            StationEvent.KeptAway.Kind kind,
+            String asset,
+            List<String> reasons,
+            @Nullable Actor by,
+            String text,
+            Moment at) {
+        events.add(new StationEvent.KeptAway(nextId(), kind, asset, reasons, by, text, at));
     }
 
     /** Only what is known for certain hides an alarm; what cannot be told ends the suppression. */
@@ -1505,6 +1648,13 @@ public final class StationFold {
             }
         }
         alarm.state = next;
+        if (before.active() != next.active()) {
+            SignTrack sign = alarm.sign;
+            if (sign != null) {
+                diagnosing.activityChanged(sign, at);
+            }
+            keepAway(alarm, at);
+        }
         deadlines.set(alarm.timer, step.wakeAt());
         if (worthStoring(before, next)) {
             changed.put(next.id(), next);

@@ -90,6 +90,9 @@ public sealed interface StationInput {
 
     record EndReadingTest(SignalId reading, Actor by, Moment at) implements Asked {}
 
+    /** The control room lets people near an asset again. Reasons that still hold do not raise it anew; others do. */
+    record ReleaseKeepAway(String asset, Actor by, String comment, Moment at) implements Asked {}
+
     /**
      * Other rules for the same assets and devices. Alarms keep their memories.
      *

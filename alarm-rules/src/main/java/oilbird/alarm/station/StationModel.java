@@ -2,6 +2,7 @@ package oilbird.alarm.station;
 
 import java.time.Duration;
 import java.util.List;
+import oilbird.alarm.diagnosis.StationCauses;
 import oilbird.alarm.rule.RuleInstance;
 import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.transformer.derived.TransformerSetup;
@@ -10,15 +11,22 @@ import oilbird.alarm.transformer.derived.TransformerSetup;
  * Everything that the fold must know of a station, fixed while a station folder is loaded.
  *
  * @param rules one for each alarm.
+ * @param causes what can go wrong, for diagnosis.
  * @param rulesVersion digest of the rule files, for the record; empty when there is none.
  * @param transformers those whose condition is computed; each has a derived device among the facts.
  */
 public record StationModel(
         StationFacts facts,
         List<RuleInstance> rules,
+        StationCauses causes,
         Settings settings,
         String rulesVersion,
         List<TransformerSetup> transformers) {
+    /** A station without fault models and without computation of transformers. */
+    public StationModel(StationFacts facts, List<RuleInstance> rules, Settings settings, String rulesVersion) {
+        this(facts, rules, StationCauses.NONE, settings, rulesVersion, List.of());
+    }
+
     /** Who owns acknowledgement. */
     public enum AcknowledgementOwner {
         /** Persons acknowledge here. */
@@ -49,8 +57,4 @@ public record StationModel(
         transformers = List.copyOf(transformers);
     }
 
-    /** A station of which no transformer is computed. */
-    public StationModel(StationFacts facts, List<RuleInstance> rules, Settings settings, String rulesVersion) {
-        this(facts, rules, settings, rulesVersion, List.of());
-    }
 }

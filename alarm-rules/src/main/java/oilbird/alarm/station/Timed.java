@@ -1,4 +1,5 @@
 package oilbird.alarm.station;
 
 /** Something with a deadline of its own. */
-sealed interface Timed permits Freshness, DoubtTrack, AlarmTrack, StandingTimer, FeatureTrack {}
+sealed interface Timed
+        permits Freshness, DoubtTrack, AlarmTrack, StandingTimer, SharedLoss, FeatureTrack, DiagnosisTimer {}

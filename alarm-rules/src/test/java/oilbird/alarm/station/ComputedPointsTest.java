@@ -17,6 +17,7 @@ import oilbird.alarm.rule.DeviceKind.Block;
 import oilbird.alarm.rule.DeviceKind.Doubting;
 import oilbird.alarm.rule.DeviceKind.NamedIndication;
 import oilbird.alarm.rule.DeviceKind.Point;
+import oilbird.alarm.diagnosis.StationCauses;
 import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.rule.StationFacts.Asset;
 import oilbird.alarm.rule.StationFacts.Device;
@@ -200,6 +201,7 @@ class ComputedPointsTest {
         Bench bench = new Bench(new StationModel(
                 facts,
                 Windlow.rulesOf(facts, DISCHARGE, GAS_STATUS),
+                StationCauses.NONE,
                 StationModel.Settings.DEFAULT,
                 "",
                 List.of(setup)));

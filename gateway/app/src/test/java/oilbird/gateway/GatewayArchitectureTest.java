@@ -28,6 +28,7 @@ class GatewayArchitectureTest {
         "oilbird.gateway.engine, 15",
         "oilbird.gateway.modbus, 8",
         "oilbird.gateway.mqtt, 1",
+        "oilbird.gateway.webhook, 3",
         "oilbird.gateway.contract, 5",
         "oilbird.gateway.station, 3",
         "oilbird.gateway.app, 5"
@@ -63,14 +64,22 @@ class GatewayArchitectureTest {
                 .resideInAPackage("oilbird.gateway.modbus..")
                 .should()
                 .dependOnClassesThat()
-                .resideInAnyPackage("oilbird.gateway.mqtt..", "oilbird.gateway.app..", "oilbird.gateway.contract..")
+                .resideInAnyPackage(
+                        "oilbird.gateway.mqtt..",
+                        "oilbird.gateway.webhook..",
+                        "oilbird.gateway.app..",
+                        "oilbird.gateway.contract..")
                 .check(OILBIRD);
         noClasses()
                 .that()
-                .resideInAPackage("oilbird.gateway.mqtt..")
+                .resideInAnyPackage("oilbird.gateway.mqtt..", "oilbird.gateway.webhook..")
                 .should()
                 .dependOnClassesThat()
                 .resideInAnyPackage("oilbird.gateway.modbus..", "oilbird.gateway.app..", "com.ghgande..")
+                .check(OILBIRD);
+        slices().matching("oilbird.gateway.(mqtt|webhook)..")
+                .should()
+                .notDependOnEachOther()
                 .check(OILBIRD);
     }
 
@@ -88,6 +97,7 @@ class GatewayArchitectureTest {
                 .resideInAnyPackage(
                         "oilbird.gateway.modbus..",
                         "oilbird.gateway.mqtt..",
+                        "oilbird.gateway.webhook..",
                         "oilbird.gateway.app..",
                         "io.quarkus..",
                         "io.smallrye..",

@@ -29,7 +29,7 @@ public record Feature(String indication, Shape shape, List<Told> during, Duratio
     public record Source(String device, String name) {
         @Override
         public String toString() {
-            return device.isEmpty() ? name : device + "/" + name;
+            return device.isEmpty() ? name : device + "." + name;
         }
     }
 

@@ -29,6 +29,8 @@ public enum QualityReason {
     WORTHLESS(Quality.BAD),
     /** Too little was seen yet to tell: a window not yet full, a usual level not yet learnt. */
     NOT_YET_KNOWN(Quality.BAD),
+    /** A person has released the device's connection for other use: it is not polled. */
+    RELEASED(Quality.BAD),
     /** Another product answers than the map is for. */
     OTHER_PRODUCT(Quality.BAD),
     /** Computed: nothing feeds the computation. */
@@ -47,6 +49,8 @@ public enum QualityReason {
     DOUBTFUL(Quality.UNCERTAIN),
     /** The device runs a firmware revision that the map was not checked against. */
     OTHER_FIRMWARE(Quality.UNCERTAIN),
+    /** Another master speaks on the serial line, so an answer may have been meant for it. */
+    FOREIGN_TRAFFIC(Quality.UNCERTAIN),
     /** The device is in maintenance. */
     IN_MAINTENANCE(Quality.UNCERTAIN),
     /** Computed: copies of the source disagree on a figure, and the answer hangs on it. */

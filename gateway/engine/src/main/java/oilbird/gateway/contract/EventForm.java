@@ -7,4 +7,13 @@ public sealed interface EventForm permits AlarmEventForm, NoticeForm {
     String eventId();
 
     String kind();
+
+    /** Place in the event record. */
+    long position();
+
+    /** When it happened, RFC 3339, UTC. */
+    String at();
+
+    /** The alarm or signal that it is about. */
+    String about();
 }

@@ -9,6 +9,8 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.Set;
+import java.util.function.Predicate;
+import java.util.stream.Stream;
 import oilbird.alarm.explain.Explainer;
 import oilbird.alarm.explain.Explanation;
 import oilbird.alarm.rule.DeviceKind;
@@ -362,7 +364,7 @@ public final class Forms {
     private static StationView withAlarm(StationView view, StationView.AlarmView alarm) {
         Map<AlarmId, StationView.AlarmView> only = new LinkedHashMap<>();
         only.put(alarm.state().id(), alarm);
-        return new StationView(view.at(), only, view.devices(), view.flood(), view.standing(), List.of());
+        return view.withAlarms(only);
     }
 
     private ExplanationForm form(Explanation explanation, RuleInstance rule, List<StationEvent.Doubt> doubted) {
@@ -413,13 +415,15 @@ public final class Forms {
                 doubt.worthless());
     }
 
-    /** What needs someone now. */
-    public NeedsSomeoneForm needsSomeone(StationView view, long newestEvent) {
+    private record Needs(List<AlarmStateForm> open, NeedsSomeoneForm.SetAside setAside) {}
+
+    private Needs needs(StationView view, Predicate<StationView.AlarmView> wanted) {
         List<AlarmStateForm> open = new ArrayList<>();
         List<AlarmStateForm> shelved = new ArrayList<>();
         List<AlarmStateForm> suppressed = new ArrayList<>();
         List<AlarmStateForm> outOfService = new ArrayList<>();
         view.alarms().values().stream()
+                .filter(wanted)
                 .sorted(Comparator.comparing(StationView.AlarmView::state, BY_NEED))
                 .forEach(alarm -> {
                     AlarmState state = alarm.state();
@@ -433,6 +437,12 @@ public final class Forms {
                         suppressed.add(alarm(alarm, view));
                     }
                 });
+        return new Needs(open, new NeedsSomeoneForm.SetAside(shelved, suppressed, outOfService));
+    }
+
+    /** What needs someone now. */
+    public NeedsSomeoneForm needsSomeone(StationView view, long newestEvent) {
+        Needs needs = needs(view, alarm -> true);
         return new NeedsSomeoneForm(
                 NeedsSomeoneForm.FORM,
                 station,
@@ -442,8 +452,8 @@ public final class Forms {
                 view.flood().now(),
                 view.standing().maintenance().stream().map(this::maintenance).toList(),
                 tests(view),
-                open,
-                new NeedsSomeoneForm.SetAside(shelved, suppressed, outOfService),
+                needs.open(),
+                needs.setAside(),
                 devices(view).devices());
     }
 
@@ -457,13 +467,133 @@ public final class Forms {
                     .reversed())
             .thenComparing(AlarmState::id);
 
-    public AlarmsForm alarms(StationView view) {
+    /**
+     * A page of alarms.
+     *
+     * @param after the last alarm of the page before; null for the first page.
+     */
+    public AlarmsForm alarms(
+            StationView view, Predicate<StationView.AlarmView> wanted, @Nullable AlarmId after, int limit) {
+        List<StationView.AlarmView> page = view.alarms().values().stream()
+                .filter(alarm -> after == null || alarm.state().id().compareTo(after) > 0)
+                .filter(wanted)
+                .sorted(Comparator.comparing(alarm -> alarm.state().id()))
+                .limit(limit + 1L)
+                .toList();
+        boolean more = page.size() > limit;
         return new AlarmsForm(
                 AlarmsForm.FORM,
                 station,
                 Written.time(view.at()),
                 view.at().wallTrusted(),
-                view.alarms().values().stream().map(alarm -> alarm(alarm, view)).toList());
+                page.stream().limit(limit).map(alarm -> alarm(alarm, view)).toList(),
+                more ? page.get(limit - 1).state().id().toString() : null);
+    }
+
+    /**
+     * A page of readings.
+     *
+     * @param after the last reading of the page before; null for the first page.
+     */
+    public ReadingListForm readingList(
+            StationView view,
+            Predicate<StationFacts.Device> ofDevice,
+            Predicate<Reading> wanted,
+            @Nullable SignalId after,
+            int limit) {
+        List<StationView.TrustedReading> page = view.devices().values().stream()
+                .filter(device -> ofDevice.test(facts.device(device.id()).orElseThrow()))
+                .flatMap(device -> device.readings().stream())
+                .filter(trusted -> after == null || trusted.reading().id().compareTo(after) > 0)
+                .filter(trusted -> wanted.test(trusted.reading()))
+                .sorted(Comparator.comparing(trusted -> trusted.reading().id()))
+                .limit(limit + 1L)
+                .toList();
+        boolean more = page.size() > limit;
+        return new ReadingListForm(
+                ReadingListForm.FORM,
+                station,
+                Written.time(view.at()),
+                view.at().wallTrusted(),
+                page.stream().limit(limit).map(this::reading).toList(),
+                more ? page.get(limit - 1).reading().id().toString() : null);
+    }
+
+    /** One reading; empty if the station has no such point. */
+    public Optional<OneReadingForm> oneReading(SignalId id, StationView view) {
+        return Optional.ofNullable(view.devices().get(id.owner())).flatMap(device -> device.readings().stream()
+                .filter(trusted -> trusted.reading().id().equals(id))
+                .findFirst()
+                .map(trusted -> new OneReadingForm(
+                        OneReadingForm.FORM,
+                        station,
+                        device(device, view),
+                        Written.time(view.at()),
+                        view.at().wallTrusted(),
+                        reading(trusted))));
+    }
+
+    /** Every asset in short. */
+    public AssetsForm assets(StationView view) {
+        return new AssetsForm(
+                AssetsForm.FORM,
+                station,
+                Written.time(view.at()),
+                view.at().wallTrusted(),
+                facts.assets().stream()
+                        .map(asset -> {
+                            List<AlarmState> open = view.alarms().values().stream()
+                                    .map(StationView.AlarmView::state)
+                                    .filter(state -> state.id().asset().equals(asset.id()) && state.annunciated())
+                                    .toList();
+                            return new AssetsForm.ShortForm(
+                                    asset.id(),
+                                    asset.name(),
+                                    asset.kind(),
+                                    open.size(),
+                                    (int) open.stream()
+                                            .filter(state -> !state.acknowledged())
+                                            .count(),
+                                    devicesOf(asset.id()).toList());
+                        })
+                        .toList());
+    }
+
+    /** One asset; empty if the station has none of this id. */
+    public Optional<AssetForm> asset(String id, StationView view) {
+        return facts.asset(id).map(asset -> {
+            Needs needs = needs(view, alarm -> alarm.state().id().asset().equals(id));
+            List<String> devices = devicesOf(id).toList();
+            return new AssetForm(
+                    AssetForm.FORM,
+                    station,
+                    id,
+                    asset.name(),
+                    asset.kind(),
+                    Written.time(view.at()),
+                    view.at().wallTrusted(),
+                    view.standing().maintenance().stream()
+                            .filter(m -> m.of().equals(id))
+                            .findFirst()
+                            .map(this::maintenance)
+                            .orElse(null),
+                    tests(view).stream()
+                            .filter(test -> test.point().startsWith(id + "/")
+                                    || devices.stream()
+                                            .anyMatch(device -> test.point().startsWith(device + "/")))
+                            .toList(),
+                    needs.open(),
+                    needs.setAside(),
+                    devices.stream()
+                            .flatMap(device -> readings(device, view).stream())
+                            .toList());
+        });
+    }
+
+    private Stream<String> devicesOf(String asset) {
+        return facts.devices().stream()
+                .filter(device -> device.asset().equals(asset))
+                .map(StationFacts.Device::id);
     }
 
     public DevicesForm devices(StationView view) {

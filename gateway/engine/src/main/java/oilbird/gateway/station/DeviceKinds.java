@@ -84,7 +84,12 @@ final class DeviceKinds {
                 .filter(p -> !makes.worthless().contains(p))
                 .forEach(p -> doubts.add(new Doubting(p, false, makes.afterPeriods())));
         return new DeviceKind.NamedIndication(
-                indication.name(), indication.text(), doubts, indication.engineerOnly(), indication.firstChecks());
+                indication.name(),
+                indication.text(),
+                doubts,
+                indication.engineerOnly(),
+                indication.keepAway(),
+                indication.firstChecks());
     }
 
     private static DeviceKind.Block block(DeviceMap map, Request block, Map<String, Duration> periods) {

@@ -35,6 +35,7 @@ final class GatewayDevice {
             case INPUTS_LOST -> "inputs lost";
             case CLOCK_NOT_TRUSTED -> "clock not to be trusted";
             case START_NOT_RECORDED -> "start not recorded";
+            case EVENTS_REFUSED -> "events refused by the other side of a link";
             case INTERNAL_FAULT -> "internal fault";
         };
     }

@@ -1,5 +1,8 @@
 package oilbird.gateway.station;
 
+import java.net.URI;
+import java.net.URISyntaxException;
+import java.nio.file.Path;
 import java.time.Duration;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
@@ -22,6 +25,7 @@ import org.jspecify.annotations.Nullable;
  * What {@code station.yaml} alone says, references not yet resolved.
  *
  * @param gatewayId first part of every event id.
+ * @param features the section as it is: which points there are is known only with the maps.
  */
 record StationFile(
         String id,
@@ -33,7 +37,8 @@ record StationFile(
         List<AssetEntry> assets,
         List<DeviceEntry> devices,
         List<SharedEntry> shared,
-        List<MqttLinkSettings> links) {
+        YamlMapping features,
+        List<LinkEntry> links) {
     static final String FILE = "station.yaml";
     /** Asset and device id of the gateway itself. */
     static final String GATEWAY = "gateway";
@@ -42,6 +47,8 @@ record StationFile(
     private static final List<String> TRANSPORTS = List.of("modbus_tcp", "modbus_rtu", "opc_ua");
     private static final int MODBUS_PORT = 502;
     private static final int MQTT_PORT = 1883;
+    private static final Duration WEBHOOK_DEADLINE = Duration.ofSeconds(10);
+    private static final List<String> LOOPBACK = List.of("127.0.0.1", "[::1]", "localhost");
     /** Messaging on TCP/IP Implementation Guide V1.0b, 4.4.1.2, for a device that is addressed directly. */
     private static final int DIRECT_UNIT = 255;
 
@@ -78,6 +85,11 @@ record StationFile(
             Position assetPosition,
             Map<String, Position> devices,
             Map<String, Position> points) {}
+
+    /**
+     * @param secretFile where the file says which file has the link's secret; null if it does not.
+     */
+    record LinkEntry(LinkSettings settings, @Nullable Position secretFile) {}
 
     record PeriodEntry(Duration period, Position position) {}
 
@@ -130,12 +142,15 @@ record StationFile(
         }
         shared.addAll(lines.shared(devices));
         shared.addAll(connections(devices, shared));
-        List<MqttLinkSettings> links = new ArrayList<>();
+        List<LinkEntry> links = new ArrayList<>();
         Ids linkIds = new Ids("link", problems);
         for (YamlNode item : root.list("links").items()) {
             YamlMapping link = item.asMapping();
             linkIds.add(link);
-            links.add(link(link, gateway.text("id", "")));
+            LinkEntry entry = link(link, gateway.text("id", ""), problems);
+            if (entry != null) {
+                links.add(entry);
+            }
         }
         return new StationFile(
                 stationId,
@@ -149,6 +164,7 @@ record StationFile(
                 assets,
                 devices,
                 shared,
+                root.mapping("features"),
                 links);
     }
 
@@ -260,16 +276,84 @@ record StationFile(
         return placed;
     }
 
-    private static MqttLinkSettings link(YamlMapping link, String gatewayId) {
-        YamlMapping mqtt = link.mapping("mqtt");
+    private static @Nullable LinkEntry link(YamlMapping link, String gatewayId, Problems problems) {
         String id = link.text("id", "");
-        return new MqttLinkSettings(
-                id,
-                link.text("name", id),
-                mqtt.text("host", ""),
-                (int) mqtt.whole("port", MQTT_PORT),
-                mqtt.text("topic", ""),
-                mqtt.text("client_id", gatewayId));
+        String name = link.text("name", id);
+        if (link.has("mqtt") == link.has("webhook")) {
+            problems.error(
+                    link.position(),
+                    link.has("mqtt") ? "the link has both `mqtt` and `webhook`" : "the link does not say what it is",
+                    "write one of `mqtt:` and `webhook:` in it");
+            return null;
+        }
+        if (link.has("webhook")) {
+            return webhook(id, name, link.mapping("webhook"), problems);
+        }
+        YamlMapping mqtt = link.mapping("mqtt");
+        return new LinkEntry(
+                new MqttLinkSettings(
+                        id,
+                        name,
+                        mqtt.text("host", ""),
+                        (int) mqtt.whole("port", MQTT_PORT),
+                        mqtt.text("topic", ""),
+                        mqtt.text("client_id", gatewayId)),
+                null);
+    }
+
+    private static @Nullable LinkEntry webhook(String id, String name, YamlMapping webhook, Problems problems) {
+        URI url = url(webhook, problems);
+        String file = webhook.textOrNull("secret_file");
+        String environment = webhook.textOrNull("secret_environment");
+        if ((file == null) == (environment == null)) {
+            problems.error(
+                    webhook.position(),
+                    file == null ? "the webhook has no secret" : "the webhook has two secrets",
+                    "name one of `secret_file:` and `secret_environment:`");
+            return null;
+        }
+        String certificates = webhook.textOrNull("trusted_certificates");
+        return url == null
+                ? null
+                : new LinkEntry(
+                        new WebhookLinkSettings(
+                                id,
+                                name,
+                                url,
+                                new SecretSource(file == null ? null : Path.of(file), environment),
+                                webhook.duration("deadline", WEBHOOK_DEADLINE),
+                                certificates == null ? null : Path.of(certificates)),
+                        file == null ? null : webhook.valuePosition("secret_file"));
+    }
+
+    private static @Nullable URI url(YamlMapping webhook, Problems problems) {
+        String text = webhook.text("url", "");
+        Position at = webhook.valuePosition("url");
+        URI url;
+        try {
+            url = new URI(text);
+        } catch (URISyntaxException e) {
+            problems.error(at, "`" + text + "` is no URL: " + e.getReason(), "write https://HOST/PATH");
+            return null;
+        }
+        if (url.getHost() == null || !List.of("https", "http").contains(String.valueOf(url.getScheme()))) {
+            problems.error(at, "`" + text + "` is no URL of a web server", "write https://HOST/PATH");
+            return null;
+        }
+        if (url.getUserInfo() != null || url.getFragment() != null) {
+            problems.error(
+                    at,
+                    "a webhook's URL has neither user name, password nor fragment",
+                    "write https://HOST/PATH; the signature says who is sending");
+            return null;
+        }
+        if (url.getScheme().equals("http") && !LOOPBACK.contains(url.getHost())) {
+            problems.warning(
+                    at,
+                    "whoever is on the way to " + url.getHost() + " can read the events",
+                    "use https, unless the network is closed");
+        }
+        return url;
     }
 
     /** Ids of one kind, each given once and none of them taken by the gateway. */

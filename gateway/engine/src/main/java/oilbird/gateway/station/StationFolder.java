@@ -23,10 +23,15 @@ import java.util.Optional;
 import java.util.Set;
 import java.util.function.BiFunction;
 import java.util.stream.Stream;
+import oilbird.alarm.diagnosis.CauseBinder;
+import oilbird.alarm.diagnosis.FaultModel;
+import oilbird.alarm.diagnosis.FaultModelReader;
+import oilbird.alarm.diagnosis.StationCauses;
 import oilbird.alarm.rule.AlarmRule;
 import oilbird.alarm.rule.RuleBinder;
 import oilbird.alarm.rule.RuleInstance;
 import oilbird.alarm.rule.RuleReader;
+import oilbird.alarm.rule.Scope;
 import oilbird.alarm.rule.Shared;
 import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.station.StationModel;
@@ -42,12 +47,15 @@ import oilbird.mapping.text.Problems;
 import org.jspecify.annotations.Nullable;
 
 /**
- * Reads a station folder: {@code station.yaml}, {@code maps/*.yaml}, {@code rules/*.yaml}. Reads each file once
+ * Reads a station folder: {@code station.yaml}, {@code maps/*.yaml}, {@code rules/*.yaml} and, where there are fault
+ * models, {@code causes/*.yaml}. Reads each file once
  * and reports every mistake of all of them, not the first.
  */
 public final class StationFolder {
     /** Rules on the gateway's own indications; part of the gateway, not of a station. */
     private static final String GATEWAY_RULES = "/oilbird/rules/gateway.yaml";
+    /** Rules on the loss of what devices share; the same in every station that has such a thing. */
+    private static final String SHARED_RULES = "/oilbird/rules/shared.yaml";
 
     private static final Duration SHORTEST_PERIOD = Duration.ofMillis(10);
     private static final Duration LONGEST_PERIOD = Duration.ofHours(24);
@@ -116,11 +124,19 @@ public final class StationFolder {
                 rules.addAll(read);
             }
         });
-        rules.addAll(gatewayRules());
+        rules.addAll(ownRules(GATEWAY_RULES));
+        List<FaultModel> models = new ArrayList<>();
+        for (String name : optionalYamlFiles("causes")) {
+            FaultModel model = read(name, FaultModelReader::read);
+            if (model != null) {
+                models.add(model);
+            }
+        }
         if (file == null) {
             return problems.loaded(null);
         }
         List<PolledDevice> devices = devices(file, maps);
+        refuseSecretsWithin(file);
         LineLoad.of(devices).forEach(line -> tellLoad(line, file));
         if (maps.containsKey(DerivedSignals.MAP)) {
             problems.error(
@@ -134,8 +150,16 @@ public final class StationFolder {
             // Rules are bound only to what was read whole: otherwise one mistake would be told many times.
             return problems.loaded(null);
         }
+        List<String> kinds = facts.devices().stream().map(d -> d.kind().map()).toList();
+        ownRules(SHARED_RULES).stream()
+                .filter(r -> r.scope() instanceof Scope.DevicesOfMap of && kinds.contains(of.map()))
+                .forEach(rules::add);
         List<RuleInstance> bound = take(Optional.of(RuleBinder.bind(rules, facts, known(maps))));
         if (bound == null) {
+            return problems.loaded(null);
+        }
+        StationCauses causes = take(Optional.of(CauseBinder.bind(models, facts, bound, maps.keySet())));
+        if (causes == null) {
             return problems.loaded(null);
         }
         StationModel.Settings settings = new StationModel.Settings(
@@ -143,9 +167,28 @@ public final class StationFolder {
                 StationModel.Settings.DEFAULT.chatterCount(),
                 StationModel.Settings.DEFAULT.chatterWindow(),
                 StationModel.Settings.DEFAULT.leastStaleAge());
+        List<LinkSettings> links =
+                file.links().stream().map(StationFile.LinkEntry::settings).toList();
         String version = HexFormat.of().formatHex(digest.digest());
         return problems.loaded(
-                new Station(file.owner(), new StationModel(facts, bound, settings, version, computations.setups()), devices, file.links()));
+                new Station(file.owner(), new StationModel(facts, bound, causes, settings, version, computations.setups()), devices, links));
+    }
+
+    /** A station folder is copied, mailed and kept under version control. */
+    private void refuseSecretsWithin(StationFile file) {
+        Path here = folder.toAbsolutePath().normalize();
+        for (StationFile.LinkEntry link : file.links()) {
+            Position at = link.secretFile();
+            if (at != null
+                    && link.settings() instanceof WebhookLinkSettings webhook
+                    && webhook.secret().file() != null
+                    && webhook.secret().file().normalize().startsWith(here)) {
+                problems.error(
+                        at,
+                        "a secret does not belong in the station folder",
+                        "put it elsewhere, for example into /etc/oilbird, readable by the gateway alone");
+            }
+        }
     }
 
     private void ruleFiles() {
@@ -304,8 +347,12 @@ public final class StationFolder {
         known.add(new StationFacts.Device(
                 StationFile.GATEWAY, file.gatewayName(), StationFile.GATEWAY, GatewayDevice.kind(), List.of()));
         List<String> named = file.devices().stream().map(DeviceEntry::id).toList();
+        if (known.size() == named.size() + 1) {
+            known = new StationFeatures(known, problems).take(file.features());
+        }
         SharedThings things = new SharedThings(assets, known, named, problems);
         List<Shared> shared = file.shared().stream().map(things::check).toList();
+        shared.stream().filter(SharedDevice::canBeLost).map(SharedDevice::of).forEach(known::add);
         return new StationFacts(file.id(), file.name(), file.gatewayId(), assets, known, shared);
     }
 
@@ -318,14 +365,15 @@ public final class StationFolder {
                 .toList();
     }
 
-    private List<AlarmRule> gatewayRules() {
-        try (var in = StationFolder.class.getResourceAsStream(GATEWAY_RULES)) {
+    private static List<AlarmRule> ownRules(String resource) {
+        try (var in = StationFolder.class.getResourceAsStream(resource)) {
             if (in == null) {
-                throw new IllegalStateException("missing resource " + GATEWAY_RULES);
+                throw new IllegalStateException("missing resource " + resource);
             }
             String text = new String(in.readAllBytes(), StandardCharsets.UTF_8);
-            Loaded<List<AlarmRule>> rules = RuleReader.read("gateway.yaml", text);
-            return rules.result().orElseThrow(() -> new IllegalStateException(GATEWAY_RULES + ": " + rules.problems()));
+            String name = resource.substring(resource.lastIndexOf('/') + 1);
+            Loaded<List<AlarmRule>> rules = RuleReader.read(name, text);
+            return rules.result().orElseThrow(() -> new IllegalStateException(resource + ": " + rules.problems()));
         } catch (IOException e) {
             throw new UncheckedIOException(e);
         }
@@ -338,6 +386,11 @@ public final class StationFolder {
     private <T> @Nullable T take(Optional<Loaded<T>> loaded) {
         loaded.ifPresent(l -> l.problems().forEach(problems::add));
         return loaded.flatMap(Loaded::result).orElse(null);
+    }
+
+    /** A station without fault models still works. */
+    private List<String> optionalYamlFiles(String name) {
+        return Files.exists(folder.resolve(name)) ? yamlFiles(name) : List.of();
     }
 
     private List<String> yamlFiles(String name) {

@@ -3,9 +3,11 @@ package oilbird.gateway.station;
 import static org.assertj.core.api.Assertions.assertThat;
 
 import java.io.IOException;
+import java.net.URI;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.stream.Stream;
@@ -460,5 +462,68 @@ class StationFolderTest {
         assertThat(station.model().facts().device("computed-t1").orElseThrow().unverified())
                 .contains("gas-status", "discharge-suspected")
                 .doesNotContain("hot-spot");
+    }
+
+    private void webhook(String lines) throws IOException {
+        Path file = folder.resolve("station.yaml");
+        Files.writeString(file, Files.readString(file) + "  - id: desk\n    webhook:\n" + lines.indent(6));
+    }
+
+    @Test
+    void aWebhookIsReadWithWhereItsSecretIsAndNotTheSecretItself() throws IOException {
+        webhook("""
+                url: https://desk.example:8443/oilbird
+                secret_file: /etc/oilbird/desk.secret
+                deadline: 4 s
+                trusted_certificates: /etc/oilbird/desk-ca.pem
+                """);
+
+        Loaded<Station> loaded = StationFolder.load(folder);
+        assertThat(besidesPriorities(loaded)).isEmpty();
+        assertThat(loaded.result().orElseThrow().links())
+                .contains(new WebhookLinkSettings(
+                        "desk",
+                        "desk",
+                        URI.create("https://desk.example:8443/oilbird"),
+                        new SecretSource(Path.of("/etc/oilbird/desk.secret"), null),
+                        Duration.ofSeconds(4),
+                        Path.of("/etc/oilbird/desk-ca.pem")));
+    }
+
+    @Test
+    void mistakesInAWebhookAreToldWithWhatToWrite() throws IOException {
+        webhook("url: desk.example/oilbird\nsecret_file: desk.secret\nsecret_environment: DESK\n");
+        assertThat(mistakes())
+                .anyMatch(p -> p.contains("station.yaml:") && p.contains("is no URL of a web server"))
+                .anyMatch(p -> p.contains("beginning with /"))
+                .anyMatch(p -> p.contains("two secrets"));
+    }
+
+    @Test
+    void aSecretWithinTheStationFolderIsRefused() throws IOException {
+        webhook("url: https://desk.example/\nsecret_file: " + folder.toAbsolutePath() + "/desk.secret\n");
+        assertThat(mistakes())
+                .singleElement()
+                .asString()
+                .contains("does not belong in the station folder", "/etc/oilbird");
+    }
+
+    @Test
+    void aWebhookOverAnOpenNetworkIsWarnedOf() throws IOException {
+        webhook("url: http://desk.example/\nsecret_environment: DESK_SECRET\n");
+        Loaded<Station> loaded = StationFolder.load(folder);
+        assertThat(loaded.value()).isNotNull();
+        assertThat(besidesPriorities(loaded))
+                .singleElement()
+                .satisfies(p -> assertThat(p.severity()).isEqualTo(Severity.WARNING))
+                .asString()
+                .contains("use https");
+    }
+
+    @Test
+    void aLinkSaysWhatItIs() throws IOException {
+        Path file = folder.resolve("station.yaml");
+        Files.writeString(file, Files.readString(file) + "  - id: desk\n");
+        assertThat(mistakes()).singleElement().asString().contains("does not say what it is", "`mqtt:` and `webhook:`");
     }
 }

@@ -6,33 +6,33 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Set;
+import oilbird.gateway.station.Endpoint;
+import oilbird.gateway.station.ModbusRtuEndpoint;
+import oilbird.gateway.station.ModbusTcpEndpoint;
+import oilbird.gateway.station.SerialLine;
 import oilbird.mapping.address.ReadBlock;
 import oilbird.mapping.map.Identification;
 import org.jspecify.annotations.Nullable;
 
 /**
- * How one device is polled over Modbus TCP.
+ * How one device is polled over Modbus.
  *
- * <p>Devices with the same host and port share one connection, as unit ids behind a Modbus gateway do.
+ * <p>Devices with the same host and port share one connection, as unit ids behind a Modbus gateway do; devices on one
+ * serial line share the line.
  *
  * @param device device id in the station file; unique within a poller.
- * @param host name or address of the device or of the Modbus gateway before it.
- * @param port TCP port, 1 to 65535; 502 by the standard.
- * @param unit unit id, 0 to 255; 255 or 0 for a device that is addressed directly (Messaging on TCP/IP
- *     Implementation Guide V1.0b, 4.4.1.2).
+ * @param endpoint where it answers: host, port and unit id over Modbus TCP (255 or 0 for a device that is addressed
+ *     directly: Messaging on TCP/IP Implementation Guide V1.0b, 4.4.1.2), or unit 1 to 247 on a serial line; with the
+ *     deadline within which an answer must have come whole, 10 ms to 5 min.
  * @param blocks the read plan; block names are unique.
  * @param periods polling period of each poll class that a block names; 10 ms to 24 h.
- * @param requestDeadline within which an answer must have come whole; 10 ms to 5 min.
  * @param expected which product the device map is for; null when the device is not asked what it is.
  */
 public record DeviceSession(
         String device,
-        String host,
-        int port,
-        int unit,
+        Endpoint endpoint,
         List<ReadBlock> blocks,
         Map<String, Duration> periods,
-        Duration requestDeadline,
         BlockDecoder decoder,
         @Nullable Identification expected) {
     private static final Duration SHORTEST = Duration.ofMillis(10);
@@ -42,15 +42,20 @@ public record DeviceSession(
     public DeviceSession {
         blocks = List.copyOf(blocks);
         periods = new LinkedHashMap<>(periods);
-        if (port < 1 || port > 65535) {
-            throw new IllegalArgumentException(device + ": port " + port + " is not 1 to 65535");
+        if (endpoint instanceof ModbusTcpEndpoint tcp) {
+            checkPort(device, tcp.port());
+            checkUnit(device, tcp.unit(), 0, 255);
+        } else if (endpoint instanceof ModbusRtuEndpoint rtu) {
+            checkUnit(device, rtu.unit(), 1, 247);
+            if (rtu.line().way() instanceof SerialLine.Way.Tcp tcp) {
+                checkPort(device, tcp.port());
+            }
+        } else {
+            throw new IllegalArgumentException(device + " is not on Modbus: " + endpoint);
         }
-        if (unit < 0 || unit > 255) {
-            throw new IllegalArgumentException(device + ": unit id " + unit + " is not 0 to 255");
-        }
-        if (outside(requestDeadline, SHORTEST, LONGEST_DEADLINE)) {
+        if (outside(endpoint.deadline(), SHORTEST, LONGEST_DEADLINE)) {
             throw new IllegalArgumentException(
-                    device + ": request deadline " + requestDeadline + " is not 10 ms to 5 min");
+                    device + ": request deadline " + endpoint.deadline() + " is not 10 ms to 5 min");
         }
         Set<String> names = new HashSet<>();
         for (ReadBlock block : blocks) {
@@ -63,6 +68,44 @@ public record DeviceSession(
                         + block.name() + " needs a period of 10 ms to 24 h, not " + period);
             }
         }
+    }
+
+    /** A device on Modbus TCP whose connection no more than one of its kind is made to. */
+    public DeviceSession(
+            String device,
+            String host,
+            int port,
+            int unit,
+            List<ReadBlock> blocks,
+            Map<String, Duration> periods,
+            Duration requestDeadline,
+            BlockDecoder decoder,
+            @Nullable Identification expected) {
+        this(device, new ModbusTcpEndpoint(host, port, unit, requestDeadline, 1), blocks, periods, decoder, expected);
+    }
+
+    private static void checkPort(String device, int port) {
+        if (port < 1 || port > 65535) {
+            throw new IllegalArgumentException(device + ": port " + port + " is not 1 to 65535");
+        }
+    }
+
+    private static void checkUnit(String device, int unit, int least, int most) {
+        if (unit < least || unit > most) {
+            throw new IllegalArgumentException(device + ": unit id " + unit + " is not " + least + " to " + most);
+        }
+    }
+
+    /** Unit id, as it stands in each request. */
+    public int unit() {
+        return endpoint instanceof ModbusRtuEndpoint rtu
+                ? rtu.unit()
+                : endpoint instanceof ModbusTcpEndpoint tcp ? tcp.unit() : 0;
+    }
+
+    /** Within which an answer must have come whole. */
+    public Duration requestDeadline() {
+        return endpoint.deadline();
     }
 
     /** Polling period of one of this device's blocks. */

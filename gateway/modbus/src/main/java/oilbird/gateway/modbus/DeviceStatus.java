@@ -25,6 +25,8 @@ public record DeviceStatus(
         ANSWERING,
         /** The last request brought no usable answer; another is tried after a back-off. */
         FAILING,
+        /** Its connection is left to somebody else, by a person's act. */
+        RELEASED,
         /** Another product answers; nothing but its identification is read. */
         OTHER_PRODUCT
     }

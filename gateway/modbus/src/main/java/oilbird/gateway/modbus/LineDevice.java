@@ -26,10 +26,16 @@ final class LineDevice {
     final BackOff backOff;
     final BackOff suspension;
     Identity identity = Identity.UNKNOWN;
+    /** {@link System#nanoTime} of the last request. */
+    long askedAt;
+    /** Foreign frames heard on the line before the last request. */
+    long foreignBefore;
+
     private boolean identifiesItself;
     private int identificationsLostInARow;
     private int failuresInARow;
     private long heldUntil = NONE;
+    private long pausedUntil;
     private @Nullable String toldOfIdentity;
 
     LineDevice(DeviceSession session, PollerSettings settings, Random random) {
@@ -59,10 +65,13 @@ final class LineDevice {
     }
 
     long dueAt(LineBlock block) {
-        if (!held()) {
-            return block.dueAt();
-        }
-        return block.held() ? Math.max(heldUntil, block.dueAt()) : heldUntil;
+        long due = !held() ? block.dueAt() : block.held() ? Math.max(heldUntil, block.dueAt()) : heldUntil;
+        return Math.max(due, pausedUntil);
+    }
+
+    /** Nothing of it is asked before; it takes no poll back and is no failure. */
+    void pauseUntil(long then) {
+        pausedUntil = then;
     }
 
     void holdUntil(long then) {
@@ -100,6 +109,16 @@ final class LineDevice {
         }
         failuresInARow = 0;
         blocks.forEach(block -> block.catchUp(now));
+    }
+
+    /** Polling goes on after a rest; what fell due meanwhile is read once. */
+    void goOn(long now) {
+        heldUntil = NONE;
+        failuresInARow = 0;
+        backOff.reset();
+        for (LineBlock block : blocks) {
+            ledger.heldBack(block.leaveOut(now));
+        }
     }
 
     void identified() {

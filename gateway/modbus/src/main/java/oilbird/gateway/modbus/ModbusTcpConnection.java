@@ -19,7 +19,7 @@ import org.jspecify.annotations.Nullable;
  * request. Framing follows the Messaging on TCP/IP Implementation Guide V1.0b, 3.1.3; where the guide lets a
  * client discard a strange frame, this one closes, since what follows on the stream cannot be trusted either.
  */
-public final class ModbusTcpConnection implements AutoCloseable {
+public final class ModbusTcpConnection implements ModbusConnection {
     private static final int HEADER = 7;
     private static final int MOST_BYTES = 260;
 
@@ -32,13 +32,6 @@ public final class ModbusTcpConnection implements AutoCloseable {
     private final byte[] received = new byte[2 * MOST_BYTES];
     private long answers;
     private volatile boolean closed;
-
-    /** What came of an attempt to connect. */
-    public sealed interface Opening {
-        record Opened(ModbusTcpConnection connection) implements Opening {}
-
-        record NotOpened(Outcome.Failed failure) implements Opening {}
-    }
 
     /**
      * @param socket connected; an {@code SSLSocket} will do.
@@ -58,6 +51,16 @@ public final class ModbusTcpConnection implements AutoCloseable {
     }
 
     static Opening open(String host, int port, Duration deadline, TransactionIds transactions) {
+        return open(host, port, deadline, socket -> new ModbusTcpConnection(socket, transactions));
+    }
+
+    /** What is made of a connected socket. */
+    @FunctionalInterface
+    interface Making {
+        ModbusConnection of(Socket socket) throws IOException;
+    }
+
+    static Opening open(String host, int port, Duration deadline, Making making) {
         InetSocketAddress address = new InetSocketAddress(host, port);
         if (address.isUnresolved()) {
             return notOpened(Fault.HOST_UNKNOWN, host);
@@ -65,7 +68,7 @@ public final class ModbusTcpConnection implements AutoCloseable {
         Socket socket = new Socket();
         try {
             socket.connect(address, Math.toIntExact(deadline.toMillis()));
-            return new Opening.Opened(new ModbusTcpConnection(socket, transactions));
+            return new Opening.Opened(making.of(socket));
         } catch (IOException failure) {
             closeQuietly(socket);
             if (failure instanceof SocketTimeoutException) {
@@ -83,21 +86,17 @@ public final class ModbusTcpConnection implements AutoCloseable {
         return new Opening.NotOpened(new Outcome.Failed(fault, particulars));
     }
 
-    /** Valid answers so far, exceptions included. */
+    @Override
     public long answers() {
         return answers;
     }
 
+    @Override
     public boolean isClosed() {
         return closed;
     }
 
-    /**
-     * Sends one request and waits for its answer.
-     *
-     * @param unit unit id, 0 to 255.
-     * @param within time for sending and for the whole answer, however many pieces it comes in.
-     */
+    @Override
     public Outcome exchange(int unit, ReadRequest request, Duration within) {
         if (closed) {
             throw new IllegalStateException("the connection is closed");

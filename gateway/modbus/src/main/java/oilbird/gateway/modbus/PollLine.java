@@ -1,5 +1,6 @@
 package oilbird.gateway.modbus;
 
+import java.util.ArrayDeque;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Map;
@@ -22,42 +23,52 @@ import oilbird.mapping.signal.QualityReason;
 import oilbird.mapping.signal.SignalId;
 import org.jspecify.annotations.Nullable;
 
-/** One connection with its thread and the devices behind it: one, or the units behind a Modbus gateway. */
+/** One connection with its thread and the devices behind it: one, or the units behind a Modbus gateway or on a line. */
 final class PollLine implements Runnable {
     private static final int STACK_BYTES = 256 * 1024;
     private static final int MOST_IDENTIFICATION_REQUESTS = 16;
     private static final long LONGEST_PARK = TimeUnit.HOURS.toNanos(1);
 
-    private final String host;
-    private final int port;
+    private final LineWay way;
     private final List<LineDevice> devices = new ArrayList<>();
     private final InputSink sink;
     private final GatewayClock clock;
     private final PollerSettings settings;
     private final Consumer<Notice> notices;
-    private final TransactionIds transactions;
     private final BackOff connectBackOff;
     private final Thread thread;
-    private volatile @Nullable ModbusTcpConnection connection;
+    private volatile @Nullable ModbusConnection connection;
     private volatile boolean stopped;
+    private volatile boolean released;
+    private boolean rests;
+    private final ArrayDeque<Doubted> doubted = new ArrayDeque<>();
+    private boolean toldOfForeign;
     private long origin;
 
+    /**
+     * An answer that came whole and valid, while another to the same request may still come and show that it was
+     * somebody else's.
+     *
+     * @param foreignBefore foreign frames heard before its request.
+     * @param until {@link System#nanoTime} from which it is taken as the device's own.
+     */
+    private record Doubted(
+            LineDevice device, LineBlock block, Decoded decoded, ModbusConnection on, long foreignBefore, long until) {}
+
     PollLine(
+            String name,
             List<DeviceSession> sessions,
             InputSink sink,
             GatewayClock clock,
             PollerSettings settings,
             Consumer<Notice> notices) {
-        host = sessions.get(0).host();
-        port = sessions.get(0).port();
         this.sink = sink;
         this.clock = clock;
         this.settings = settings;
         this.notices = notices;
-        String name = host + ":" + port;
         // Each line has its own sequence: which thread is first to fail must not matter to the others' waits.
         Random random = new Random(settings.seed() ^ name.hashCode());
-        transactions = new TransactionIds(random.nextInt(0x10000));
+        way = LineWay.to(sessions, random);
         connectBackOff = new BackOff(settings.firstBackOff(), settings.longestBackOff(), random);
         sessions.forEach(session -> devices.add(new LineDevice(session, settings, random)));
         thread = new Thread(null, this, "modbus " + name, STACK_BYTES);
@@ -75,11 +86,33 @@ final class PollLine implements Runnable {
 
     void stop() {
         stopped = true;
-        ModbusTcpConnection open = connection;
+        ModbusConnection open = connection;
         if (open != null) {
             open.close();
         }
         LockSupport.unpark(thread);
+    }
+
+    /** Lets go of the connection, so that somebody else can have it, or takes it again. */
+    void release(boolean away) {
+        if (away == released) {
+            return;
+        }
+        released = away;
+        ModbusConnection open = connection;
+        if (away && open != null) {
+            open.close();
+        }
+        LockSupport.unpark(thread);
+    }
+
+    private boolean interrupted() {
+        return stopped || released;
+    }
+
+    @Nullable
+    LineLedger ledger() {
+        return way.ledger();
     }
 
     void join(long millis) throws InterruptedException {
@@ -93,6 +126,10 @@ final class PollLine implements Runnable {
     @Override
     public void run() {
         while (!stopped) {
+            if (released) {
+                rest();
+                continue;
+            }
             LineDevice dueDevice = null;
             LineBlock dueBlock = null;
             long dueAt = Long.MAX_VALUE;
@@ -106,9 +143,10 @@ final class PollLine implements Runnable {
                     }
                 }
             }
+            long settled = settleDoubted(null);
             long wait = dueAt - now();
             if (dueDevice == null || dueBlock == null || wait > 0) {
-                LockSupport.parkNanos(this, Math.min(wait, LONGEST_PARK));
+                LockSupport.parkNanos(this, Math.min(Math.min(wait, settled), LONGEST_PARK));
             } else {
                 pollGuarded(dueDevice, dueBlock);
             }
@@ -116,10 +154,61 @@ final class PollLine implements Runnable {
         closeConnection();
     }
 
+    private void rest() {
+        if (!rests) {
+            rests = true;
+            doubted.clear();
+            closeConnection();
+            for (LineDevice device : devices) {
+                device.ledger.condition(Condition.RELEASED, null);
+                tell(2112, device.name(), "its connection is released; it is not polled");
+            }
+        }
+        LockSupport.parkNanos(this, LONGEST_PARK);
+        if (!released && rests) {
+            rests = false;
+            for (LineDevice device : devices) {
+                device.ledger.condition(Condition.NOT_YET_ASKED, null);
+                device.goOn(now());
+            }
+        }
+    }
+
+    /**
+     * Offers the answers that have stood their time, and throws away those after which another master was heard.
+     *
+     * @param only a block that is to be asked again, so that it cannot wait any longer; null for none.
+     * @return nanoseconds until the next one's time.
+     */
+    private long settleDoubted(@Nullable LineBlock only) {
+        while (true) {
+            Doubted next = doubted.peek();
+            if (next == null) {
+                return LONGEST_PARK;
+            }
+            long left = next.until() - System.nanoTime();
+            boolean asked = only != null && doubted.stream().anyMatch(d -> d.block() == only);
+            if (left > 0 && !asked) {
+                return left;
+            }
+            next.on().listen();
+            doubted.remove();
+            if (next.on().foreignFrames() == next.foreignBefore()) {
+                sink.offer(new StationInput.Observed(next.decoded()));
+            } else {
+                Fault fault = Fault.FOREIGN_TRAFFIC;
+                next.device().ledger.failed(fault);
+                failBlock(next.device(), next.block(), fault.quality(), fault.words());
+            }
+        }
+    }
+
     private void pollGuarded(LineDevice device, LineBlock block) {
         try {
             device.take(block, now());
+            settleDoubted(block);
             poll(device, block);
+            tellOfForeign();
         } catch (RuntimeException bug) {
             // A line whose thread dies would leave its devices' last values standing as good.
             tell(2199, device.name(), "internal error while polling " + block.block.name() + ": " + bug);
@@ -129,7 +218,7 @@ final class PollLine implements Runnable {
     }
 
     private void poll(LineDevice device, LineBlock block) {
-        ModbusTcpConnection open = connected();
+        ModbusConnection open = connected();
         if (open == null || !identified(device, open)) {
             return;
         }
@@ -143,7 +232,7 @@ final class PollLine implements Runnable {
             }
             outcome = ask(device, open, block.request);
         }
-        if (stopped) {
+        if (interrupted()) {
             return;
         }
         if (device.identity == LineDevice.Identity.UNKNOWN) {
@@ -154,31 +243,33 @@ final class PollLine implements Runnable {
             }
         }
         if (outcome instanceof Outcome.Cells cells) {
-            answered(device, block, cells.values());
+            answered(device, block, cells.values(), open);
         } else if (outcome instanceof Outcome.Refused refused) {
             refused(device, block, refused);
         } else if (outcome instanceof Outcome.Failed failed) {
             block.holdForBackOff(now());
-            deviceFailed(device, block, failed.fault().quality(), failed.detail());
+            deviceFailed(device, block, failed.fault().quality(), failed.detail(), quarantine(device, open, failed));
         } else {
             throw new IllegalStateException("cells were asked for, not " + outcome);
         }
     }
 
-    private static boolean closedWhileIdle(Outcome outcome, ModbusTcpConnection connection) {
+    private static boolean closedWhileIdle(Outcome outcome, ModbusConnection connection) {
         return outcome instanceof Outcome.Failed failed
                 && (failed.fault() == Fault.CLOSED || failed.fault() == Fault.CONNECTION_RESET)
                 && connection.answers() > 0;
     }
 
-    private Outcome ask(LineDevice device, ModbusTcpConnection open, ReadRequest request) {
+    private Outcome ask(LineDevice device, ModbusConnection open, ReadRequest request) {
         long began = System.nanoTime();
+        device.askedAt = began;
+        device.foreignBefore = open.foreignFrames();
         device.ledger.sent();
         Outcome outcome = open.exchange(device.session.unit(), request, device.session.requestDeadline());
         if (outcome instanceof Outcome.Refused refused) {
             device.ledger.refused(refused.code());
         } else if (outcome instanceof Outcome.Failed failed) {
-            if (!stopped) {
+            if (!interrupted()) {
                 device.ledger.failed(failed.fault());
             }
         } else {
@@ -188,16 +279,15 @@ final class PollLine implements Runnable {
     }
 
     /** The open connection, made anew if need be; null when there is none, which has then been told. */
-    private @Nullable ModbusTcpConnection connected() {
-        ModbusTcpConnection open = connection;
+    private @Nullable ModbusConnection connected() {
+        ModbusConnection open = connection;
         if (open != null && !open.isClosed()) {
             return open;
         }
-        ModbusTcpConnection.Opening opening =
-                ModbusTcpConnection.open(host, port, settings.connectDeadline(), transactions);
-        if (opening instanceof ModbusTcpConnection.Opening.Opened opened) {
+        ModbusConnection.Opening opening = way.opener().open(settings.connectDeadline());
+        if (opening instanceof ModbusConnection.Opening.Opened opened) {
             connection = opened.connection();
-            if (stopped) {
+            if (interrupted()) {
                 closeConnection();
                 return null;
             }
@@ -208,7 +298,7 @@ final class PollLine implements Runnable {
             }
             return opened.connection();
         }
-        if (opening instanceof ModbusTcpConnection.Opening.NotOpened notOpened && !stopped) {
+        if (opening instanceof ModbusConnection.Opening.NotOpened notOpened && !interrupted()) {
             long until = now() + connectBackOff.take();
             for (LineDevice device : devices) {
                 device.ledger.failed(notOpened.failure().fault());
@@ -223,7 +313,7 @@ final class PollLine implements Runnable {
     }
 
     /** False when the device must not be polled now, which has then been told. */
-    private boolean identified(LineDevice device, ModbusTcpConnection open) {
+    private boolean identified(LineDevice device, ModbusConnection open) {
         Identification expected = device.session.expected();
         if (expected == null || device.identity != LineDevice.Identity.UNKNOWN || device.keepsSilentOnItself()) {
             return true;
@@ -232,7 +322,7 @@ final class PollLine implements Runnable {
         int next = 0;
         for (int i = 0; i < MOST_IDENTIFICATION_REQUESTS; i++) {
             Outcome outcome = ask(device, open, new ReadRequest.DeviceIdentification(next));
-            if (stopped) {
+            if (interrupted()) {
                 return false;
             }
             if (outcome instanceof Outcome.Refused refused) {
@@ -240,7 +330,8 @@ final class PollLine implements Runnable {
             }
             if (outcome instanceof Outcome.Failed failed) {
                 device.identificationLost();
-                return identificationFailed(device, failed.fault().quality(), failed.detail());
+                return identificationFailed(
+                        device, failed.fault().quality(), failed.detail(), quarantine(device, open, failed));
             }
             if (!(outcome instanceof Outcome.Objects part)) {
                 throw new IllegalStateException("an identification was asked for, not " + outcome);
@@ -259,12 +350,13 @@ final class PollLine implements Runnable {
         return identificationFailed(
                 device,
                 Fault.MALFORMED_IDENTIFICATION.quality(),
-                Fault.MALFORMED_IDENTIFICATION.words() + " (its parts never end)");
+                Fault.MALFORMED_IDENTIFICATION.words() + " (its parts never end)",
+                0);
     }
 
     private boolean identificationRefused(LineDevice device, Outcome.Refused refused) {
         if (refused.exception().reaction() != ExceptionCode.Reaction.SUSPEND) {
-            return identificationFailed(device, refused.exception().quality(), refused.detail());
+            return identificationFailed(device, refused.exception().quality(), refused.detail(), 0);
         }
         acceptUnidentified(device, refused.detail() + " to function 43/14");
         return true;
@@ -281,9 +373,9 @@ final class PollLine implements Runnable {
         }
     }
 
-    private boolean identificationFailed(LineDevice device, QualityReason quality, String detail) {
+    private boolean identificationFailed(LineDevice device, QualityReason quality, String detail, long atLeast) {
         device.failed();
-        device.holdUntil(now() + device.backOff.take());
+        device.holdUntil(now() + Math.max(atLeast, device.backOff.take()));
         allBlocksFailed(device, quality, detail + ", asked for identification");
         return false;
     }
@@ -322,26 +414,59 @@ final class PollLine implements Runnable {
         return true;
     }
 
-    private void answered(LineDevice device, LineBlock block, int[] cells) {
+    private void answered(LineDevice device, LineBlock block, int[] cells, ModbusConnection open) {
         block.answered();
         alive(device);
         Decoded decoded = device.session.decoder().decode(new RawBlock(block.block, cells), clock.now());
-        sink.offer(new StationInput.Observed(
-                device.identity == LineDevice.Identity.OTHER_FIRMWARE ? uncertain(decoded) : decoded));
+        if (device.identity == LineDevice.Identity.OTHER_FIRMWARE) {
+            decoded = uncertain(decoded, QualityReason.OTHER_FIRMWARE);
+        }
+        if (open.isDistrusted()) {
+            decoded = uncertain(decoded, QualityReason.FOREIGN_TRAFFIC);
+        }
+        long doubt = open.doubtNanos();
+        if (open.cameEarly()) {
+            // The true answer may be under way, and must not be taken for that of the next request.
+            device.pauseUntil(now() + device.askedAt + doubt - System.nanoTime());
+        }
+        if (doubt == 0) {
+            sink.offer(new StationInput.Observed(decoded));
+        } else {
+            doubted.add(new Doubted(device, block, decoded, open, device.foreignBefore, device.askedAt + doubt));
+        }
     }
 
-    /** Under another firmware a bit may mean something else: it may raise an alarm, but never clear one. */
-    private static Decoded uncertain(Decoded decoded) {
+    private void tellOfForeign() {
+        ModbusConnection open = connection;
+        boolean now = open != null && open.isDistrusted();
+        if (now && !toldOfForeign) {
+            String text = "another master, or a second unit of the same number, speaks on the line; readings are"
+                    + " uncertain until it has been quiet for a minute";
+            tell(2111, way.name(), text);
+            sink.offer(new StationInput.Noticed(
+                    StationEvent.Notice.Kind.FOREIGN_TRAFFIC, new SignalId(way.name(), "line"), text, clock.now()));
+        }
+        toldOfForeign = now;
+    }
+
+    /** How long a unit must be left alone, so that an answer that comes late cannot be taken for the next one. */
+    private static long quarantine(LineDevice device, ModbusConnection open, Outcome.Failed failed) {
+        return open.needsQuarantine(failed.fault())
+                ? device.session.requestDeadline().toNanos()
+                : 0;
+    }
+
+    /** What cannot be taken at face value may raise an alarm, but never clears one. */
+    private static Decoded uncertain(Decoded decoded, QualityReason why) {
         return new Decoded(
                 decoded.device(),
                 decoded.block(),
                 decoded.readings().stream()
-                        .map(reading -> reading.degraded(QualityReason.OTHER_FIRMWARE))
+                        .map(reading -> reading.degraded(why))
                         .toList(),
                 decoded.indications().stream()
                         .map(indication -> indication.state() == IndicationState.DOES_NOT_HOLD
-                                ? Indication.cannotBeTold(
-                                        indication.id(), QualityReason.OTHER_FIRMWARE, indication.at())
+                                ? Indication.cannotBeTold(indication.id(), why, indication.at())
                                 : indication)
                         .toList(),
                 decoded.words(),
@@ -372,7 +497,7 @@ final class PollLine implements Runnable {
                     tell(2110, device.name(), refused.detail() + " to block " + block.block.name());
                 }
             }
-            case BACK_OFF, UNIT_LOST -> deviceFailed(device, block, quality, refused.detail());
+            case BACK_OFF, UNIT_LOST -> deviceFailed(device, block, quality, refused.detail(), 0);
         }
     }
 
@@ -388,8 +513,8 @@ final class PollLine implements Runnable {
     }
 
     /** One lost answer speaks for its own block; a second in a row speaks for the device. */
-    private void deviceFailed(LineDevice device, LineBlock block, QualityReason quality, String detail) {
-        device.holdUntil(now() + device.backOff.take());
+    private void deviceFailed(LineDevice device, LineBlock block, QualityReason quality, String detail, long atLeast) {
+        device.holdUntil(now() + Math.max(atLeast, device.backOff.take()));
         if (device.failed() > 1) {
             allBlocksFailed(device, quality, detail);
         } else {
@@ -427,7 +552,7 @@ final class PollLine implements Runnable {
     }
 
     private void closeConnection() {
-        ModbusTcpConnection open = connection;
+        ModbusConnection open = connection;
         if (open != null) {
             open.close();
         }

@@ -87,6 +87,18 @@ public abstract sealed class ReadRequest {
         return parseData(bytes, offset, length);
     }
 
+    /**
+     * Length of the answer's PDU, as far as the answer itself tells it: a serial line has no length field.
+     *
+     * @param bytes holds the answer's PDU from {@code offset}, {@code available} bytes of it so far, at least one.
+     * @return 0 while more bytes are needed to tell.
+     */
+    final int answerLength(byte[] bytes, int offset, int available) {
+        return (bytes[offset] & 0xFF) == (functionCode() | EXCEPTION_FLAG) ? 2 : dataLength(bytes, offset, available);
+    }
+
+    abstract int dataLength(byte[] bytes, int offset, int available);
+
     abstract Outcome.@Nullable Failed checkData(byte[] bytes, int offset, int available, int length);
 
     abstract Outcome parseData(byte[] bytes, int offset, int length);
@@ -130,6 +142,11 @@ public abstract sealed class ReadRequest {
 
         private int byteCount() {
             return table.bits() ? (count + 7) / 8 : 2 * count;
+        }
+
+        @Override
+        int dataLength(byte[] bytes, int offset, int available) {
+            return 2 + byteCount();
         }
 
         @Override
@@ -198,6 +215,22 @@ public abstract sealed class ReadRequest {
 
         private DeviceIdentification(ModbusRequest request) {
             super(request, request.getMessage());
+        }
+
+        @Override
+        int dataLength(byte[] bytes, int offset, int available) {
+            if (available < HEADER) {
+                return 0;
+            }
+            int objects = bytes[offset + HEADER - 1] & 0xFF;
+            int length = HEADER;
+            for (int i = 0; i < objects; i++) {
+                if (available < length + 2) {
+                    return 0;
+                }
+                length += 2 + (bytes[offset + length + 1] & 0xFF);
+            }
+            return length;
         }
 
         @Override

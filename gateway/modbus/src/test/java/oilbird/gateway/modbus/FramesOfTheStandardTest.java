@@ -141,14 +141,14 @@ final class FramesOfTheStandardTest {
                 .map(i -> Integer.parseInt(answerPdu.substring(3 * i, 3 * i + 2), 16))
                 .toArray();
         try (RawDevice device = new RawDevice(received -> received.send(received.framed(pdu)));
-                ModbusTcpConnection connection = connect(device)) {
+                ModbusConnection connection = connect(device)) {
             Outcome outcome = connection.exchange(UNIT, request, PATIENT);
             assertThat(RawDevice.HEX.formatHex(device.awaitRequest().frame())).isEqualTo(expectedFrame);
             return outcome;
         }
     }
 
-    static ModbusTcpConnection connect(RawDevice device) {
+    static ModbusConnection connect(RawDevice device) {
         ModbusTcpConnection.Opening opening = ModbusTcpConnection.open("127.0.0.1", device.port(), PATIENT);
         assertThat(opening).isInstanceOf(ModbusTcpConnection.Opening.Opened.class);
         return ((ModbusTcpConnection.Opening.Opened) opening).connection();

@@ -53,7 +53,7 @@ final class MisbehavingDeviceTest {
     void aSlowDribbleEndsAtTheRequestsOneDeadlineAndNotWithItsLastByte() throws Exception {
         AtomicInteger sent = new AtomicInteger();
         try (RawDevice device = new RawDevice(dribble(sent))) {
-            ModbusTcpConnection connection = FramesOfTheStandardTest.connect(device);
+            ModbusConnection connection = FramesOfTheStandardTest.connect(device);
             Outcome outcome =
                     connection.exchange(1, new ReadRequest.Cells(ModbusTable.HOLDING_REGISTERS, 0, 125), SHORT);
             assertThat(((Outcome.Failed) outcome).fault()).isEqualTo(Fault.ANSWER_TOO_SLOW);
@@ -338,7 +338,7 @@ final class MisbehavingDeviceTest {
     @Test
     void afterATimeOutTheConnectionIsClosedForGood() throws Exception {
         try (RawDevice device = new RawDevice(request -> {})) {
-            ModbusTcpConnection connection = FramesOfTheStandardTest.connect(device);
+            ModbusConnection connection = FramesOfTheStandardTest.connect(device);
             Outcome outcome = connection.exchange(1, new ReadRequest.Cells(FAST), Duration.ofMillis(50));
             assertThat(outcome).isInstanceOf(Outcome.Failed.class);
             assertThat(connection.isClosed()).isTrue();
@@ -356,7 +356,7 @@ final class MisbehavingDeviceTest {
         };
         try (RawDevice device = new RawDevice(flips)) {
             for (; bit.get() < 72; bit.incrementAndGet()) {
-                try (ModbusTcpConnection connection = FramesOfTheStandardTest.connect(device)) {
+                try (ModbusConnection connection = FramesOfTheStandardTest.connect(device)) {
                     assertThat(connection.exchange(11, new ReadRequest.Cells(FAST), PATIENT))
                             .as("bit %d", bit.get())
                             .isInstanceOf(Outcome.Failed.class);
@@ -371,7 +371,7 @@ final class MisbehavingDeviceTest {
     void everyExceptionCodeIsNamedAndBadAndLeavesTheConnectionUsable() throws Exception {
         AtomicInteger code = new AtomicInteger();
         try (RawDevice device = new RawDevice(request -> request.send(request.framed(0x83, code.getAndIncrement())))) {
-            ModbusTcpConnection connection = FramesOfTheStandardTest.connect(device);
+            ModbusConnection connection = FramesOfTheStandardTest.connect(device);
             for (int expected = 0; expected <= 255; expected++) {
                 Outcome outcome = connection.exchange(11, new ReadRequest.Cells(FAST), PATIENT);
                 Outcome.Refused refused = (Outcome.Refused) outcome;

@@ -12,6 +12,7 @@ import java.util.function.Predicate;
 import java.util.stream.IntStream;
 import oilbird.alarm.station.StationInput;
 import oilbird.gateway.engine.clock.GatewayClock;
+import oilbird.gateway.station.Endpoint;
 import oilbird.mapping.address.ModbusTable;
 import oilbird.mapping.address.RawBlock;
 import oilbird.mapping.address.ReadBlock;
@@ -88,6 +89,11 @@ final class PollingRig implements AutoCloseable {
                 deadline,
                 (block, at) -> plain(device, block, at),
                 expected);
+    }
+
+    static DeviceSession session(String device, Endpoint endpoint, ReadBlock... blocks) {
+        return new DeviceSession(
+                device, endpoint, List.of(blocks), PERIODS, (block, at) -> plain(device, block, at), null);
     }
 
     /** Each cell becomes one reading, named by its address. */

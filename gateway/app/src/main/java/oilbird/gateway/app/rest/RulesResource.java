@@ -13,13 +13,21 @@ import oilbird.alarm.station.StationModel;
 import oilbird.gateway.app.wiring.Gateway;
 import oilbird.gateway.app.wiring.RulesDesk;
 import oilbird.gateway.contract.ActForm;
+import oilbird.gateway.contract.ProblemForm;
 import oilbird.gateway.contract.RulesForm;
+import org.eclipse.microprofile.openapi.annotations.media.Content;
+import org.eclipse.microprofile.openapi.annotations.media.Schema;
+import org.eclipse.microprofile.openapi.annotations.responses.APIResponse;
 import org.jspecify.annotations.Nullable;
 
 /** The alarm rules in force: look, load from the station folder, go back. */
 @Path("/api/v1/rules")
 @Produces(MediaType.APPLICATION_JSON)
 @Consumes(MediaType.APPLICATION_JSON)
+@APIResponse(
+        responseCode = "default",
+        description = "Why it was not done, by RFC 9457.",
+        content = @Content(mediaType = ProblemForm.MEDIA_TYPE, schema = @Schema(implementation = ProblemForm.class)))
 public class RulesResource {
     private final Gateway gateway;
 
@@ -37,14 +45,14 @@ public class RulesResource {
     @Path("load")
     public RulesForm load(@HeaderParam("Sec-Fetch-Site") @Nullable String site, @Nullable ActForm act)
             throws IOException {
-        return form(gateway.rules().load(AlarmResource.by(act, site)));
+        return form(gateway.rules().load(Asking.by(act == null ? null : act.by(), site)));
     }
 
     @POST
     @Path("back")
     public RulesForm back(@HeaderParam("Sec-Fetch-Site") @Nullable String site, @Nullable ActForm act)
             throws IOException {
-        return form(gateway.rules().back(AlarmResource.by(act, site)));
+        return form(gateway.rules().back(Asking.by(act == null ? null : act.by(), site)));
     }
 
     private RulesForm form(RulesDesk.Outcome outcome) throws IOException {

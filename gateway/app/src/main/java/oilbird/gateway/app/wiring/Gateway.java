@@ -17,11 +17,14 @@ import oilbird.gateway.modbus.ModbusPoller;
 import oilbird.gateway.modbus.Notice;
 import oilbird.gateway.modbus.PollerSettings;
 import oilbird.gateway.mqtt.MqttLink;
-import oilbird.gateway.station.ModbusTcpEndpoint;
+import oilbird.gateway.station.LinkSettings;
 import oilbird.gateway.station.MqttLinkSettings;
+import oilbird.gateway.station.OpcUaEndpoint;
 import oilbird.gateway.station.PolledDevice;
 import oilbird.gateway.station.RuleVersions;
 import oilbird.gateway.station.Station;
+import oilbird.gateway.station.WebhookLinkSettings;
+import oilbird.gateway.webhook.WebhookLink;
 import oilbird.mapping.decode.Decoder;
 import org.jboss.logging.Logger;
 import org.jspecify.annotations.Nullable;
@@ -77,14 +80,20 @@ public final class Gateway implements AutoCloseable {
         Present present = new Present(engine.writer(), engine.recovered().nextPosition() - 1);
         engine.writer().onCommitted(present);
         CompletableFuture<Vertx> vertx = new CompletableFuture<>();
-        for (MqttLinkSettings link : station.links()) {
-            engine.addLink(
-                    new MqttLink(link, vertx, forms, present::committedView, clock), LinkRunner.Settings.DEFAULT);
+        for (LinkSettings link : station.links()) {
+            if (link instanceof MqttLinkSettings mqtt) {
+                engine.addLink(
+                        new MqttLink(mqtt, vertx, forms, present::committedView, clock), LinkRunner.Settings.DEFAULT);
+            } else if (link instanceof WebhookLinkSettings webhook) {
+                engine.addLink(
+                        new WebhookLink(webhook, vertx, forms, present::committedView, clock),
+                        WebhookLink.running(webhook));
+            }
         }
         ModbusPoller poller = new ModbusPoller(
                 station.devices().stream()
-                        .filter(device -> device.endpoint() instanceof ModbusTcpEndpoint)
-                        .map(device -> session(device, (ModbusTcpEndpoint) device.endpoint()))
+                        .filter(device -> !(device.endpoint() instanceof OpcUaEndpoint))
+                        .map(Gateway::session)
                         .toList(),
                 engine.inputs(),
                 clock,
@@ -103,16 +112,13 @@ public final class Gateway implements AutoCloseable {
         return new Gateway(station, clock, engine, poller, forms, present, vertx, rules);
     }
 
-    private static DeviceSession session(PolledDevice device, ModbusTcpEndpoint endpoint) {
+    private static DeviceSession session(PolledDevice device) {
         Decoder decoder = new Decoder(device.map());
         return new DeviceSession(
                 device.id(),
-                endpoint.host(),
-                endpoint.port(),
-                endpoint.unit(),
+                device.endpoint(),
                 device.map().readPlan(),
                 device.periods(),
-                endpoint.deadline(),
                 (block, at) -> decoder.decode(device.id(), block, at),
                 device.map().identification());
     }

@@ -18,7 +18,7 @@ import oilbird.alarm.state.Actor;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.station.Standing;
 
-/** The stored form of maintenance and point tests; deadlines as they are, like those of alarms. */
+/** The stored form of maintenance, point tests, keep-away and open diagnoses; deadlines as they are, like those of alarms. */
 final class StandingCodec {
     private static final int VERSION = 1;
 
@@ -54,6 +54,7 @@ final class StandingCodec {
                 json.writeEndObject();
             }
             json.writeEndArray();
+            DiagnosisCodec.write(json, standing);
         });
     }
 
@@ -116,7 +117,12 @@ final class StandingCodec {
                     number(test, "until"),
                     number(test, "untilWall")));
         }
-        return new Standing(maintenance, alarmTests, readingTests);
+        return new Standing(
+                maintenance,
+                alarmTests,
+                readingTests,
+                DiagnosisCodec.keepAways(json),
+                DiagnosisCodec.diagnoses(json));
     }
 
     private static Standing.Maintenance maintenance(JsonNode json) {

@@ -8,6 +8,7 @@ import java.util.Optional;
 import java.util.TreeMap;
 import oilbird.gateway.modbus.Fault;
 import oilbird.gateway.modbus.FoundIdentification;
+import oilbird.gateway.modbus.ModbusConnection;
 import oilbird.gateway.modbus.ModbusTcpConnection;
 import oilbird.gateway.modbus.Outcome;
 import oilbird.gateway.modbus.ReadRequest;
@@ -27,7 +28,7 @@ final class DeviceProbe implements AutoCloseable {
     private final int port;
     private final int unit;
     private final Duration deadline;
-    private @Nullable ModbusTcpConnection connection;
+    private @Nullable ModbusConnection connection;
 
     /**
      * Cells that were, or were not, read by one request.
@@ -59,13 +60,13 @@ final class DeviceProbe implements AutoCloseable {
     }
 
     Outcome ask(ReadRequest request) {
-        ModbusTcpConnection open = connection;
+        ModbusConnection open = connection;
         if (open == null || open.isClosed()) {
-            ModbusTcpConnection.Opening opening = ModbusTcpConnection.open(host, port, deadline);
-            if (opening instanceof ModbusTcpConnection.Opening.NotOpened notOpened) {
+            ModbusConnection.Opening opening = ModbusTcpConnection.open(host, port, deadline);
+            if (opening instanceof ModbusConnection.Opening.NotOpened notOpened) {
                 return notOpened.failure();
             }
-            if (!(opening instanceof ModbusTcpConnection.Opening.Opened opened)) {
+            if (!(opening instanceof ModbusConnection.Opening.Opened opened)) {
                 throw new IllegalStateException("neither opened nor not: " + opening);
             }
             open = opened.connection();
@@ -101,7 +102,7 @@ final class DeviceProbe implements AutoCloseable {
 
     private static boolean isConnected(Fault fault) {
         return switch (fault) {
-            case HOST_UNKNOWN, CONNECTION_REFUSED, CONNECT_TIMEOUT, CONNECT_FAILED -> false;
+            case HOST_UNKNOWN, CONNECTION_REFUSED, CONNECT_TIMEOUT, CONNECT_FAILED, PORT_MISSING -> false;
             default -> true;
         };
     }
@@ -181,7 +182,7 @@ final class DeviceProbe implements AutoCloseable {
 
     @Override
     public void close() {
-        ModbusTcpConnection open = connection;
+        ModbusConnection open = connection;
         if (open != null) {
             open.close();
         }
