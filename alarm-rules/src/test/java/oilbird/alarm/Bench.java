@@ -62,7 +62,9 @@ public final class Bench {
         this.incarnation = 1;
         for (StationFacts.Device device : model.facts().devices()) {
             Map<String, Object> of = new LinkedHashMap<>();
-            device.kind().points().forEach(p -> of.put(p.name(), 1.0));
+            device.kind()
+                    .points()
+                    .forEach(p -> of.put(p.name(), p.isField() ? p.texts().get(0) : (Object) 1.0));
             device.kind().indications().forEach(i -> of.put(i.name(), false));
             values.put(device.id(), of);
         }
@@ -80,7 +82,10 @@ public final class Bench {
 
     // ---- the plant
 
-    /** From the next poll on: a Double for a reading, a Boolean for an indication, a QualityReason for none. */
+    /**
+     * From the next poll on: a Double or the String of a bit field for a reading, a Boolean for an indication, a
+     * QualityReason for none.
+     */
     public Bench set(String device, String signal, Object value) {
         Map<String, Object> of = values.get(device);
         if (of == null || !of.containsKey(signal)) {
@@ -188,6 +193,8 @@ public final class Bench {
                 }
             } else if (value instanceof Double number) {
                 readings.add(new Reading(id, number, null, QualityReason.NONE, now));
+            } else if (value instanceof String text) {
+                readings.add(new Reading(id, null, text, QualityReason.NONE, now));
             } else {
                 indications.add(Indication.of(id, (Boolean) value, now));
             }

@@ -333,6 +333,13 @@ public final class CauseBinder {
                 }
             }
         }
+        // What speaks for several devices at once has an indication of its own where the station makes one.
+        station.device(shared.id())
+                .filter(thing -> thing.kind().indication(CommonCauses.LOST).isPresent())
+                .ifPresent(thing -> edges.add(new CauseInstance.Edge(
+                        index(Sign.of(new SignalId(thing.id(), CommonCauses.LOST)), OTHERWISE),
+                        0.95,
+                        Duration.ofMinutes(2))));
         if (!edges.isEmpty()) {
             causes.add(new CauseInstance(
                     shared.id() + "." + cause.name(),
@@ -357,6 +364,9 @@ public final class CauseBinder {
 
     /** Causes of what devices share; rates and probabilities are estimates of our own. */
     private static final class CommonCauses {
+        /** The indication by which a shared thing is known to be lost. */
+        static final String LOST = "lost";
+
         private static final String ORIGIN = "estimate of the gateway, common practice";
         /** What a device shows where its fault model does not say. */
         static final List<Produced> PRODUCED = List.of(new Produced(

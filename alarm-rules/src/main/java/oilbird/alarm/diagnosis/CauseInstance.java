@@ -3,7 +3,8 @@ package oilbird.alarm.diagnosis;
 import java.time.Duration;
 import java.util.List;
 import oilbird.alarm.rule.Shared;
-import oilbird.alarm.rule.StationFacts;
+import oilbird.alarm.rule.StationFacts.Asset;
+import oilbird.alarm.rule.StationFacts.Device;
 import oilbird.mapping.signal.SignalId;
 import org.jspecify.annotations.Nullable;
 
@@ -20,8 +21,8 @@ public record CauseInstance(
         String id,
         Cause cause,
         String says,
-        List<StationFacts.Asset> assets,
-        StationFacts.@Nullable Device device,
+        List<Asset> assets,
+        @Nullable Device device,
         @Nullable Shared shared,
         List<Edge> edges,
         List<BoundSupport> supports,

@@ -40,6 +40,7 @@ public record DeviceKind(
      * @param analysisCounter name of the point that counts finished analyses, or null. A reading with one is
      *     as old as the last change of its counter, however often it is polled. The point itself, where a living
      *     value never stays the same.
+     * @param texts what a bit field can say; empty for a number.
      */
     public record Point(
             String name,
@@ -49,7 +50,34 @@ public record DeviceKind(
             @Nullable Range range,
             Duration updatePeriod,
             Duration staleAfter,
-            @Nullable String analysisCounter) {}
+            @Nullable String analysisCounter,
+            List<String> texts) {
+        public Point {
+            texts = List.copyOf(texts);
+        }
+
+        /** A point whose value is a number. */
+        public Point(
+                String name,
+                String label,
+                String unit,
+                String group,
+                @Nullable Range range,
+                Duration updatePeriod,
+                Duration staleAfter,
+                @Nullable String analysisCounter) {
+            this(name, label, unit, group, range, updatePeriod, staleAfter, analysisCounter, List.of());
+        }
+
+        /** A bit field. */
+        public static Point field(String name, String label, List<String> texts) {
+            return new Point(name, label, "", "", null, Duration.ZERO, Duration.ZERO, null, texts);
+        }
+
+        public boolean isField() {
+            return !texts.isEmpty();
+        }
+    }
 
     /** Plausible range in the point's unit, both ends included. */
     public record Range(double low, double high) {

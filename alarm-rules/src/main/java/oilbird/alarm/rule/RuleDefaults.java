@@ -58,7 +58,8 @@ public final class RuleDefaults {
         if (condition instanceof Condition.Composed) {
             return COMPOSED;
         }
-        if (condition instanceof Condition.IndicationIs && !madeByFeature) {
+        boolean told = condition instanceof Condition.IndicationIs || condition instanceof Condition.FieldSays;
+        if (told && !madeByFeature) {
             return BIT;
         }
         return condition instanceof Condition.CommunicationLost ? COMMUNICATION : AT_ONCE;

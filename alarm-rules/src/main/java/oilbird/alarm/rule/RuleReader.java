@@ -30,7 +30,7 @@ import org.jspecify.annotations.Nullable;
 public final class RuleReader {
     private static final SchemaCheck SCHEMA = SchemaCheck.of("/oilbird/schema/alarm-rules-1.schema.json");
     private static final List<String> KINDS =
-            List.of("indication", "level", "rate", "discrepancy", "overdue", "communication", "expression");
+            List.of("indication", "field", "level", "rate", "discrepancy", "overdue", "communication", "expression");
     private static final List<String> SCOPES = List.of("map", "devices", "assets", "asset");
     /** Keys that go with some kinds only, and those kinds. */
     private static final Map<String, List<String>> GO_WITH = goWith();
@@ -49,7 +49,8 @@ public final class RuleReader {
 
     private static Map<String, List<String>> goWith() {
         Map<String, List<String>> kinds = new LinkedHashMap<>();
-        kinds.put("holds", List.of("indication"));
+        kinds.put("holds", List.of("indication", "field"));
+        kinds.put("says", List.of("field"));
         kinds.put("over", List.of("level"));
         kinds.put("window", List.of("rate"));
         kinds.put("least_samples", List.of("rate"));
@@ -163,6 +164,7 @@ public final class RuleReader {
             case "communication" ->
                 new Condition.CommunicationLost(new Condition.SignalName(null, DeviceKind.COMMUNICATION_LOST));
             case "indication" -> new Condition.IndicationIs(signal(when.text("indication")), when.truth("holds", true));
+            case "field" -> field(when);
             default -> new Condition.IndicationIs(signal(""), true);
         };
     }
@@ -265,6 +267,16 @@ public final class RuleReader {
                 limits(when, Condition.Direction.HIGH, priority),
                 0,
                 unit);
+    }
+
+    private Condition field(YamlMapping when) {
+        if (!when.has("says")) {
+            problems.error(
+                    when.keyPosition("field"),
+                    "nothing says which of its values asks for the alarm",
+                    "add says:, a list of their texts");
+        }
+        return new Condition.FieldSays(signal(when.text("field")), when.texts("says"), when.truth("holds", true));
     }
 
     private Condition composed(@Nullable YamlNode written) {

@@ -165,6 +165,14 @@ final class AlarmTrack implements Timed {
                         (told == IndicationState.HOLDS) == wanted,
                         indication.now.reason().quality());
             }
+        } else if (rule.condition() instanceof Condition.FieldSays field) {
+            ReadingTrack reading = readings.get(0);
+            String text = reading.raw.text();
+            if (text == null || reading.reason.quality() == Quality.BAD) {
+                cannotBeTold();
+            } else {
+                told(field.texts().contains(text) == field.holds(), reading.reason.quality());
+            }
         } else {
             ReadingTrack reading = readings.get(0);
             Freshness freshness = reading.freshness;
@@ -353,6 +361,12 @@ final class AlarmTrack implements Timed {
             };
         }
         ReadingTrack reading = readings.get(0);
+        if (rule.condition() instanceof Condition.FieldSays) {
+            String text = reading.raw.text();
+            return condition == IndicationState.CANNOT_BE_TOLD || text == null
+                    ? reading.id.name() + " cannot be told: " + words(reading.reason)
+                    : reading.id.name() + " = " + text;
+        }
         return switch (condition) {
             case HOLDS -> reading.id.name() + " is overdue";
             case DOES_NOT_HOLD -> reading.id.name() + " is up to date";

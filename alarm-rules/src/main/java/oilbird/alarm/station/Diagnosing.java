@@ -33,6 +33,12 @@ import org.jspecify.annotations.Nullable;
  * a sign that was awaited should have come; never for each reading.
  */
 final class Diagnosing implements Evidence {
+    /**
+     * At least so long a group waits after a start for signs that have not been read: longer than a device that answers
+     * takes, and nothing is concluded from half a picture.
+     */
+    static final Duration PATIENCE_AFTER_START = Duration.ofSeconds(10);
+
     /** From which change of the likeliest cause's posterior on people are told of it. */
     private static final double WORTH_TELLING = 0.1;
     /** Below this posterior a cause no longer counts as a reason to keep away. */
@@ -59,7 +65,7 @@ final class Diagnosing implements Evidence {
 
     private final Set<Reason> reasons = new LinkedHashSet<>();
     /** Until then a group waits for signs that have not been read since the start. */
-    private final long patienceUntil;
+    private final long[] patienceUntil;
 
     private List<StationEvent> events = new ArrayList<>();
 
@@ -118,14 +124,14 @@ final class Diagnosing implements Evidence {
             StandingOrders orders,
             KeepAways keepAways,
             Naming naming,
-            long patienceUntil) {
+            Moment at,
+            Duration patience) {
         this.diagnostician = new Diagnostician(causes);
         this.deadlines = deadlines;
         this.timer = timer;
         this.orders = orders;
         this.keepAways = keepAways;
         this.naming = naming;
-        this.patienceUntil = patienceUntil;
         this.dirty = new boolean[diagnostician.groupCount()];
         this.wakeAt = new long[dirty.length];
         for (int group = 0; group < dirty.length; group++) {
@@ -136,6 +142,13 @@ final class Diagnosing implements Evidence {
             reasonsOfGroup.add(new ArrayList<>());
         }
         watch(causes, devices, alarms);
+        this.patienceUntil = new long[dirty.length];
+        for (SignTrack sign : signs) {
+            int group = diagnostician.groupOf(sign.index);
+            long rounds = patience.isZero() ? 0 : 2 * sign.uncertainty().toNanos();
+            long until = at.monotonicNanos() + Math.max(patience.toNanos(), rounds);
+            patienceUntil[group] = Math.max(patienceUntil[group], until);
+        }
     }
 
     private void watch(StationCauses causes, Map<String, DeviceTrack> devices, List<AlarmTrack> alarms) {
@@ -308,7 +321,7 @@ final class Diagnosing implements Evidence {
         for (int group = 0; group < dirty.length; group++) {
             if (dirty[group] && awaitsFirstReading(group, at)) {
                 anyDirty = true;
-                wakeAt[group] = Math.min(wakeAt[group], patienceUntil);
+                wakeAt[group] = Math.min(wakeAt[group], patienceUntil[group]);
             } else if (dirty[group]) {
                 dirty[group] = false;
                 thinkOver(group, at);
@@ -322,7 +335,7 @@ final class Diagnosing implements Evidence {
 
     /** Right after a start the picture is half: signs that are absent have not been heard of either. */
     private boolean awaitsFirstReading(int group, Moment at) {
-        return at.monotonicNanos() < patienceUntil
+        return at.monotonicNanos() < patienceUntil[group]
                 && signsOfGroup.get(group).stream()
                         .anyMatch(s -> s.indication != null
                                 && s.indication.now.reason() == QualityReason.NOT_YET_READ

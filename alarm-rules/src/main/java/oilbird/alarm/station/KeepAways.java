@@ -59,7 +59,7 @@ final class KeepAways {
         }
         reasons.add(reason);
         boolean raises = now == null || now.releasedBy() != null;
-        put(new Standing.KeepAway(asset, raises ? at : now.since(), reasons, null));
+        put(new Standing.KeepAway(asset, now == null || raises ? at : now.since(), reasons, null));
         telling.tell(
                 raises ? StationEvent.KeptAway.Kind.RAISED : StationEvent.KeptAway.Kind.ANOTHER_REASON,
                 asset,

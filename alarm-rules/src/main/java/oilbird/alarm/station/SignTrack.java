@@ -14,8 +14,9 @@ import org.jspecify.annotations.Nullable;
  * holding: bad data never clears anything.
  */
 final class SignTrack {
-    /** An indication whose alarm would wait has a wait here too, so that one that flaps makes no diagnosis each time. */
-    static final long CALM_NANOS = Duration.ofSeconds(5).toNanos();
+    // At least so long, and two polls, an indication without an alarm must not hold before it counts as gone: one that
+    // flaps makes one diagnosis and not one each time.
+    private static final long CALM_NANOS = Duration.ofSeconds(5).toNanos();
 
     final int index;
     final Sign sign;
@@ -88,7 +89,8 @@ final class SignTrack {
 
     private boolean calm(Moment now) {
         if (calmAt == Deadlines.NEVER) {
-            calmAt = now.monotonicNanos() + CALM_NANOS;
+            calmAt = now.monotonicNanos()
+                    + Math.max(CALM_NANOS, 2 * uncertainty().toNanos());
         }
         return calmAt <= now.monotonicNanos();
     }

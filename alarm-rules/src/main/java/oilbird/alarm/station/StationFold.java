@@ -72,9 +72,6 @@ public final class StationFold {
     static final String NO_LOGIC = "the rule suppresses nothing any more";
     static final String NO_RULE = "no rule stands for this alarm any more";
 
-    // Longer than a device that answers takes to be read for the first time; nothing is concluded from half a picture.
-    private static final Duration PATIENCE_AFTER_START = Duration.ofSeconds(10);
-
     private static final long FLOOD_WINDOW_NANOS = Duration.ofMinutes(10).toNanos();
     // ISA-18.2-2016, 16.4.4, by public summaries: begins above 10 in 10 minutes, ends below 5.
     private static final int FLOOD_BEGINS_ABOVE = 10;
@@ -165,7 +162,7 @@ public final class StationFold {
         memories.forgetTheRest();
         countAgain(past, at);
         deadlines.set(standingTimer.timer, orders.earliest());
-        this.diagnosing = diagnosing(at.plusNanos(PATIENCE_AFTER_START.toNanos()));
+        this.diagnosing = diagnosing(at, Diagnosing.PATIENCE_AFTER_START);
         takeUp(orders.standing().diagnoses(), at);
         this.opening = step(null);
     }
@@ -516,7 +513,9 @@ public final class StationFold {
         Condition condition = alarm.rule.condition();
         ReadingTrack reading = device.readings.get(input.name());
         IndicationTrack indication = device.indications.get(input.name());
-        boolean ofReading = condition instanceof Condition.Limited || condition instanceof Condition.Overdue;
+        boolean ofReading = condition instanceof Condition.Limited
+                || condition instanceof Condition.Overdue
+                || condition instanceof Condition.FieldSays;
         if (ofReading || (condition instanceof Condition.Composed && reading != null)) {
             ReadingTrack watched = known(reading, input.owner(), input.name());
             alarm.watch(watched);
@@ -806,7 +805,7 @@ public final class StationFold {
         if (newSample) {
             sample(track.sampled);
         }
-        if (!Objects.equals(before.number(), reading.number())) {
+        if (!Objects.equals(before.number(), reading.number()) || !Objects.equals(before.text(), reading.text())) {
             track.sampled.forEach(this::enqueue);
             track.consulted.forEach(this::enqueue);
         }
@@ -1551,14 +1550,14 @@ public final class StationFold {
         }
         deadlines.set(standingTimer.timer, orders.earliest());
         List<Standing.OpenDiagnosis> open = diagnosing.stored();
-        diagnosing = diagnosing(at);
+        diagnosing = diagnosing(at, Duration.ZERO);
         takeUp(open, at);
         return null;
     }
 
     // ---- diagnosis and keep-away
 
-    private Diagnosing diagnosing(Moment patienceUntil) {
+    private Diagnosing diagnosing(Moment at, Duration patience) {
         return new Diagnosing(
                 model.causes(),
                 devices,
@@ -1568,7 +1567,8 @@ public final class StationFold {
                 orders,
                 keepAways,
                 this::nextId,
-                patienceUntil.monotonicNanos());
+                at,
+                patience);
     }
 
     private void takeUp(List<Standing.OpenDiagnosis> open, Moment at) {

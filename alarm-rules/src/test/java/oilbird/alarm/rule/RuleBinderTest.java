@@ -231,6 +231,50 @@ class RuleBinderTest {
                         + "overdue; add update: to the point in the map");
     }
 
+    private static String warnings(String when, String more) {
+        return bind(rule("r", "{devices: [cooling-t1]}", when, more)).problems().stream()
+                .map(Problem::toString)
+                .filter(p -> p.contains("never") || p.contains("always") || p.contains("error"))
+                .map(p -> p.substring("rules.yaml:".length()))
+                .collect(java.util.stream.Collectors.joining("\n"));
+    }
+
+    @Test
+    void anExpressionThatCanNeverBeTrueIsWarnedOfWithItsPlace() {
+        assertThat(warnings("{expression: pump_running && top_oil_temperature > 200.0}", ""))
+                .isEqualTo("7:24: warning: `pump_running && top_oil_temperature > 200.0` can never be true, whatever its"
+                        + " signals say, so the rule can never fire; correct the comparisons, or the ranges in the map");
+        assertThat(warnings("{expression: top_oil_temperature < 60.0 || top_oil_temperature > 50.0}", ""))
+                .contains("is always true", "the alarm can never return");
+        assertThat(warnings("{expression: pump_running && top_oil_temperature > 90.0}", ""))
+                .isEmpty();
+        assertThat(warnings("{indication: fan-vibration}", "  suppressed_when: pump_running && !pump_running\n"))
+                .contains("so nothing is ever suppressed");
+        assertThat(warnings(
+                        "{expression: fan_vibration && top_oil_temperature > 90.0}",
+                        "  suppressed_when: top_oil_temperature > 80.0\n"))
+                .contains("whenever the condition holds the alarm is suppressed");
+    }
+
+    @Test
+    void aBitFieldIsComparedWithTheTextsThatItCanSay() {
+        assertThat(warnings("{expression: control_mode != 'automatic' && pump_running}", ""))
+                .isEmpty();
+        assertThat(warnings("{expression: control_mode == 'manuel'}", ""))
+                .contains("`control_mode` never says 'manuel'", "'automatic', 'manual', 'switched off'");
+        assertThat(warnings("{expression: control_mode == 'manual' && control_mode == 'automatic'}", ""))
+                .contains("can never be true");
+        assertThat(warnings("{expression: control_mode > 1.0}", "")).contains("cannot be applied to a text and");
+        assertThat(warnings("{expression: pump_running == 'manual'}", "")).contains("error");
+        assertThat(warnings("{field: control-mode, says: [manual, switched off]}", "")).isEmpty();
+        assertThat(warnings("{field: control-mode, says: [manuel]}", ""))
+                .contains("`control-mode` never says `manuel`; did you mean manual?");
+        assertThat(warnings("{field: control-mode, says: [manual, automatic, switched off]}", ""))
+                .contains("the alarm can never return");
+        assertThat(warnings("{field: top-oil-temperature, says: [hot]}", "")).contains("is a number; use level:");
+        assertThat(warnings("{level: control-mode, high: 2}", "")).contains("is a bit field", "use field: with says:");
+    }
+
     @Test
     void whatNobodyVerifiedIsListedWithTheAlarm() {
         StationFacts facts = Windlow.facts(List.of("hydrogen"));

@@ -49,11 +49,11 @@ final class MapFeatures implements FeatureReader.Signals {
         Verification verified = text.verified;
         List<Verification> all = new ArrayList<>();
         for (Feature.Source source : feature.shape().points()) {
-            Verification of = named(source.name()) == null ? null : named(source.name()).verified();
-            if (of == null) {
+            Point point = named(source.name());
+            if (point == null || point.verified() == null) {
                 return null;
             }
-            all.add(of);
+            all.add(point.verified());
         }
         return all.isEmpty() ? verified : all.get(0);
     }

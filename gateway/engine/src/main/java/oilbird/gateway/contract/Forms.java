@@ -11,6 +11,7 @@ import java.util.Optional;
 import java.util.Set;
 import java.util.function.Predicate;
 import java.util.stream.Stream;
+import oilbird.alarm.diagnosis.Diagnosis;
 import oilbird.alarm.explain.Explainer;
 import oilbird.alarm.explain.Explanation;
 import oilbird.alarm.rule.DeviceKind;
@@ -35,6 +36,7 @@ import oilbird.mapping.signal.IndicationState;
 import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.Quality;
 import oilbird.mapping.signal.QualityReason;
+import oilbird.mapping.signal.Origin;
 import oilbird.mapping.signal.Reading;
 import oilbird.mapping.signal.SignalId;
 import oilbird.mapping.signal.StatusWordValue;
@@ -53,6 +55,7 @@ public final class Forms {
     private final StationFacts facts;
     private final StationForm station;
     private final Explainer explainer;
+    private final DiagnosisForms diagnoses;
 
     /**
      * @param owner whose station it is, for people; empty where the station file does not say.
@@ -61,10 +64,21 @@ public final class Forms {
         this.facts = model.facts();
         this.station = new StationForm(facts.id(), facts.name(), owner, facts.gateway());
         this.explainer = new Explainer(model);
+        this.diagnoses = new DiagnosisForms(facts, station, explainer);
     }
 
     public StationForm station() {
         return station;
+    }
+
+    /** Open diagnoses and keep-away. */
+    public DiagnosesForm diagnoses(StationView view) {
+        return diagnoses.diagnoses(view);
+    }
+
+    /** One open diagnosis with the numbers behind it; empty if there is none of that id. */
+    public Optional<DiagnosisForm> diagnosis(String id, StationView view) {
+        return diagnoses.diagnosis(id, view);
     }
 
     /** Maintenance, point tests, and alarms that may be shelved. */
@@ -73,6 +87,7 @@ public final class Forms {
                 StandingForm.FORM,
                 station,
                 Written.time(view.at()),
+                diagnoses.keepAways(view),
                 view.standing().maintenance().stream()
                         .map(m -> new StandingForm.Maintained(
                                 maintenance(m),
@@ -147,6 +162,12 @@ public final class Forms {
     public EventForm event(RecordedEvent recorded, StationView view) {
         if (recorded.event() instanceof StationEvent.OfAlarm ofAlarm) {
             return alarmEvent(recorded, ofAlarm, view);
+        }
+        if (recorded.event() instanceof StationEvent.Diagnosed diagnosed) {
+            return diagnoses.event(recorded, diagnosed);
+        }
+        if (recorded.event() instanceof StationEvent.KeptAway keptAway) {
+            return diagnoses.event(recorded, keptAway);
         }
         StationEvent.Notice notice = (StationEvent.Notice) recorded.event();
         return new NoticeForm(
@@ -285,6 +306,9 @@ public final class Forms {
                 null,
                 "",
                 List.of(),
+                0,
+                List.of(),
+                null,
                 List.of(),
                 "",
                 false,
@@ -314,7 +338,7 @@ public final class Forms {
         RuleInstance rule = alarm.rule();
         Standing.Maintenance maintenance = view.standing().covering(rule, facts);
         Standing.AlarmTest test = view.standing().testOf(state.id());
-        Explanation explanation = explainer.explain(withAlarm(view, alarm), state.id());
+        Explanation explanation = explainer.explain(view, alarm);
         ExplanationForm explained = form(explanation, rule, alarm.doubted());
         Duration within = explanation.within();
         String actBy = state.active() && state.activeSince() != null && within != null
@@ -350,21 +374,18 @@ public final class Forms {
                 outOfService(state),
                 maintenanceOrNull(maintenance),
                 test == null ? null : test(test, view),
+                underDiagnosis(state.id(), view),
                 Written.time(view.at()),
                 explained);
     }
 
-    private ExplanationForm explanation(StationView.AlarmView alarm, StationView view) {
-        Explanation explanation =
-                explainer.explain(withAlarm(view, alarm), alarm.state().id());
-        return form(explanation, alarm.rule(), alarm.doubted());
+    private static @Nullable String underDiagnosis(AlarmId alarm, StationView view) {
+        Diagnosis diagnosis = view.diagnosisOf(alarm);
+        return diagnosis == null || !diagnosis.grouped().contains(alarm) ? null : diagnosis.id();
     }
 
-    /** What the explainer needs of a view to explain this one alarm. */
-    private static StationView withAlarm(StationView view, StationView.AlarmView alarm) {
-        Map<AlarmId, StationView.AlarmView> only = new LinkedHashMap<>();
-        only.put(alarm.state().id(), alarm);
-        return view.withAlarms(only);
+    private ExplanationForm explanation(StationView.AlarmView alarm, StationView view) {
+        return form(explainer.explain(view, alarm), alarm.rule(), alarm.doubted());
     }
 
     private ExplanationForm form(Explanation explanation, RuleInstance rule, List<StationEvent.Doubt> doubted) {
@@ -382,13 +403,16 @@ public final class Forms {
                 within == null ? null : within.toString(),
                 explanation.response(),
                 explanation.checks().stream().map(Forms::check).toList(),
+                explanation.withdrawn(),
+                DiagnosisForms.forms(explanation.keepAway()),
+                DiagnosisForms.likely(explanation.likely()),
                 explanation.causes(),
                 explanation.consequence(),
                 explanation.alsoHardwired(),
                 explanation.standingNote());
     }
 
-    private static CheckForm check(Explanation.ExplainedCheck explained) {
+    static CheckForm check(Explanation.ExplainedCheck explained) {
         var check = explained.check();
         return new CheckForm(
                 check.id(),
@@ -452,6 +476,8 @@ public final class Forms {
                 view.flood().now(),
                 view.standing().maintenance().stream().map(this::maintenance).toList(),
                 tests(view),
+                diagnoses.keepAways(view),
+                diagnoses.all(view),
                 needs.open(),
                 needs.setAside(),
                 devices(view).devices());
@@ -662,6 +688,7 @@ public final class Forms {
 
     private ReadingsForm.ReadingForm reading(StationView.TrustedReading trusted) {
         Reading reading = trusted.reading();
+        Origin origin = reading.origin();
         return new ReadingsForm.ReadingForm(
                 reading.id().toString(),
                 label(reading.id()),
@@ -672,7 +699,10 @@ public final class Forms {
                 Written.name(reading.reason()),
                 trusted.because().stream().map(SignalId::toString).toList(),
                 trusted.test(),
-                Written.time(reading.at()));
+                Written.time(reading.at()),
+                origin == null ? null : origin.status(),
+                origin == null || origin.sourceMillis() == null ? null : Written.time(origin.sourceMillis()),
+                origin == null || origin.serverMillis() == null ? null : Written.time(origin.serverMillis()));
     }
 
     private ReadingsForm.IndicationForm indication(Indication indication) {

@@ -303,13 +303,8 @@ record StationFile(
 
     private static @Nullable LinkEntry webhook(String id, String name, YamlMapping webhook, Problems problems) {
         URI url = url(webhook, problems);
-        String file = webhook.textOrNull("secret_file");
-        String environment = webhook.textOrNull("secret_environment");
-        if ((file == null) == (environment == null)) {
-            problems.error(
-                    webhook.position(),
-                    file == null ? "the webhook has no secret" : "the webhook has two secrets",
-                    "name one of `secret_file:` and `secret_environment:`");
+        SecretSource secret = SecretReader.read(webhook, "secret");
+        if (secret == null) {
             return null;
         }
         String certificates = webhook.textOrNull("trusted_certificates");
@@ -320,10 +315,10 @@ record StationFile(
                                 id,
                                 name,
                                 url,
-                                new SecretSource(file == null ? null : Path.of(file), environment),
+                                secret,
                                 webhook.duration("deadline", WEBHOOK_DEADLINE),
                                 certificates == null ? null : Path.of(certificates)),
-                        file == null ? null : webhook.valuePosition("secret_file"));
+                        secret.file() == null ? null : webhook.mapping("secret").valuePosition("file"));
     }
 
     private static @Nullable URI url(YamlMapping webhook, Problems problems) {

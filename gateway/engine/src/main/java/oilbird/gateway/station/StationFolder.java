@@ -136,7 +136,7 @@ public final class StationFolder {
             return problems.loaded(null);
         }
         List<PolledDevice> devices = devices(file, maps);
-        refuseSecretsWithin(file);
+        checkSecrets(file.links());
         LineLoad.of(devices).forEach(line -> tellLoad(line, file));
         if (maps.containsKey(DerivedSignals.MAP)) {
             problems.error(
@@ -174,19 +174,12 @@ public final class StationFolder {
                 new Station(file.owner(), new StationModel(facts, bound, causes, settings, version, computations.setups()), devices, links));
     }
 
-    /** A station folder is copied, mailed and kept under version control. */
-    private void refuseSecretsWithin(StationFile file) {
-        Path here = folder.toAbsolutePath().normalize();
-        for (StationFile.LinkEntry link : file.links()) {
-            Position at = link.secretFile();
-            if (at != null
+    private void checkSecrets(List<StationFile.LinkEntry> links) {
+        for (StationFile.LinkEntry link : links) {
+            if (link.secretFile() != null
                     && link.settings() instanceof WebhookLinkSettings webhook
-                    && webhook.secret().file() != null
-                    && webhook.secret().file().normalize().startsWith(here)) {
-                problems.error(
-                        at,
-                        "a secret does not belong in the station folder",
-                        "put it elsewhere, for example into /etc/oilbird, readable by the gateway alone");
+                    && webhook.secret().file() != null) {
+                checkSecret(webhook.secret().file(), link.secretFile());
             }
         }
     }
@@ -246,23 +239,27 @@ public final class StationFolder {
     }
 
     private void checkSecrets(OpcUaEndpoint.Identity identity, Position at) {
-        List<OpcUaEndpoint.Secret> secrets = new ArrayList<>();
+        List<@Nullable String> files = new ArrayList<>();
         if (identity instanceof OpcUaEndpoint.UserName user) {
-            secrets.add(user.password());
+            files.add(user.password().file());
         } else if (identity instanceof OpcUaEndpoint.UserCertificate certificate) {
-            secrets.add(certificate.file());
-            if (certificate.password() != null) {
-                secrets.add(certificate.password());
+            files.add(certificate.file());
+            files.add(certificate.password() == null ? null : certificate.password().file());
+        }
+        for (String file : files) {
+            if (file != null) {
+                checkSecret(file, at);
             }
         }
-        for (OpcUaEndpoint.Secret secret : secrets) {
-            if (secret instanceof OpcUaEndpoint.Secret.InFile inFile && !isOutside(inFile.file())) {
-                problems.error(
-                        at,
-                        "the secret " + inFile.file() + " would be kept with the station folder",
-                        "name a file in the folder secrets of the gateway's data folder, or an absolute path elsewhere;"
-                                + " what is in the station folder goes where its copies go");
-            }
+    }
+
+    private void checkSecret(String file, Position at) {
+        if (!isOutside(file)) {
+            problems.error(
+                    at,
+                    "the secret " + file + " would be kept with the station folder",
+                    "name a file in the folder secrets of the gateway's data folder, or an absolute path elsewhere;"
+                            + " what is in the station folder goes where its copies go");
         }
     }
 
@@ -348,7 +345,7 @@ public final class StationFolder {
                 StationFile.GATEWAY, file.gatewayName(), StationFile.GATEWAY, GatewayDevice.kind(), List.of()));
         List<String> named = file.devices().stream().map(DeviceEntry::id).toList();
         if (known.size() == named.size() + 1) {
-            known = new StationFeatures(known, problems).take(file.features());
+            known = new ArrayList<>(new StationFeatures(known, problems).take(file.features()));
         }
         SharedThings things = new SharedThings(assets, known, named, problems);
         List<Shared> shared = file.shared().stream().map(things::check).toList();

@@ -473,7 +473,7 @@ class StationFolderTest {
     void aWebhookIsReadWithWhereItsSecretIsAndNotTheSecretItself() throws IOException {
         webhook("""
                 url: https://desk.example:8443/oilbird
-                secret_file: /etc/oilbird/desk.secret
+                secret: {file: desk.secret}
                 deadline: 4 s
                 trusted_certificates: /etc/oilbird/desk-ca.pem
                 """);
@@ -485,32 +485,31 @@ class StationFolderTest {
                         "desk",
                         "desk",
                         URI.create("https://desk.example:8443/oilbird"),
-                        new SecretSource(Path.of("/etc/oilbird/desk.secret"), null),
+                        new SecretSource("desk.secret", null),
                         Duration.ofSeconds(4),
                         Path.of("/etc/oilbird/desk-ca.pem")));
     }
 
     @Test
     void mistakesInAWebhookAreToldWithWhatToWrite() throws IOException {
-        webhook("url: desk.example/oilbird\nsecret_file: desk.secret\nsecret_environment: DESK\n");
+        webhook("url: desk.example/oilbird\nsecret: {file: desk.secret, environment: DESK}\n");
         assertThat(mistakes())
                 .anyMatch(p -> p.contains("station.yaml:") && p.contains("is no URL of a web server"))
-                .anyMatch(p -> p.contains("beginning with /"))
-                .anyMatch(p -> p.contains("two secrets"));
+                .anyMatch(p -> p.contains("in a file or in the environment, not in both"));
     }
 
     @Test
     void aSecretWithinTheStationFolderIsRefused() throws IOException {
-        webhook("url: https://desk.example/\nsecret_file: " + folder.toAbsolutePath() + "/desk.secret\n");
+        webhook("url: https://desk.example/\nsecret: {file: " + folder.toAbsolutePath() + "/desk.secret}\n");
         assertThat(mistakes())
                 .singleElement()
                 .asString()
-                .contains("does not belong in the station folder", "/etc/oilbird");
+                .contains("would be kept with the station folder");
     }
 
     @Test
     void aWebhookOverAnOpenNetworkIsWarnedOf() throws IOException {
-        webhook("url: http://desk.example/\nsecret_environment: DESK_SECRET\n");
+        webhook("url: http://desk.example/\nsecret: {environment: DESK_SECRET}\n");
         Loaded<Station> loaded = StationFolder.load(folder);
         assertThat(loaded.value()).isNotNull();
         assertThat(besidesPriorities(loaded))

@@ -1,6 +1,9 @@
 package oilbird.gateway.opcua;
 
+import java.io.IOException;
+import java.nio.file.Path;
 import java.time.Duration;
+import java.time.Instant;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.LinkedHashSet;
@@ -22,6 +25,7 @@ import oilbird.gateway.engine.poll.Notice;
 import oilbird.gateway.engine.queue.InputSink;
 import oilbird.gateway.opcua.ServerConnection.Opening;
 import oilbird.gateway.opcua.trust.OwnCertificate;
+import oilbird.gateway.opcua.trust.OwnCertificateFolder;
 import oilbird.gateway.opcua.trust.ServerCheck;
 import oilbird.mapping.address.NodeBlock;
 import oilbird.mapping.address.NodeContent;
@@ -48,9 +52,9 @@ final class Follower implements Runnable {
     private static final int FIRST_VALUES_WITHIN = 3;
 
     private final OpcUaDevice device;
-    private final OwnCertificate own;
+    private final OwnCertificateFolder own;
     private final ServerCheck check;
-    private final Secrets secrets;
+    private final Path secrets;
     private final InputSink sink;
     private final GatewayClock clock;
     private final Consumer<Notice> notices;
@@ -78,9 +82,9 @@ final class Follower implements Runnable {
 
     Follower(
             OpcUaDevice device,
-            OwnCertificate own,
+            OwnCertificateFolder own,
             ServerCheck check,
-            Secrets secrets,
+            Path secrets,
             InputSink sink,
             GatewayClock clock,
             ClientSettings settings,
@@ -160,9 +164,19 @@ final class Follower implements Runnable {
     }
 
     private void follow() throws InterruptedException {
+        OwnCertificate certificate;
+        try {
+            certificate = own.certificate(Instant.ofEpochMilli(clock.now().wallMillis()));
+        } catch (IOException e) {
+            String why = "the gateway's own certificate cannot be used: " + e.getMessage();
+            failed(QualityReason.UNREACHABLE, why, ServerStatus.Condition.FAILING);
+            tellOnce(2213, why);
+            pause(suspension.take());
+            return;
+        }
         long mine = newSession();
         Opening opening = ServerConnection.open(
-                device.endpoint(), own, check, secrets, why -> lose(mine, why));
+                device.endpoint(), certificate, check, secrets, why -> lose(mine, why));
         if (opening instanceof Opening.NotOpened notOpened) {
             failed(notOpened.reason(), notOpened.detail(), ServerStatus.Condition.FAILING);
             tellOnce(number(notOpened.failure()), notOpened.detail() + remedy(notOpened.failure()));

@@ -1,8 +1,6 @@
 package oilbird.gateway.opcua;
 
-import java.io.IOException;
 import java.nio.file.Path;
-import java.time.Instant;
 import java.util.ArrayList;
 import java.util.HashSet;
 import java.util.List;
@@ -12,7 +10,7 @@ import java.util.function.Consumer;
 import oilbird.gateway.engine.clock.GatewayClock;
 import oilbird.gateway.engine.poll.Notice;
 import oilbird.gateway.engine.queue.InputSink;
-import oilbird.gateway.opcua.trust.OwnCertificate;
+import oilbird.gateway.opcua.trust.OwnCertificateFolder;
 import oilbird.gateway.opcua.trust.ServerCheck;
 import oilbird.gateway.opcua.trust.TrustFolder;
 
@@ -29,27 +27,24 @@ public final class OpcUaPoller implements AutoCloseable {
      * @param sink takes every outcome; called from the poller's threads.
      * @param clock stamps outcomes only; intervals run on the machine's own monotonic clock.
      * @param notices is told once of what an engineer should know; called from the poller's threads, must not block.
-     * @throws IOException if the gateway's own certificate can neither be read nor made.
      */
     public OpcUaPoller(
             List<OpcUaDevice> devices,
             Path data,
             String gateway,
-            Secrets.Environment environment,
             InputSink sink,
             GatewayClock clock,
             ClientSettings settings,
-            Consumer<Notice> notices)
-            throws IOException {
+            Consumer<Notice> notices) {
         if (devices.isEmpty()) {
             return;
         }
         Path folder = data.resolve("opc-ua");
-        OwnCertificate own = OwnCertificate.of(
-                folder, gateway, Instant.ofEpochMilli(clock.now().wallMillis()));
+        // Made only when a thread needs it: making a key takes longer than a start may.
+        OwnCertificateFolder own = new OwnCertificateFolder(folder, gateway);
         ServerCheck check =
                 new ServerCheck(new TrustFolder(folder), () -> clock.now().wallTrusted());
-        Secrets secrets = new Secrets(data.resolve("secrets"), environment);
+        Path secrets = data.resolve("secrets");
         Set<String> names = new HashSet<>();
         for (OpcUaDevice device : devices) {
             if (!names.add(device.device())) {

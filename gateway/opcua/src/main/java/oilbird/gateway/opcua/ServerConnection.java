@@ -5,6 +5,7 @@ import static org.eclipse.milo.opcua.stack.core.types.builtin.unsigned.Unsigned.
 import java.io.IOException;
 import java.io.InputStream;
 import java.nio.file.Files;
+import java.nio.file.Path;
 import java.security.GeneralSecurityException;
 import java.security.KeyStore;
 import java.security.PrivateKey;
@@ -112,7 +113,7 @@ final class ServerConnection implements AutoCloseable {
     }
 
     static Opening open(
-            OpcUaEndpoint at, OwnCertificate own, ServerCheck check, Secrets secrets, SessionListener listener)
+            OpcUaEndpoint at, OwnCertificate own, ServerCheck check, Path secrets, SessionListener listener)
             throws InterruptedException {
         IdentityProvider identity;
         try {
@@ -147,7 +148,11 @@ final class ServerConnection implements AutoCloseable {
         // What the server calls itself may be a name or address that means nothing here.
         EndpointDescription endpoint =
                 EndpointUtil.updateUrl(found.get(), EndpointUtil.getHost(at.url()), EndpointUtil.getPort(at.url()));
-        if (mode != MessageSecurityMode.None) {
+        // Without security the password may still be encrypted for the server's certificate.
+        boolean needsTrust = mode != MessageSecurityMode.None
+                || (at.identity() instanceof OpcUaEndpoint.UserName
+                        && endpoint.getServerCertificate().isNotNull());
+        if (needsTrust) {
             Optional<Opening> distrust = distrust(endpoint, check);
             if (distrust.isPresent()) {
                 return distrust.get();
@@ -156,16 +161,17 @@ final class ServerConnection implements AutoCloseable {
         return connect(at, endpoint, own, check, identity, listener);
     }
 
-    private static IdentityProvider identity(OpcUaEndpoint.Identity identity, Secrets secrets, ServerCheck check)
+    private static IdentityProvider identity(OpcUaEndpoint.Identity identity, Path secrets, ServerCheck check)
             throws IOException {
         if (identity instanceof OpcUaEndpoint.UserName user) {
-            return new UsernameProvider(user.name(), secrets.text(user.password()), check);
+            return new UsernameProvider(user.name(), user.password().read(secrets).get(0), check);
         }
         if (identity instanceof OpcUaEndpoint.UserCertificate user) {
             char[] password = user.password() == null
                     ? new char[0]
-                    : secrets.text(user.password()).toCharArray();
-            try (InputStream in = Files.newInputStream(secrets.file(user.file()))) {
+                    : user.password().read(secrets).get(0).toCharArray();
+            Path file = secrets.resolve(user.file());
+            try (InputStream in = Files.newInputStream(file)) {
                 KeyStore store = KeyStore.getInstance("PKCS12");
                 store.load(in, password);
                 for (String alias : Collections.list(store.aliases())) {
@@ -174,9 +180,9 @@ final class ServerConnection implements AutoCloseable {
                         return new X509IdentityProvider(certificate, key);
                     }
                 }
-                throw new IOException("the file " + secrets.file(user.file()) + " holds no key with a certificate");
+                throw new IOException("the file " + file + " holds no key with a certificate");
             } catch (GeneralSecurityException e) {
-                throw new IOException("the file " + secrets.file(user.file()) + " cannot be used", e);
+                throw new IOException("the file " + file + " cannot be used", e);
             }
         }
         return new AnonymousProvider();

@@ -52,6 +52,7 @@ public final class WebhookLink implements Link {
     private static final Duration LOOP_PATIENCE = Duration.ofSeconds(10);
 
     private final WebhookLinkSettings settings;
+    private final Path secrets;
     private final CompletableFuture<Vertx> vertx;
     private final Forms forms;
     private final Supplier<StationView> view;
@@ -63,16 +64,18 @@ public final class WebhookLink implements Link {
     private volatile @Nullable Long notBefore;
 
     /**
+     * @param secrets folder {@code secrets} of the gateway's data folder.
      * @param vertx on whose event loop the requests run; opening waits for it.
      * @param view the station as last committed.
      */
     public WebhookLink(
             WebhookLinkSettings settings,
+            Path secrets,
             CompletableFuture<Vertx> vertx,
             Forms forms,
             Supplier<StationView> view,
             GatewayClock clock) {
-        this(settings, vertx, forms, view, clock, PATIENCE_WITH_ONE_EVENT, System::nanoTime);
+        this(settings, secrets, vertx, forms, view, clock, PATIENCE_WITH_ONE_EVENT, System::nanoTime);
     }
 
     /**
@@ -81,6 +84,7 @@ public final class WebhookLink implements Link {
      */
     WebhookLink(
             WebhookLinkSettings settings,
+            Path secrets,
             CompletableFuture<Vertx> vertx,
             Forms forms,
             Supplier<StationView> view,
@@ -88,6 +92,7 @@ public final class WebhookLink implements Link {
             Duration patience,
             LongSupplier nanos) {
         this.settings = settings;
+        this.secrets = secrets;
         this.vertx = vertx;
         this.forms = forms;
         this.view = view;
@@ -134,7 +139,7 @@ public final class WebhookLink implements Link {
     }
 
     private Signature signature() throws IOException {
-        return Signature.of(settings.secret().read());
+        return Signature.of(settings.secret().read(secrets));
     }
 
     /** Whether anybody listens there; saves every waiting event a request of its own. */

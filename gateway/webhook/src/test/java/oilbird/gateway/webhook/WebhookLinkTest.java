@@ -89,10 +89,11 @@ class WebhookLinkTest {
                 clock,
                 WriterSettings.DEFAULT);
         WebhookLinkSettings settings = new WebhookLinkSettings(
-                "desk", "desk", URI.create(url), new SecretSource(secret, null), deadline, certificates);
+                "desk", "desk", URI.create(url), new SecretSource("desk.secret", null), deadline, certificates);
         engine.addLink(
                 new WebhookLink(
                         settings,
+                        folder,
                         CompletableFuture.completedFuture(vertx),
                         new Forms(station.model(), station.owner()),
                         () -> Objects.requireNonNull(engine.writer().view()),
@@ -355,7 +356,7 @@ class WebhookLinkTest {
                 "desk",
                 "desk",
                 URI.create("http://127.0.0.1/"),
-                new SecretSource(secret, null),
+                new SecretSource("desk.secret", null),
                 Duration.ofSeconds(1),
                 null);
     }

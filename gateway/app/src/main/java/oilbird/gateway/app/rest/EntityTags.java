@@ -60,7 +60,7 @@ public final class EntityTags {
         if (!read
                 || response.getStatus() != 200
                 || form == null
-                || !form.getClass().getPackage().equals(Written.class.getPackage())) {
+                || !form.getClass().getPackageName().equals(Written.class.getPackageName())) {
             return;
         }
         byte[] json = Written.json(form);

@@ -18,7 +18,7 @@ import org.jspecify.annotations.Nullable;
 public class FormReader implements MessageBodyReader<Object> {
     @Override
     public boolean isReadable(Class<?> type, Type generic, Annotation[] annotations, MediaType media) {
-        return type.getPackage().equals(Received.class.getPackage());
+        return type.getPackageName().equals(Received.class.getPackageName());
     }
 
     @Override

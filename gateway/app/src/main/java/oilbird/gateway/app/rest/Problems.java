@@ -4,6 +4,7 @@ import jakarta.ws.rs.NotFoundException;
 import jakarta.ws.rs.WebApplicationException;
 import jakarta.ws.rs.core.HttpHeaders;
 import jakarta.ws.rs.core.Response;
+import jakarta.ws.rs.core.UriInfo;
 import java.util.List;
 import oilbird.alarm.state.Refusal;
 import oilbird.gateway.contract.ProblemForm;
@@ -15,6 +16,12 @@ import org.jspecify.annotations.Nullable;
 /** Says why a request was not done, as problem details by RFC 9457. */
 public final class Problems {
     private static final Logger LOG = Logger.getLogger(Problems.class);
+
+    private final AllowedMethods allowed;
+
+    public Problems(AllowedMethods allowed) {
+        this.allowed = allowed;
+    }
 
     /** A request that cannot be done, with the answer that says so. */
     static final class ProblemException extends RuntimeException {
@@ -78,26 +85,32 @@ public final class Problems {
 
     /** What the server itself refuses: another method, media type, or a parameter that is no number. */
     @ServerExceptionMapper
-    Response refusedByServer(WebApplicationException e) {
+    Response refusedByServer(WebApplicationException e, UriInfo uri) {
         int status = e.getResponse().getStatus();
         if (status < 400) {
             return e.getResponse();
         }
-        String reason = e.getResponse().getStatusInfo().getReasonPhrase();
-        Response answer = answer(new ProblemForm("about:blank", reason, status, says(status, e), null, null, null));
-        String allowed = e.getResponse().getHeaderString(HttpHeaders.ALLOW);
-        return allowed == null
+        String methods = status == 405 ? allowed.of(uri.getPath()) : "";
+        String says =
+                switch (status) {
+                    case 405 -> "this address takes " + methods;
+                    case 406 -> "this address answers in JSON";
+                    case 415 -> "this address takes JSON: say Content-Type: application/json";
+                    default -> String.valueOf(e.getMessage());
+                };
+        Response answer = answer(new ProblemForm(
+                "about:blank",
+                e.getResponse().getStatusInfo().getReasonPhrase(),
+                status,
+                says,
+                null,
+                null,
+                null));
+        return methods.isEmpty()
                 ? answer
-                : Response.fromResponse(answer).header(HttpHeaders.ALLOW, allowed).build();
-    }
-
-    private static String says(int status, WebApplicationException e) {
-        return switch (status) {
-            case 405 -> "this address takes " + e.getResponse().getHeaderString(HttpHeaders.ALLOW);
-            case 406 -> "this address answers in JSON";
-            case 415 -> "this address takes JSON: say Content-Type: application/json";
-            default -> String.valueOf(e.getMessage());
-        };
+                : Response.fromResponse(answer)
+                        .header(HttpHeaders.ALLOW, methods)
+                        .build();
     }
 
     @ServerExceptionMapper

@@ -32,6 +32,7 @@ import oilbird.gateway.engine.outbox.LinkState;
 import oilbird.gateway.engine.record.RecordedEvent;
 import oilbird.gateway.engine.writer.WriterStatus;
 import oilbird.gateway.modbus.DeviceStatus;
+import oilbird.gateway.opcua.ServerStatus;
 import oilbird.mapping.signal.Quality;
 import oilbird.mapping.signal.SignalId;
 import org.eclipse.microprofile.openapi.annotations.media.Content;
@@ -174,6 +175,13 @@ public class StationResource {
         WriterStatus writer = gateway.engine().writer().status();
         long age = (gateway.clock().now().monotonicNanos() - view.at().monotonicNanos()) / 1_000_000;
         List<DeviceStatus> devices = gateway.polling();
+        List<ServerStatus> servers = gateway.following();
+        long answering = devices.stream()
+                        .filter(d -> d.condition() == DeviceStatus.Condition.ANSWERING)
+                        .count()
+                + servers.stream()
+                        .filter(s -> s.condition() == ServerStatus.Condition.ANSWERING)
+                        .count();
         List<HealthForm.LinkForm> links =
                 gateway.engine().links().stream().map(StationResource::link).toList();
         boolean works = !writer.fromMemory() && age < 60_000;
@@ -183,10 +191,8 @@ public class StationResource {
                 works,
                 !writer.fromMemory(),
                 age,
-                (int) devices.stream()
-                        .filter(d -> d.condition() == DeviceStatus.Condition.ANSWERING)
-                        .count(),
-                devices.size(),
+                (int) answering,
+                devices.size() + servers.size(),
                 links);
         return Response.status(works ? 200 : 503).entity(health).build();
     }

@@ -2,6 +2,7 @@ package oilbird.gateway.app.wiring;
 
 import io.vertx.core.Vertx;
 import java.util.List;
+import java.util.Objects;
 import java.util.concurrent.CompletableFuture;
 import oilbird.gateway.contract.Forms;
 import oilbird.gateway.engine.clock.GatewayClock;
@@ -17,6 +18,10 @@ import oilbird.gateway.modbus.ModbusPoller;
 import oilbird.gateway.modbus.Notice;
 import oilbird.gateway.modbus.PollerSettings;
 import oilbird.gateway.mqtt.MqttLink;
+import oilbird.gateway.opcua.ClientSettings;
+import oilbird.gateway.opcua.OpcUaDevice;
+import oilbird.gateway.opcua.OpcUaPoller;
+import oilbird.gateway.opcua.ServerStatus;
 import oilbird.gateway.station.LinkSettings;
 import oilbird.gateway.station.MqttLinkSettings;
 import oilbird.gateway.station.OpcUaEndpoint;
@@ -43,6 +48,7 @@ public final class Gateway implements AutoCloseable {
     private final GatewayClock clock;
     private final StationEngine engine;
     private final ModbusPoller poller;
+    private final OpcUaPoller servers;
     private final Forms forms;
     private final Present present;
     private final CompletableFuture<Vertx> vertx;
@@ -53,6 +59,7 @@ public final class Gateway implements AutoCloseable {
             GatewayClock clock,
             StationEngine engine,
             ModbusPoller poller,
+            OpcUaPoller servers,
             Forms forms,
             Present present,
             CompletableFuture<Vertx> vertx,
@@ -62,6 +69,7 @@ public final class Gateway implements AutoCloseable {
         this.clock = clock;
         this.engine = engine;
         this.poller = poller;
+        this.servers = servers;
         this.forms = forms;
         this.present = present;
         this.vertx = vertx;
@@ -86,7 +94,13 @@ public final class Gateway implements AutoCloseable {
                         new MqttLink(mqtt, vertx, forms, present::committedView, clock), LinkRunner.Settings.DEFAULT);
             } else if (link instanceof WebhookLinkSettings webhook) {
                 engine.addLink(
-                        new WebhookLink(webhook, vertx, forms, present::committedView, clock),
+                        new WebhookLink(
+                                webhook,
+                                settings.data().resolve("secrets"),
+                                vertx,
+                                forms,
+                                present::committedView,
+                                clock),
                         WebhookLink.running(webhook));
             }
         }
@@ -99,8 +113,20 @@ public final class Gateway implements AutoCloseable {
                 clock,
                 PollerSettings.standard(id.hashCode()),
                 Gateway::log);
+        OpcUaPoller servers = new OpcUaPoller(
+                station.devices().stream()
+                        .filter(device -> device.endpoint() instanceof OpcUaEndpoint)
+                        .map(device -> server(device, (OpcUaEndpoint) device.endpoint()))
+                        .toList(),
+                settings.data(),
+                id,
+                engine.inputs(),
+                clock,
+                ClientSettings.standard(id.hashCode()),
+                LOG::info);
         engine.start();
         poller.start();
+        servers.start();
         LOG.infof(
                 "GW-1001 station %s: polling %d devices, %d alarms, start number %d",
                 station.model().facts().name(),
@@ -109,7 +135,7 @@ public final class Gateway implements AutoCloseable {
                 engine.incarnation().number());
         RulesDesk rules = new RulesDesk(
                 settings.station(), new RuleVersions(settings.data()), engine.acts(), clock, station.model());
-        return new Gateway(station, clock, engine, poller, forms, present, vertx, rules);
+        return new Gateway(station, clock, engine, poller, servers, forms, present, vertx, rules);
     }
 
     private static DeviceSession session(PolledDevice device) {
@@ -120,6 +146,17 @@ public final class Gateway implements AutoCloseable {
                 device.map().readPlan(),
                 device.periods(),
                 (block, at) -> decoder.decode(device.id(), block, at),
+                device.map().identification());
+    }
+
+    private static OpcUaDevice server(PolledDevice device, OpcUaEndpoint endpoint) {
+        Decoder decoder = new Decoder(device.map());
+        return new OpcUaDevice(
+                device.id(),
+                endpoint,
+                Objects.requireNonNull(device.map().nodes(), device.id()),
+                device.periods(),
+                (snapshot, at) -> decoder.decode(device.id(), snapshot, at),
                 device.map().identification());
     }
 
@@ -158,6 +195,10 @@ public final class Gateway implements AutoCloseable {
         return poller.status();
     }
 
+    public List<ServerStatus> following() {
+        return servers.status();
+    }
+
     public Forms forms() {
         return forms;
     }
@@ -175,6 +216,7 @@ public final class Gateway implements AutoCloseable {
     public void close() {
         vertx.cancel(false);
         poller.close();
+        servers.close();
         engine.close();
         LOG.info("GW-1002 stopped");
     }
