@@ -40,8 +40,10 @@ final class GasTrail {
                         || !samples.get(samples.size() - 1).at().equals(assessment.sample().at()))) {
             samples.add(assessment.sample());
         }
-        for (GasSample sample : samples.subList(Math.max(0, samples.size() - LONGEST), samples.size())) {
-            add(trail, place.apply(gases(sample)));
+        // The last point is the newest; those before it are spread over what is kept.
+        int shown = Math.min(LONGEST, samples.size());
+        for (int i = 1; i <= shown; i++) {
+            add(trail, place.apply(gases(samples.get((int) ((long) i * samples.size() / shown) - 1))));
         }
         newest = samples.isEmpty() ? null : samples.get(samples.size() - 1);
         List<LaboratorySample> entered = transformer.laboratory();
@@ -103,11 +105,11 @@ final class GasTrail {
                 .circle(x + 89, y - 5, 2.6, "fill", Svg.NEW)
                 .text(x + 106, y, "start", "before", "font-size", "12.5");
         for (int i = 0; i < 3; i++) {
-            svg.circle(x + 164 + 6 * i, y - 5 - 2 * (i % 2), 2.2, "fill", "none", "stroke", Svg.SOFT);
+            svg.circle(x + 166 + 6 * i, y - 5 - 2 * (i % 2), 2.2, "fill", "none", "stroke", Svg.SOFT);
         }
         svg.text(x + 184, y, "start", "within measurement error", "font-size", "12.5");
-        svg.diamond(x + 352, y - 5, 5.5, "fill", Svg.GROUND, "stroke", Svg.INK, "stroke-width", "1.8")
-                .text(x + 363, y, "start", "laboratory", "font-size", "12.5");
+        svg.diamond(x + 370, y - 5, 5.5, "fill", Svg.GROUND, "stroke", Svg.INK, "stroke-width", "1.8")
+                .text(x + 381, y, "start", "laboratory", "font-size", "12.5");
     }
 
     static String zoneWords(Zone zone) {

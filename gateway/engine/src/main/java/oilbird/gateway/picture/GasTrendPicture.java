@@ -27,7 +27,7 @@ final class GasTrendPicture {
     private static final double RIGHT = 424;
     private static final double PANEL = 96;
     private static final double GAP = 30;
-    private static final double TOP = 92;
+    private static final double TOP = 124;
 
     private GasTrendPicture() {}
 
@@ -41,8 +41,7 @@ final class GasTrendPicture {
                 .toList();
         String says = says(transformer);
         Svg svg = new Svg(WIDTH, TOP + gases.size() * (PANEL + GAP) + 34, asset + ": gases over time", says);
-        svg.text(16, 26, "start", asset + ": gases over time", "font-size", "17", "font-weight", "600");
-        svg.text(16, 46, "start", says, "font-size", "12.5", "fill", Svg.SOFT);
+        svg.head(asset + ": gases over time", says);
         key(svg);
         Instant to = newest(samples, laboratory);
         if (to == null) {
@@ -59,20 +58,20 @@ final class GasTrendPicture {
             String anchor = mark.share() == 0 ? "start" : mark.share() == 1 ? "end" : "middle";
             svg.text(x, y, anchor, mark.words(), "font-size", "12", "fill", Svg.SOFT);
         }
-        svg.text(LEFT, y + 18, "start", "UTC", "font-size", "12", "fill", Svg.SOFT);
+        svg.text(RIGHT + 6, y, "start", "UTC", "font-size", "12", "fill", Svg.SOFT);
         return svg.done();
     }
 
     private static void key(Svg svg) {
-        double y = 66;
+        double y = 84;
         svg.line(16, y - 4, 40, y - 4, "stroke", Svg.NEW, "stroke-width", "1.8");
         svg.text(46, y, "start", "monitor", "font-size", "12.5");
         svg.diamond(110, y - 4, 5.5, "fill", Svg.GROUND, "stroke", Svg.INK, "stroke-width", "1.8");
         svg.text(121, y, "start", "laboratory", "font-size", "12.5");
         svg.line(200, y - 4, 224, y - 4, "stroke", Svg.INK, "stroke-dasharray", "5 3");
         svg.text(230, y, "start", "limit of table 1 (90 %)", "font-size", "12.5");
-        svg.line(366, y - 4, 390, y - 4, "stroke", Svg.INK, "stroke-dasharray", "1.5 3", "stroke-width", "1.8");
-        svg.text(396, y, "start", "table 2 (95 %)", "font-size", "12.5");
+        svg.line(200, y + 12, 224, y + 12, "stroke", Svg.INK, "stroke-dasharray", "1.5 3", "stroke-width", "1.8");
+        svg.text(230, y + 16, "start", "limit of table 2 (95 %)", "font-size", "12.5");
     }
 
     private static String says(TransformerPicture transformer) {
@@ -130,8 +129,8 @@ final class GasTrendPicture {
         }
         svg.text(LEFT, top - 7, "start", gas.words() + ", ppm", "font-size", "13", "font-weight", "600");
         if (limits.length > 0) {
-            limit(svg, scale, limits[0], "5 3", "1");
-            limit(svg, scale, limits[1], "1.5 3", "1.8");
+            limit(svg, scale, limits[0], 12, "5 3", "1");
+            limit(svg, scale, limits[1], -4, "1.5 3", "1.8");
         }
         List<double[]> line = new ArrayList<>();
         for (GasSample sample : samples) {
@@ -168,10 +167,10 @@ final class GasTrendPicture {
         }
     }
 
-    private static void limit(Svg svg, Scale scale, double ppm, String dashes, String width) {
+    private static void limit(Svg svg, Scale scale, double ppm, double labelDown, String dashes, String width) {
         double y = scale.y(ppm);
         svg.line(LEFT, y, RIGHT, y, "stroke", Svg.INK, "stroke-dasharray", dashes, "stroke-width", width);
-        svg.label(LEFT + 4, y - 3, "start", Figures.of(ppm, 0), "font-size", "11");
+        svg.label(LEFT + 4, y + labelDown, "start", Figures.of(ppm, 0), "font-size", "11");
     }
 
     /** Limits of tables 1 and 2 as the newest assessment took them; none where they do not apply. */

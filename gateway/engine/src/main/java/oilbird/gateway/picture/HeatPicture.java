@@ -13,9 +13,9 @@ import oilbird.alarm.transformer.derived.TransformerPicture.HeatPoint;
 /** Temperatures and ageing of the last days. */
 final class HeatPicture {
     private static final double WIDTH = 480;
-    private static final double LEFT = 50;
-    private static final double RIGHT = 372;
-    private static final double TOP = 82;
+    private static final double LEFT = 62;
+    private static final double RIGHT = 352;
+    private static final double TOP = 98;
     private static final double HEIGHT = 220;
     private static final double LOAD_HEIGHT = 70;
     private static final double MINUTES_A_DAY = 1_440;
@@ -38,7 +38,7 @@ final class HeatPicture {
         List<HeatPoint> points = transformer.heat();
         String says = points.isEmpty() ? "Nothing computed yet." : says(points.get(points.size() - 1));
         Svg svg = new Svg(WIDTH, TOP + HEIGHT + LOAD_HEIGHT + 92, asset + ": temperatures and load", says);
-        head(svg, asset + ": temperatures and load", says);
+        svg.head(asset + ": temperatures and load", says);
         if (points.isEmpty()) {
             return svg.done();
         }
@@ -129,7 +129,7 @@ final class HeatPicture {
                     + " days of life used since the computation began.";
         }
         Svg svg = new Svg(WIDTH, TOP + HEIGHT + 44, asset + ": ageing of the insulation", says);
-        head(svg, asset + ": ageing of the insulation", says);
+        svg.head(asset + ": ageing of the insulation", says);
         if (points.isEmpty()) {
             return svg.done();
         }
@@ -170,11 +170,6 @@ final class HeatPicture {
     }
 
     // ---- parts
-
-    private static void head(Svg svg, String title, String says) {
-        svg.text(16, 26, "start", title, "font-size", "17", "font-weight", "600");
-        svg.text(16, 46, "start", says, "font-size", "12.5", "fill", Svg.SOFT);
-    }
 
     private static Instant from(List<HeatPoint> points) {
         Instant from = points.get(0).point().at();

@@ -16,8 +16,8 @@ import org.jspecify.annotations.Nullable;
 final class PentagonPicture {
     private static final double WIDTH = 480;
     private static final double MIDDLE = 240;
-    private static final double TOP = 84;
-    private static final double SCALE = 4.4;
+    private static final double TOP = 106;
+    private static final double SCALE = 3.9;
     private static final double CUT = 40;
     // Axes from the centre, degrees counter-clockwise from the right: H2 90, C2H6 162, CH4 234, C2H4 306, C2H2 18.
     private static final List<Gas> AXES = List.of(Gas.H2, Gas.C2H6, Gas.CH4, Gas.C2H4, Gas.C2H2);
@@ -33,17 +33,16 @@ final class PentagonPicture {
         String says = says(pentagon, trail.newest, choices);
         List<Outline> outlines = Outline.of(pentagon, choices);
         double bottom = y(-CUT * 0.8090169943749475);
-        Svg svg = new Svg(WIDTH, bottom + 72 + 18 * ((outlines.size() + 1) / 2), asset + ": pentagon " + number, says);
-        svg.text(16, 26, "start", asset + ": pentagon " + number, "font-size", "17", "font-weight", "600");
-        svg.text(16, 46, "start", says, "font-size", "12.5", "fill", Svg.SOFT);
+        Svg svg = new Svg(WIDTH, bottom + 68 + 18 * outlines.size(), asset + ": pentagon " + number, says);
+        svg.head(asset + ": pentagon " + number, says);
         zones(svg, outlines);
         axes(svg);
         trail.draw(svg);
         GasTrail.key(svg, 16, bottom + 48);
         for (int i = 0; i < outlines.size(); i++) {
             svg.text(
-                    16 + 232 * (i % 2),
-                    bottom + 72 + 18.0 * (i / 2),
+                    16,
+                    bottom + 72 + 18.0 * i,
                     "start",
                     GasTrail.zoneWords(outlines.get(i).zone()),
                     "font-size",

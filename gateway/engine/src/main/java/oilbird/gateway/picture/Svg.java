@@ -26,6 +26,8 @@ final class Svg {
     static final String NEW = "#0b4f6c";
 
     private static final int PLACES = 2;
+    /** Characters of a line below the title. */
+    private static final int LINE = 68;
 
     private final StringWriter text = new StringWriter();
     private final XMLStreamWriter xml;
@@ -115,6 +117,21 @@ final class Svg {
         open("text", "x", number(x), "y", number(y), "text-anchor", anchor);
         attributes(attributes);
         return words(words).close();
+    }
+
+    /** Title and what the picture says now, in the lines that it needs; both are also the picture's name in words. */
+    Svg head(String title, String says) {
+        text(16, 26, "start", title, "font-size", "17", "font-weight", "600");
+        open("text", "x", "16", "y", "46", "font-size", "12.5", "fill", SOFT);
+        String rest = says;
+        for (int line = 0; !rest.isEmpty(); line++) {
+            int end = rest.length() <= LINE ? rest.length() : rest.lastIndexOf(' ', LINE) + 1;
+            end = end <= 0 ? rest.length() : end;
+            open("tspan", "x", "16", "dy", line == 0 ? "0" : "16");
+            words(rest.substring(0, end)).close();
+            rest = rest.substring(end);
+        }
+        return close();
     }
 
     /** Text with a halo in the colour of the ground, to stay readable over lines. */

@@ -17,9 +17,9 @@ import org.jspecify.annotations.Nullable;
 /** A triangle with its zones, axes in percent, and the way of the last samples. */
 final class TrianglePicture {
     private static final double WIDTH = 480;
-    private static final double SIDE = 360;
-    private static final double LEFT = 60;
-    private static final double TOP = 74;
+    private static final double SIDE = 352;
+    private static final double LEFT = 64;
+    private static final double TOP = 100;
     private static final double HEIGHT = SIDE * 0.8660254037844386;
     private static final List<Gas> ORDER = List.of(Gas.H2, Gas.CH4, Gas.C2H6, Gas.C2H4, Gas.C2H2);
 
@@ -32,16 +32,14 @@ final class TrianglePicture {
         GasTrail trail = new GasTrail(transformer, g -> place(g[a], g[b], g[c]));
         String number = triangle == Triangle.ONE ? "1" : triangle == Triangle.FOUR ? "4" : "5";
         String says = says(triangle, trail.newest, transformer.setup().choices());
-        int rows = (zones(triangle).size() + 1) / 2;
-        double total = TOP + HEIGHT + 74 + 18 * rows;
+        double total = TOP + HEIGHT + 82 + 18 * zones(triangle).size();
         Svg svg = new Svg(WIDTH, total, asset + ": triangle " + number, says);
-        svg.text(16, 26, "start", asset + ": triangle " + number, "font-size", "17", "font-weight", "600");
-        svg.text(16, 46, "start", says, "font-size", "12.5", "fill", Svg.SOFT);
+        svg.head(asset + ": triangle " + number, says);
         zones(svg, triangle);
         axes(svg, triangle);
         trail.draw(svg);
-        GasTrail.key(svg, 16, TOP + HEIGHT + 52);
-        legend(svg, triangle, TOP + HEIGHT + 76);
+        GasTrail.key(svg, 16, TOP + HEIGHT + 62);
+        legend(svg, triangle, TOP + HEIGHT + 86);
         return svg.done();
     }
 
@@ -57,9 +55,32 @@ final class TrianglePicture {
         Zone zone = triangle.zone(
                 ppm(newest, triangle.first()), ppm(newest, triangle.second()), ppm(newest, triangle.third()), choices);
         String when = Times.minute(newest.at());
+        String turn = turn(triangle, newest, choices);
+        if (!turn.isEmpty()) {
+            return turn;
+        }
         return zone == Zone.NONE
                 ? "Newest sample, " + when + ": none of its gases above detection."
                 : "Newest sample, " + when + ": " + GasTrail.zoneWords(zone) + ".";
+    }
+
+    /** Triangle 1 comes first; why this one is not to be read after it, or nothing. */
+    private static String turn(Triangle triangle, GasSample newest, Choices choices) {
+        if (triangle == Triangle.ONE) {
+            return "";
+        }
+        for (Gas gas : List.of(Gas.CH4, Gas.C2H4, Gas.C2H2)) {
+            if (newest.of(gas) == null) {
+                return "Not to be read: triangle 1, which comes first, lacks " + gas.words() + ".";
+            }
+        }
+        Zone first = Triangle.ONE.zone(
+                ppm(newest, Gas.CH4), ppm(newest, Gas.C2H4), ppm(newest, Gas.C2H2), choices);
+        List<Zone> after = triangle == Triangle.FOUR ? List.of(Zone.PD, Zone.T1, Zone.T2) : List.of(Zone.T2, Zone.T3);
+        return after.contains(first)
+                ? ""
+                : "Not to be read for the newest sample, " + Times.minute(newest.at()) + ": triangle 1, which comes first, gives "
+                        + GasTrail.zoneWords(first) + ".";
     }
 
     private static double ppm(GasSample sample, Gas gas) {
@@ -144,8 +165,8 @@ final class TrianglePicture {
             svg.text(bottom[0] + 4, bottom[1] + 17, "middle", String.valueOf(percent), "font-size", "12");
         }
         svg.text(LEFT + SIDE / 2, TOP - 8, "middle", name(triangle.first()) + " 100 %", "font-size", "13");
-        svg.text(LEFT + SIDE + 8, TOP + HEIGHT + 18, "end", name(triangle.second()) + " 100 %", "font-size", "13");
-        svg.text(LEFT - 44, TOP + HEIGHT + 18, "start", name(triangle.third()) + " 100 %", "font-size", "13");
+        svg.text(LEFT + SIDE + 8, TOP + HEIGHT + 36, "end", name(triangle.second()) + " 100 %", "font-size", "13");
+        svg.text(LEFT - 44, TOP + HEIGHT + 36, "start", name(triangle.third()) + " 100 %", "font-size", "13");
     }
 
     private static String name(Gas gas) {
@@ -156,8 +177,8 @@ final class TrianglePicture {
         int i = 0;
         for (Zone zone : zones(triangle)) {
             svg.text(
-                    16 + 232 * (i % 2),
-                    y + 18.0 * (i / 2),
+                    16,
+                    y + 18.0 * i,
                     "start",
                     GasTrail.zoneWords(zone),
                     "font-size",

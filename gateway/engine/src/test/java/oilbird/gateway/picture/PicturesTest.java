@@ -85,14 +85,14 @@ class PicturesTest {
     void theTriangleShowsTheNewestSampleWhereItsPercentagesPutIt() throws Exception {
         Document document = parsed(Pictures.draw(Pictures.Kind.TRIANGLE_1, "Transformer 1", WORSENING));
         assertThat(texts(document, "desc").get(0)).contains("D2, discharge of high energy");
-        // CH4 79 + ..., by hand from the last sample: corner coordinates 60..420 and 74..385.77.
+        // CH4 79 + ..., by hand from the last sample: corners at 64 and 416, height from 100.
         GasSample sample = WORSENING.samples().get(WORSENING.samples().size() - 1);
         double ch4 = ppm(sample, Gas.CH4);
         double c2h4 = ppm(sample, Gas.C2H4);
         double c2h2 = ppm(sample, Gas.C2H2);
         double sum = ch4 + c2h4 + c2h2;
-        double x = 60 + 360 * (c2h4 / sum + ch4 / sum / 2);
-        double y = 74 + 360 * Math.sqrt(3) / 2 * (1 - ch4 / sum);
+        double x = 64 + 352 * (c2h4 / sum + ch4 / sum / 2);
+        double y = 100 + 352 * Math.sqrt(3) / 2 * (1 - ch4 / sum);
         Element newest = null;
         NodeList circles = document.getElementsByTagName("circle");
         for (int i = 0; i < circles.getLength(); i++) {
