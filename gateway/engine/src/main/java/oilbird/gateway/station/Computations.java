@@ -11,7 +11,7 @@ import oilbird.alarm.transformer.derived.DerivedSignals;
 import oilbird.alarm.transformer.derived.Quantity;
 import oilbird.alarm.transformer.derived.TransformerSetup;
 import oilbird.alarm.transformer.heat.ThermalModel;
-import oilbird.alarm.transformer.moisture.OilCondition;
+import oilbird.alarm.transformer.moisture.OilCondition.Category;
 import oilbird.gateway.station.TransformerEntry.Placed;
 import oilbird.mapping.map.DeviceMap;
 import oilbird.mapping.map.Point;
@@ -98,9 +98,13 @@ final class Computations {
                 entry.trending(),
                 feeds,
                 heat(asset, entry, feeds),
-                entry.highestVoltage() == null ? null : OilCondition.Category.ofVoltage(entry.highestVoltage())));
+                category(entry.highestVoltage())));
         derived.add(new StationFacts.Device(
                 id, "computation", asset, DerivedSignals.kindOfDevice(), unverified(sources)));
+    }
+
+    private static @Nullable Category category(@Nullable Double kilovolt) {
+        return kilovolt == null ? null : Category.ofVoltage(kilovolt);
     }
 
     private @Nullable PolledDevice checkDevice(Placed named) {
