@@ -13,7 +13,6 @@ import oilbird.alarm.state.Actor;
 import oilbird.alarm.station.StationModel;
 import oilbird.gateway.app.wiring.Gateway;
 import oilbird.gateway.app.wiring.RulesDesk;
-import oilbird.gateway.contract.ProblemForm;
 import oilbird.gateway.contract.RulesActForm;
 import oilbird.gateway.contract.RulesForm;
 import org.eclipse.microprofile.openapi.annotations.parameters.Parameter;
