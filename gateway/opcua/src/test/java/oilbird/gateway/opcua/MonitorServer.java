@@ -14,7 +14,6 @@ import java.util.List;
 import java.util.Map;
 import java.util.Set;
 import java.util.concurrent.TimeUnit;
-import oilbird.gateway.opcua.trust.OwnCertificate;
 import org.bouncycastle.jce.provider.BouncyCastleProvider;
 import org.eclipse.milo.opcua.sdk.core.Reference;
 import org.eclipse.milo.opcua.sdk.server.EndpointConfig;
@@ -57,10 +56,10 @@ import org.eclipse.milo.opcua.stack.transport.server.tcp.OpcTcpServerTransportCo
 import org.jspecify.annotations.Nullable;
 
 /** An OPC UA server as a monitor has one, for tests: made by the server side of the library. */
-final class MonitorServer implements AutoCloseable {
-    static final String NAMESPACE = "urn:windlow:test-monitor";
-    static final String USER = "oilbird";
-    static final String PASSWORD = "north gate 7";
+public final class MonitorServer implements AutoCloseable {
+    public static final String NAMESPACE = "urn:windlow:test-monitor";
+    public static final String USER = "oilbird";
+    public static final String PASSWORD = "north gate 7";
 
     /** Keys are expensive; each test that needs another key makes one. */
     static final KeyPair KEYS = keys();
@@ -78,7 +77,7 @@ final class MonitorServer implements AutoCloseable {
      * @param subscriptions whether it takes any.
      * @param applicationUri in the certificate; another than the server's own makes the certificate wrong.
      */
-    record Setup(
+    public record Setup(
             Set<SecurityPolicy> policies,
             MessageSecurityMode mode,
             List<String> before,
@@ -91,7 +90,7 @@ final class MonitorServer implements AutoCloseable {
             @Nullable X509Certificate user) {
         static final String URI = "urn:windlow:test-monitor:server";
 
-        static Setup plain() {
+        public static Setup plain() {
             return new Setup(
                     Set.of(SecurityPolicy.None),
                     MessageSecurityMode.None,
@@ -105,7 +104,7 @@ final class MonitorServer implements AutoCloseable {
                     null);
         }
 
-        static Setup secured(SecurityPolicy... policies) {
+        public static Setup secured(SecurityPolicy... policies) {
             return plain().with(Set.of(policies), MessageSecurityMode.SignAndEncrypt);
         }
 
@@ -123,7 +122,7 @@ final class MonitorServer implements AutoCloseable {
                     user);
         }
 
-        Setup withNamespacesBefore(String... uris) {
+        public Setup withNamespacesBefore(String... uris) {
             return new Setup(
                     policies, mode, List.of(uris), subscriptions, applicationUri, keys, validUntil, product, firmware,
                     user);
@@ -163,7 +162,7 @@ final class MonitorServer implements AutoCloseable {
         }
     }
 
-    static int freePort() {
+    public static int freePort() {
         try (ServerSocket socket = new ServerSocket(0, 1, InetAddress.getLoopbackAddress())) {
             return socket.getLocalPort();
         } catch (Exception e) {
@@ -171,11 +170,11 @@ final class MonitorServer implements AutoCloseable {
         }
     }
 
-    MonitorServer(Setup setup) throws Exception {
+    public MonitorServer(Setup setup) throws Exception {
         this(setup, freePort());
     }
 
-    MonitorServer(Setup setup, int port) throws Exception {
+    public MonitorServer(Setup setup, int port) throws Exception {
         this.port = port;
         MemoryCertificateQuarantine quarantine = new MemoryCertificateQuarantine();
         RsaSha256CertificateFactory factory = new RsaSha256CertificateFactory() {
@@ -275,31 +274,31 @@ final class MonitorServer implements AutoCloseable {
                         SelfSignedCertificateBuilder.SA_SHA256_RSA);
     }
 
-    int port() {
+    public int port() {
         return port;
     }
 
-    String url() {
+    public String url() {
         return "opc.tcp://127.0.0.1:" + port + "/monitor";
     }
 
-    void trust(OwnCertificate gateway) {
-        trusted.addTrustedCertificate(gateway.certificate());
+    public void trust(X509Certificate gateway) {
+        trusted.addTrustedCertificate(gateway);
     }
 
-    X509Certificate certificate() {
+    public X509Certificate certificate() {
         return certificate;
     }
 
-    int index() {
+    public int index() {
         return server.getNamespaceTable().getIndex(NAMESPACE).intValue();
     }
 
-    void set(String node, Object value) {
+    public void set(String node, Object value) {
         set(node, new DataValue(new Variant(value), StatusCode.GOOD, DateTime.now()));
     }
 
-    void set(String node, DataValue value) {
+    public void set(String node, DataValue value) {
         node(node).setValue(value);
     }
 
@@ -316,7 +315,7 @@ final class MonitorServer implements AutoCloseable {
     }
 
     /** Ends every session, as a monitor does that runs out of them. */
-    void dropSessions() {
+    public void dropSessions() {
         for (Session session : server.getSessionManager().getAllSessions()) {
             server.getSessionManager().killSession(session.getSessionId(), true);
         }

@@ -69,7 +69,7 @@ class SecurityTest {
                 .with(Set.of(policy), encrypted ? MessageSecurityMode.SignAndEncrypt : MessageSecurityMode.Sign);
         password(MonitorServer.PASSWORD);
         try (MonitorServer server = new MonitorServer(setup)) {
-            server.trust(FollowingRig.own(data));
+            server.trust(FollowingRig.own(data).certificate());
             trust(server.certificate());
             try (FollowingRig rig =
                     new FollowingRig(FollowingRig.endpoint(server.url(), security, encrypted, USER), data)) {
@@ -97,7 +97,7 @@ class SecurityTest {
     @Test
     void anUnknownServerIsSetAsideUntilAPersonTrustsIt() throws Exception {
         try (MonitorServer server = new MonitorServer(Setup.secured(SecurityPolicy.Basic256Sha256))) {
-            server.trust(FollowingRig.own(data));
+            server.trust(FollowingRig.own(data).certificate());
             try (FollowingRig rig = follow(server, NOBODY)) {
                 StationInput.RequestFailed failed = rig.awaitFailure(QualityReason.UNREACHABLE);
                 String thumbprint = TrustFolder.thumbprint(server.certificate());
@@ -125,7 +125,7 @@ class SecurityTest {
         Setup other = Setup.secured(SecurityPolicy.Basic256Sha256)
                 .withCertificate(Setup.URI, MonitorServer.keys(), Instant.now().plusSeconds(3_600));
         try (MonitorServer impostor = new MonitorServer(other)) {
-            impostor.trust(FollowingRig.own(data));
+            impostor.trust(FollowingRig.own(data).certificate());
             try (FollowingRig rig = follow(impostor, USER)) {
                 assertThat(rig.awaitFailure(QualityReason.UNREACHABLE).detail()).contains("not trusted");
                 rig.awaitFailure(QualityReason.UNREACHABLE);
@@ -141,7 +141,7 @@ class SecurityTest {
         Setup wrong = Setup.secured(SecurityPolicy.Basic256Sha256)
                 .withCertificate(uri, MonitorServer.KEYS, Instant.now().plusSeconds(seconds));
         try (MonitorServer server = new MonitorServer(wrong)) {
-            server.trust(FollowingRig.own(data));
+            server.trust(FollowingRig.own(data).certificate());
             trust(server.certificate());
             try (FollowingRig rig = follow(server, NOBODY)) {
                 assertThat(rig.awaitFailure(QualityReason.UNREACHABLE).detail()).contains(why);
@@ -155,7 +155,7 @@ class SecurityTest {
         Setup over = Setup.secured(SecurityPolicy.Basic256Sha256)
                 .withCertificate(Setup.URI, MonitorServer.KEYS, Instant.now().minusSeconds(3_600));
         try (MonitorServer server = new MonitorServer(over)) {
-            server.trust(FollowingRig.own(data));
+            server.trust(FollowingRig.own(data).certificate());
             trust(server.certificate());
             try (FollowingRig rig = new FollowingRig(
                     FollowingRig.endpoint(server.url(), Security.BASIC256SHA256, true, NOBODY),
@@ -177,7 +177,7 @@ class SecurityTest {
                 assertThat(rig.notices.toString()).contains("own.der");
                 assertThat(rig.numbers("water")).isEmpty();
 
-                server.trust(FollowingRig.own(data));
+                server.trust(FollowingRig.own(data).certificate());
                 rig.awaitWater(0.25);
             }
         }
@@ -187,7 +187,7 @@ class SecurityTest {
     void aWrongPasswordIsToldAndTheRightOneIsTakenFromTheFileLater() throws Exception {
         password("south gate 8");
         try (MonitorServer server = new MonitorServer(Setup.secured(SecurityPolicy.Basic256Sha256))) {
-            server.trust(FollowingRig.own(data));
+            server.trust(FollowingRig.own(data).certificate());
             trust(server.certificate());
             try (FollowingRig rig = follow(server, USER)) {
                 StationInput.RequestFailed failed = rig.awaitFailure(QualityReason.REFUSED_BY_DEVICE);
@@ -232,7 +232,7 @@ class SecurityTest {
         Files.writeString(data.resolve("secrets/user.password"), "store");
         try (MonitorServer server = new MonitorServer(
                 Setup.secured(SecurityPolicy.Basic256Sha256).withUser(user))) {
-            server.trust(FollowingRig.own(data));
+            server.trust(FollowingRig.own(data).certificate());
             trust(server.certificate());
             Identity byCertificate = new OpcUaEndpoint.UserCertificate(
                     "user.p12", new SecretSource("user.password", null));

@@ -17,19 +17,13 @@ import oilbird.gateway.app.wiring.RulesDesk;
 import oilbird.gateway.contract.ActForm;
 import oilbird.gateway.contract.ProblemForm;
 import oilbird.gateway.contract.RulesForm;
-import org.eclipse.microprofile.openapi.annotations.media.Content;
-import org.eclipse.microprofile.openapi.annotations.media.Schema;
-import org.eclipse.microprofile.openapi.annotations.responses.APIResponse;
+import org.eclipse.microprofile.openapi.annotations.parameters.Parameter;
 import org.jspecify.annotations.Nullable;
 
 /** The alarm rules in force: look, load from the station folder, go back. */
 @Path("/api/v1/rules")
 @Produces(MediaType.APPLICATION_JSON)
 @Consumes(MediaType.APPLICATION_JSON)
-@APIResponse(
-        responseCode = "default",
-        description = "Why it was not done, by RFC 9457.",
-        content = @Content(mediaType = ProblemForm.MEDIA_TYPE, schema = @Schema(implementation = ProblemForm.class)))
 public class RulesResource {
     private final Gateway gateway;
 
@@ -52,7 +46,7 @@ public class RulesResource {
     @Path("load")
     public RulesForm load(
             @QueryParam("folder") @Nullable String folder,
-            @HeaderParam("Sec-Fetch-Site") @Nullable String site,
+            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
             @Nullable ActForm act)
             throws IOException {
         return form(gateway.rules().load(by(folder, site, act)));
@@ -65,7 +59,7 @@ public class RulesResource {
     @Path("back")
     public RulesForm back(
             @QueryParam("folder") @Nullable String folder,
-            @HeaderParam("Sec-Fetch-Site") @Nullable String site,
+            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
             @Nullable ActForm act)
             throws IOException {
         return form(gateway.rules().back(by(folder, site, act)));
