@@ -142,8 +142,8 @@ public final class Gateway implements AutoCloseable {
                 station.devices().size(),
                 station.model().rules().size(),
                 engine.incarnation().number());
-        RulesDesk rules = new RulesDesk(
-                settings.station(), station, new RuleVersions(settings.data()), engine.acts(), clock);
+        RulesDesk rules =
+                new RulesDesk(settings.station(), station, new RuleVersions(settings.data()), engine.acts(), clock);
         return new Gateway(station, clock, engine, poller, servers, forms, present, vertx, rules);
     }
 
