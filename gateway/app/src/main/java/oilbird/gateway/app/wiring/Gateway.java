@@ -19,7 +19,7 @@ import oilbird.gateway.engine.writer.WriterSettings;
 import oilbird.gateway.modbus.DeviceSession;
 import oilbird.gateway.modbus.DeviceStatus;
 import oilbird.gateway.modbus.ModbusPoller;
-import oilbird.gateway.modbus.Notice;
+import oilbird.gateway.engine.poll.Notice;
 import oilbird.gateway.modbus.PollerSettings;
 import oilbird.gateway.mqtt.MqttLink;
 import oilbird.gateway.opcua.ClientSettings;
