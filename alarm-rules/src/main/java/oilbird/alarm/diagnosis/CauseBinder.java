@@ -16,6 +16,7 @@ import oilbird.alarm.rule.Shared;
 import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.rule.Trouble;
 import oilbird.alarm.state.AlarmId;
+import oilbird.alarm.transformer.derived.DerivedSignals;
 import oilbird.mapping.signal.SignalId;
 import oilbird.mapping.text.Loaded;
 import oilbird.mapping.text.Position;
@@ -66,11 +67,13 @@ public final class CauseBinder {
     }
 
     private void add(FaultModel model, Collection<String> maps) {
-        if (!maps.contains(model.map())) {
+        Set<String> known = new LinkedHashSet<>(maps);
+        station.devices().forEach(d -> known.add(d.kind().map()));
+        if (!known.contains(model.map())) {
             error(
                     model.mapPosition(),
                     "there is no device map `" + model.map() + "`",
-                    didYouMean(model.map(), maps, "write one of"));
+                    didYouMean(model.map(), known, "write one of"));
             return;
         }
         FaultModel first = models.putIfAbsent(model.map(), model);
@@ -150,7 +153,7 @@ public final class CauseBinder {
         List<StationFacts.Device> ofMap = station.devices().stream()
                 .filter(d -> d.kind().map().equals(map))
                 .toList();
-        if (ofMap.isEmpty()) {
+        if (ofMap.isEmpty() && !map.equals(DerivedSignals.MAP)) {
             warning(
                     at,
                     "no device of this station has the map `" + map + "`, so this does nothing here",

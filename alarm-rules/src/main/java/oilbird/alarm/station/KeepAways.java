@@ -54,12 +54,15 @@ final class KeepAways {
             return; // known from before a restart or a release
         }
         List<String> reasons = new ArrayList<>();
+        Moment since = at;
+        boolean raises = true;
         if (now != null) {
             reasons.addAll(now.reasons());
+            raises = now.releasedBy() != null;
+            since = raises ? at : now.since();
         }
         reasons.add(reason);
-        boolean raises = now == null || now.releasedBy() != null;
-        put(new Standing.KeepAway(asset, now == null || raises ? at : now.since(), reasons, null));
+        put(new Standing.KeepAway(asset, since, reasons, null));
         telling.tell(
                 raises ? StationEvent.KeptAway.Kind.RAISED : StationEvent.KeptAway.Kind.ANOTHER_REASON,
                 asset,

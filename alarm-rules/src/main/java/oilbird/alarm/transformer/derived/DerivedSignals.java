@@ -179,13 +179,13 @@ public final class DerivedSignals {
         List<Told> all = new ArrayList<>();
         say(all, Block.GAS, "gas-status-2", "gas status 2: investigate");
         say(all, Block.GAS, "gas-status-3", "gas status 3: act");
-        say(all, Block.GAS, DISCHARGE_SUSPECTED, "discharge in the transformer suspected");
-        say(all, Block.GAS, "partial-discharge-suspected", "partial discharge suspected");
+        danger(all, DISCHARGE_SUSPECTED, "discharge in the transformer suspected");
+        danger(all, "partial-discharge-suspected", "partial discharge suspected");
         say(all, Block.GAS, "overheating-suspected", "thermal fault suspected");
         say(all, Block.GAS, "paper-involved", "paper may be involved");
         say(all, Block.GAS, "stray-gassing-suspected", "stray gassing of the oil likely");
         say(all, Block.GAS, "tap-changer-gas-suspected", "gas from the tap changer suspected");
-        say(all, Block.GAS, GAS_RISE_FAST, "gas rises fast");
+        danger(all, GAS_RISE_FAST, "gas rises fast");
         say(all, Block.GAS, "gas-rising", "gas rises more than is typical");
         say(all, Block.GAS, "gas-step", "gas level has stepped");
         say(all, Block.LABORATORY, MONITOR_DISAGREES, "gas monitor disagrees with the laboratory");
@@ -193,6 +193,11 @@ public final class DerivedSignals {
         say(all, Block.HEAT, "cooling-impaired", "oil hotter than load and ambient explain");
         say(all, Block.HEAT, "oil-colder-than-modelled", "oil colder than load and ambient explain");
         return List.copyOf(all);
+    }
+
+    /** Nobody is sent near a transformer of which this holds. */
+    private static void danger(List<Told> all, String name, String text) {
+        all.add(new Told(Block.GAS, new DeviceKind.NamedIndication(name, text, List.of(), false, true, List.of())));
     }
 
     private static void say(List<Told> all, Block block, String name, String text) {
