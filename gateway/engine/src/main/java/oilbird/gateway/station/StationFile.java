@@ -52,7 +52,11 @@ record StationFile(
     /** Messaging on TCP/IP Implementation Guide V1.0b, 4.4.1.2, for a device that is addressed directly. */
     private static final int DIRECT_UNIT = 255;
 
-    record AssetEntry(String id, String name, String kind) {}
+    /**
+     * @param transformer null where nothing is to be computed of it.
+     */
+    record AssetEntry(
+            String id, String name, String kind, @Nullable TransformerEntry transformer) {}
 
     /**
      * @param periods polling period by poll class, where it differs from the map's.
@@ -109,7 +113,11 @@ record StationFile(
         for (YamlNode item : root.list("assets").items()) {
             YamlMapping asset = item.asMapping();
             assetIds.add(asset);
-            assets.add(new AssetEntry(asset.text("id", ""), asset.text("name", ""), asset.text("kind", "")));
+            assets.add(new AssetEntry(
+                    asset.text("id", ""),
+                    asset.text("name", ""),
+                    asset.text("kind", ""),
+                    TransformerEntry.of(asset)));
         }
         Ids deviceIds = new Ids("device", problems);
         SerialLines lines = new SerialLines(problems);
