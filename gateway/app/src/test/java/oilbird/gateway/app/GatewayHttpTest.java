@@ -387,6 +387,9 @@ class GatewayHttpTest {
         assertThat(loaded.statusCode()).isEqualTo(200);
         assertThat(loaded.jsonPath().getString("version")).hasSize(64);
         assertThat(loaded.jsonPath().getList("history")).hasSize(1);
+        Response elsewhere = post("rules/load", Map.of("by", "P. Engineer", "folder", "/srv/another-station"));
+        assertThat(elsewhere.statusCode()).isEqualTo(409);
+        assertThat(elsewhere.asString()).contains("runs on the station folder", "/srv/another-station");
         assertThat(post("rules/back", Map.of("by", "P. Engineer")).statusCode()).isEqualTo(409);
         given().get("/api/v1/rules").then().statusCode(200).body("form", equalTo("oilbird.rules/1"));
         assertThat(given().get("/api/v1/record?limit=1000").asString()).contains("P. Engineer (rest): ");

@@ -25,6 +25,7 @@ import org.jspecify.annotations.Nullable;
  * What {@code station.yaml} alone says, references not yet resolved.
  *
  * @param gatewayId first part of every event id.
+ * @param startUpHold zero for none.
  * @param features the section as it is: which points there are is known only with the maps.
  */
 record StationFile(
@@ -34,6 +35,7 @@ record StationFile(
         String gatewayId,
         String gatewayName,
         AcknowledgementOwner acknowledgementOwner,
+        Duration startUpHold,
         List<AssetEntry> assets,
         List<DeviceEntry> devices,
         List<SharedEntry> shared,
@@ -161,6 +163,7 @@ record StationFile(
                 root.text("acknowledgement", "here").equals("control-room")
                         ? AcknowledgementOwner.CONTROL_ROOM
                         : AcknowledgementOwner.GATEWAY,
+                root.duration("start_up_hold", Duration.ZERO),
                 assets,
                 devices,
                 shared,

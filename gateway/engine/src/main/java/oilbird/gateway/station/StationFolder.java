@@ -166,7 +166,8 @@ public final class StationFolder {
                 file.acknowledgementOwner(),
                 StationModel.Settings.DEFAULT.chatterCount(),
                 StationModel.Settings.DEFAULT.chatterWindow(),
-                StationModel.Settings.DEFAULT.leastStaleAge());
+                StationModel.Settings.DEFAULT.leastStaleAge(),
+                file.startUpHold());
         List<LinkSettings> links =
                 file.links().stream().map(StationFile.LinkEntry::settings).toList();
         String version = HexFormat.of().formatHex(digest.digest());
