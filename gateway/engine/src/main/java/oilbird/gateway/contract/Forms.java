@@ -28,6 +28,7 @@ import oilbird.alarm.station.Standing;
 import oilbird.alarm.station.StationEvent;
 import oilbird.alarm.station.StationModel;
 import oilbird.alarm.station.StationView;
+import oilbird.alarm.transformer.derived.TransformerPicture;
 import oilbird.gateway.engine.record.RecordedEvent;
 import oilbird.mapping.signal.Indication;
 import oilbird.mapping.signal.IndicationState;
@@ -604,6 +605,7 @@ public final class Forms {
         return facts.asset(id).map(asset -> {
             Needs needs = needs(view, alarm -> alarm.state().id().asset().equals(id));
             List<String> devices = devicesOf(id).toList();
+            TransformerPicture transformer = view.transformers().get(id);
             return new AssetForm(
                     AssetForm.FORM,
                     station,
@@ -626,7 +628,10 @@ public final class Forms {
                     needs.setAside(),
                     devices.stream()
                             .flatMap(device -> readings(device, view).stream())
-                            .toList());
+                            .toList(),
+                    transformer == null
+                            ? List.of()
+                            : TransformerForms.pictures(id, transformer).pictures());
         });
     }
 
