@@ -168,7 +168,7 @@ public final class Bench {
 
     private void poll(StationFacts.Device device) {
         for (DeviceKind.Block block : device.kind().blocks()) {
-            if (now.monotonicNanos() % block.period().toNanos() == 0) {
+            if (!block.period().isZero() && now.monotonicNanos() % block.period().toNanos() == 0) {
                 if (silent.contains(device.id())) {
                     fail(device.id(), block.name(), QualityReason.UNREACHABLE);
                 } else {

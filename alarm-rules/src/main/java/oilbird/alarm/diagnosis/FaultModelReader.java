@@ -9,6 +9,7 @@ import java.util.regex.Matcher;
 import java.util.regex.Pattern;
 import oilbird.alarm.rule.Shared;
 import oilbird.alarm.rule.Trouble;
+import oilbird.mapping.text.Claims;
 import oilbird.mapping.text.Loaded;
 import oilbird.mapping.text.Problems;
 import oilbird.mapping.text.SchemaCheck;
@@ -42,6 +43,7 @@ public final class FaultModelReader {
         FaultModel model = YamlDocument.read(file, text, problems)
                 .map(root -> {
                     SCHEMA.check(root);
+                    Claims.refuse(root);
                     return new FaultModelReader(problems).model(file, root.asMapping());
                 })
                 .orElse(null);

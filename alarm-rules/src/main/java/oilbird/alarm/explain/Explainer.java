@@ -31,7 +31,9 @@ import oilbird.alarm.station.Standing;
 import oilbird.alarm.station.StationEvent;
 import oilbird.alarm.station.StationModel;
 import oilbird.alarm.station.StationView;
+import oilbird.alarm.transformer.derived.DerivedSignals;
 import oilbird.mapping.signal.FirstCheck;
+import oilbird.mapping.signal.Indication;
 import oilbird.mapping.signal.IndicationState;
 import oilbird.mapping.signal.Quality;
 import oilbird.mapping.signal.QualityReason;
@@ -495,7 +497,9 @@ public final class Explainer {
     }
 
     private static String troubleText(RuleInstance rule) {
-        String device = rule.device() == null ? "monitor" : rule.device().name();
+        // What is computed speaks of the monitor that it is computed from.
+        boolean computed = rule.device() != null && rule.device().kind().map().equals(DerivedSignals.MAP);
+        String device = rule.device() == null || computed ? "monitor" : rule.device().name();
         return switch (rule.rule().record().trouble()) {
             case TRANSFORMER -> "Trouble of the transformer or its cooling.";
             case MONITOR -> "Trouble of the " + device + ", not of the transformer.";
@@ -531,6 +535,9 @@ public final class Explainer {
                             : "The " + who + " does not answer, so it cannot be told whether this still holds.");
         }
         boolean monitorItself = trouble == Trouble.MONITOR || trouble == Trouble.COMMUNICATION;
+        if (monitorItself && rule.device() != null && computed(rule.device().id())) {
+            return new Trust(false, "Whether the monitor's readings are right or what they were compared with is not told by this.");
+        }
         List<String> faults = monitorItself ? faultsOfDevices(view, alarm, about) : faultsOfInputs(view, alarm);
         if (!faults.isEmpty()) {
             return new Trust(false, String.join(" ", faults));
@@ -619,6 +626,13 @@ public final class Explainer {
                             + ".");
                 }
             }
+            if (computed(input.owner())) {
+                for (Indication indication : device.indications()) {
+                    if (indication.id().equals(input) && indication.reason().quality() == Quality.UNCERTAIN) {
+                        faults.add("That is uncertain: " + words(indication.reason()) + ".");
+                    }
+                }
+            }
         }
         return faults;
     }
@@ -664,7 +678,13 @@ public final class Explainer {
         for (StationView.TrustedReading reading : seen.readings()) {
             SignalId id = reading.reading().id();
             QualityReason reason = reading.reading().reason();
-            if (alreadyTold.contains(id) || reason == QualityReason.NONE || reason == QualityReason.NOT_YET_READ) {
+            if (alreadyTold.contains(id)
+                    || reason == QualityReason.NONE
+                    || reason == QualityReason.NOT_YET_READ
+                    || reason == QualityReason.NO_INPUT
+                    || reason == QualityReason.NOT_COVERED
+                    || reason == QualityReason.TOO_LITTLE_DATA
+                    || reason == QualityReason.NO_CLEAR_ANSWER) {
                 continue;
             }
             if (reason == QualityReason.STALE) {
@@ -733,7 +753,18 @@ public final class Explainer {
                         .orElse(indication.name());
     }
 
+    /** Whether a device is the derived one of a transformer, whose readings are computed. */
+    private boolean computed(String device) {
+        StationFacts.Device known = devices.get(device);
+        return known != null && known.kind().map().equals(DerivedSignals.MAP);
+    }
+
     private static String words(QualityReason reason) {
-        return reason.name().toLowerCase(Locale.ROOT).replace('_', ' ');
+        return switch (reason) {
+            case HANGS_ON_DISPUTED -> "copies of the standard disagree on a figure that it hangs on";
+            case CHANGES_WITHIN_ERROR -> "an error of measurement may have made it";
+            case INPUT_GAP -> "something that it is computed from is or was missing";
+            default -> reason.name().toLowerCase(Locale.ROOT).replace('_', ' ');
+        };
     }
 }

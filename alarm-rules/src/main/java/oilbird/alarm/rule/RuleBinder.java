@@ -74,6 +74,7 @@ public final class RuleBinder {
             List<AlarmRule> rules, StationFacts station, Collection<String> maps) {
         RuleBinder binder = new RuleBinder(station, maps);
         rules.forEach(binder::bind);
+        binder.checkRelated(rules);
         binder.problems.addAll(RuleReview.of(binder.instances, station));
         boolean refused = binder.problems.stream().anyMatch(p -> p.severity() == Problem.Severity.ERROR);
         return new Loaded<>(refused ? null : List.copyOf(binder.instances), List.copyOf(binder.problems));
@@ -114,6 +115,21 @@ public final class RuleBinder {
                     rule.places().at("overrides"),
                     "the rule `" + rule.key() + "` is switched off everywhere, so it can never fire",
                     "delete the rule, or let it apply somewhere");
+        }
+    }
+
+    private void checkRelated(List<AlarmRule> rules) {
+        Set<String> keys = new TreeSet<>();
+        rules.forEach(r -> keys.add(r.key()));
+        for (AlarmRule rule : rules) {
+            for (String key : rule.record().further().related()) {
+                if (!keys.contains(key)) {
+                    error(
+                            rule.places().at("related"),
+                            "there is no rule `" + key + "`",
+                            didYouMean(key, keys, "write one of"));
+                }
+            }
         }
     }
 

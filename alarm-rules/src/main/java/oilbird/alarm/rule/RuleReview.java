@@ -40,6 +40,7 @@ final class RuleReview {
         for (RuleInstance instance : instances) {
             review.time(instance);
             review.measurementError(instance);
+            review.designLimits(instance);
             review.suppression(instance);
             review.possibility(instance);
         }
@@ -148,6 +149,25 @@ final class RuleReview {
                             + " lies inside the measurement error: the usual detection limit in service is " + shown
                             + " ppm (from memory, not from a standard that was read)",
                     "write a limit above it, or state in limit_basis what is known of the instrument");
+        }
+    }
+
+    // ---- design limits
+
+    private void designLimits(RuleInstance instance) {
+        if (!(instance.condition() instanceof Condition.Limited limited) || limited.limits().isEmpty()) {
+            return;
+        }
+        Rationalization.Further further = instance.rule().record().further();
+        boolean high = limited.direction() == Condition.Direction.HIGH;
+        Double design = high ? further.designHigh() : further.designLow();
+        double first = limited.limits().get(0).value();
+        if (design != null && (high ? first >= design : first <= design)) {
+            ask(
+                    instance.rule().places().at("design_limits"),
+                    "the alarm comes at " + PlainNumber.of(first) + ", when the design limit "
+                            + PlainNumber.of(design) + " is reached already",
+                    "set the limit so that there is time to respond");
         }
     }
 

@@ -11,7 +11,9 @@ import org.jspecify.annotations.Nullable;
 
 /** One device: its requests and its signals. */
 final class DeviceTrack {
-    final StationFacts.Device facts;
+    /** Its verification marks may change while it runs, with other rules; nothing else of it does. */
+    StationFacts.Device facts;
+
     final Map<String, BlockTrack> blocks = new LinkedHashMap<>();
     final Map<String, ReadingTrack> readings = new LinkedHashMap<>();
     final Map<String, IndicationTrack> indications = new LinkedHashMap<>();

@@ -66,6 +66,8 @@ public sealed interface StationEvent {
             /** A laboratory's oil sample was entered, with its values. */
             SAMPLE_ENTERED,
             SAMPLE_WITHDRAWN,
+            /** The start-up hold is over; says how many alarms waited and which devices are still silent. */
+            START_UP_OVER,
             /** The wall clock jumped; delays are not affected, time stamps are. */
             CLOCK_STEPPED,
             /** A link's other side will never take an event; the link went on without it. */

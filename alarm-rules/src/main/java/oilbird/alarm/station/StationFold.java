@@ -7,7 +7,9 @@ import java.util.Collections;
 import java.util.Comparator;
 import java.util.HashMap;
 import java.util.LinkedHashMap;
+import java.util.LinkedHashSet;
 import java.util.List;
+import java.util.Set;
 import java.util.Map;
 import java.util.Objects;
 import oilbird.alarm.rule.Condition;
@@ -69,6 +71,9 @@ public final class StationFold {
     // A sample a week for ten years.
     private static final int MOST_LABORATORY_SAMPLES = 520;
 
+    /** Id of the device that is the gateway itself. */
+    private static final String GATEWAY_DEVICE = "gateway";
+
     static final String NO_LOGIC = "the rule suppresses nothing any more";
     static final String NO_RULE = "no rule stands for this alarm any more";
 
@@ -103,6 +108,7 @@ public final class StationFold {
     private final Map<String, TransformerTrack> transformers = new LinkedHashMap<>();
     private final List<TransformerTrack> toDerive = new ArrayList<>();
     private final Memories memories;
+    private final StartUpHold startUp;
     private boolean flood;
     private long sequence;
     private Moment last;
@@ -127,6 +133,9 @@ public final class StationFold {
             devices.put(device.id(), track(device, at));
         }
         model.facts().shared().forEach(this::watchForLoss);
+        this.startUp = new StartUpHold(model.settings().startUpHold(), deadlines, polled());
+        timed.add(startUp);
+        startUp.begin(at);
         for (TransformerSetup setup : model.transformers()) {
             transformers.put(setup.asset(), computing(setup, at));
         }
@@ -159,6 +168,7 @@ public final class StationFold {
                 .forEach(orphan -> setAside(
                         AlarmMachine.restart(orphan, past.savedAt(), at, bare(orphan)).next(), at));
         forceAgain();
+        tellStartUp(at);
         memories.forgetTheRest();
         countAgain(past, at);
         deadlines.set(standingTimer.timer, orders.earliest());
@@ -611,6 +621,8 @@ public final class StationFold {
                 grow(freshness, at.monotonicNanos());
             } else if (due instanceof DoubtTrack doubt) {
                 end(doubt);
+            } else if (due instanceof StartUpHold) {
+                endStartUp(at);
             } else if (due instanceof SharedLoss loss) {
                 loss.due(at);
             } else if (due instanceof StandingTimer) {
@@ -981,6 +993,53 @@ public final class StationFold {
         for (SharedLoss loss : lossesOf(device)) {
             loss.answered(device, at);
         }
+        if (startUp.answered(device, at)) {
+            endStartUp(at);
+        } else {
+            tellStartUp(at);
+        }
+    }
+
+    // ---- start-up
+
+    /** Devices behind a line: not the gateway itself, nor what is shared or computed. */
+    private Set<DeviceTrack> polled() {
+        Set<String> others = new LinkedHashSet<>(List.of(GATEWAY_DEVICE));
+        model.facts().shared().forEach(s -> others.add(s.id()));
+        model.transformers().forEach(t -> others.add(t.device()));
+        Set<DeviceTrack> polled = new LinkedHashSet<>();
+        devices.forEach((id, device) -> {
+            if (!others.contains(id)) {
+                polled.add(device);
+            }
+        });
+        return polled;
+    }
+
+    private void endStartUp(Moment at) {
+        List<String> silent = startUp.silent();
+        List<AlarmTrack> waited = startUp.end();
+        if (startUp.worthTelling(at)) {
+            notice(
+                    StationEvent.Notice.Kind.START_UP_OVER,
+                    new SignalId(gateway, "gateway"),
+                    waited.size() + " alarms waited"
+                            + (silent.isEmpty() ? "" : "; silent: " + String.join(", ", silent)),
+                    at);
+        }
+        tellStartUp(at);
+        for (AlarmTrack alarm : waited) {
+            alarm.stateChangedOtherwise();
+            enqueue(alarm);
+        }
+    }
+
+    private void tellStartUp(Moment at) {
+        DeviceTrack self = devices.get(GATEWAY_DEVICE);
+        IndicationTrack starting = self == null ? null : self.indications.get(StartUpHold.STARTING_UP);
+        if (starting != null && starting.raw.state() != startUp.told()) {
+            tell(starting, startUp.told(), at);
+        }
     }
 
     private void fail(StationInput.RequestFailed failed) {
@@ -1037,6 +1096,7 @@ public final class StationFold {
         IndicationTrack lost = communicationLost(device);
         if (!device.lost) {
             device.lost = true;
+            startUp.lost();
             notice(StationEvent.Notice.Kind.DEVICE_LOST, lost.id, detail, at);
         }
         boolean withheld = false;
@@ -1180,7 +1240,7 @@ public final class StationFold {
             alarm.queued = false;
             suppress(alarm, at);
             alarm.evaluate();
-            if (alarm.worthTelling()) {
+            if (alarm.worthTelling() && !startUp.holdsBack(alarm)) {
                 alarm.evidence = alarm.describe();
                 AlarmInput evaluated =
                         new AlarmInput.Evaluated(alarm.condition, alarm.quality, alarm.priority, alarm.evidence, at);
@@ -1503,13 +1563,19 @@ public final class StationFold {
 
     private @Nullable Refusal load(StationInput.RulesLoaded loaded) {
         StationModel next = loaded.model();
-        if (!next.facts().equals(model.facts()) || !next.transformers().equals(model.transformers())) {
+        boolean same = next.facts()
+                .apartFromVerification()
+                .equals(model.facts().apartFromVerification());
+        if (!same || !next.transformers().equals(model.transformers())) {
             return Refusal.OTHER_DEVICES;
         }
         Moment at = loaded.at();
         RuleDifference difference = RuleDifference.between(model.rules(), next.rules());
         String was = model.rulesVersion();
         model = next;
+        for (StationFacts.Device facts : next.facts().devices()) {
+            known(devices.get(facts.id()), facts.id(), "").facts = facts;
+        }
         chatterWindowNanos = next.settings().chatterWindow().toNanos();
         Map<AlarmId, AlarmTrack> before = new LinkedHashMap<>();
         for (AlarmTrack alarm : alarms) {
@@ -1518,6 +1584,7 @@ public final class StationFold {
             freeTimers.addLast(alarm.timer);
         }
         queue.clear();
+        startUp.forgetAlarms();
         alarms.clear();
         alarmsById.clear();
         devices.values().forEach(DeviceTrack::forgetAlarms);

@@ -41,15 +41,27 @@ public record StationModel(
      * @param chatterCount activations within {@code chatterWindow} that mark an alarm as chattering.
      * @param leastStaleAge no signal whose age is judged by its poll period is stale before this age, so that
      *     a late answer alone makes nothing stale.
+     * @param startUpHold how long new alarms wait at most for all devices to answer, after a start and after all of
+     *     them were silent; zero for not at all.
      */
     public record Settings(
             AcknowledgementOwner acknowledgementOwner,
             int chatterCount,
             Duration chatterWindow,
-            Duration leastStaleAge) {
+            Duration leastStaleAge,
+            Duration startUpHold) {
         /** 3 activations in 60 s: common practice; the standards are qualitative. */
         public static final Settings DEFAULT =
                 new Settings(AcknowledgementOwner.GATEWAY, 3, Duration.ofSeconds(60), Duration.ofSeconds(5));
+
+        /** Settings without a start-up hold. */
+        public Settings(
+                AcknowledgementOwner acknowledgementOwner,
+                int chatterCount,
+                Duration chatterWindow,
+                Duration leastStaleAge) {
+            this(acknowledgementOwner, chatterCount, chatterWindow, leastStaleAge, Duration.ZERO);
+        }
     }
 
     public StationModel {

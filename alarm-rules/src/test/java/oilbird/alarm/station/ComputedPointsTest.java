@@ -6,12 +6,16 @@ import static org.assertj.core.api.Assertions.within;
 import java.time.Duration;
 import java.time.Instant;
 import java.util.ArrayList;
+import java.util.EnumMap;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Objects;
+import java.util.SplittableRandom;
 import oilbird.alarm.Bench;
 import oilbird.alarm.Windlow;
+import oilbird.alarm.explain.Explainer;
+import oilbird.alarm.explain.Explanation;
 import oilbird.alarm.rule.DeviceKind;
 import oilbird.alarm.rule.DeviceKind.Block;
 import oilbird.alarm.rule.DeviceKind.Doubting;
@@ -21,6 +25,7 @@ import oilbird.alarm.diagnosis.StationCauses;
 import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.rule.StationFacts.Asset;
 import oilbird.alarm.rule.StationFacts.Device;
+import oilbird.alarm.rule.Trouble;
 import oilbird.alarm.state.Priority;
 import oilbird.alarm.state.Refusal;
 import oilbird.alarm.transformer.Equipment;
@@ -30,7 +35,10 @@ import oilbird.alarm.transformer.SensorKind;
 import oilbird.alarm.transformer.TapChanger;
 import oilbird.alarm.transformer.TransformerFacts;
 import oilbird.alarm.transformer.derived.DerivedSignals;
+import oilbird.alarm.transformer.derived.Input;
+import oilbird.alarm.transformer.derived.Kept;
 import oilbird.alarm.transformer.derived.Quantity;
+import oilbird.alarm.transformer.derived.TransformerComputation;
 import oilbird.alarm.transformer.derived.TransformerPicture;
 import oilbird.alarm.transformer.derived.TransformerSetup;
 import oilbird.alarm.transformer.gas.Choices;
@@ -43,7 +51,10 @@ import oilbird.alarm.transformer.heat.CoolingMode;
 import oilbird.alarm.transformer.heat.ResidualBand;
 import oilbird.alarm.transformer.heat.ThermalModel;
 import oilbird.alarm.transformer.moisture.OilCondition;
+import oilbird.mapping.signal.Decoded;
 import oilbird.mapping.signal.IndicationState;
+import oilbird.mapping.signal.Moment;
+import oilbird.mapping.signal.Quality;
 import oilbird.mapping.signal.QualityReason;
 import oilbird.mapping.signal.Reading;
 import oilbird.mapping.signal.SignalId;
@@ -196,11 +207,21 @@ class ComputedPointsTest {
               off_samples: 1
             """;
 
+    private static final String DISAGREEMENT =
+            """
+            disagreement:
+              for: {map: computed}
+              when: {indication: monitor-disagrees-with-laboratory}
+              says: "the gas monitor disagrees with the laboratory"
+              class: instrument-diagnostic
+              priority: minor
+            """;
+
     private static Bench bench(TransformerSetup setup) {
         StationFacts facts = facts();
         Bench bench = new Bench(new StationModel(
                 facts,
-                Windlow.rulesOf(facts, DISCHARGE, GAS_STATUS),
+                Windlow.rulesOf(facts, DISCHARGE, GAS_STATUS, DISAGREEMENT),
                 StationCauses.NONE,
                 StationModel.Settings.DEFAULT,
                 "",
@@ -360,6 +381,13 @@ class ComputedPointsTest {
                 .as("757 ppm of acetylene without a whole sample")
                 .isEqualTo(IndicationState.HOLDS);
         assertThat(number(bench, "analyses")).as("still the same analysis").isEqualTo(1);
+        analysis(bench, 12, 8, 6, 9, 0, 150, 1200);
+        bench.set("gas-t1", "ethane", QualityReason.NO_VALUE);
+        bench.run(3);
+        assertThat(computed(bench, "gas-status").reason()).isEqualTo(QualityReason.INPUT_GAP);
+        assertThat(bench.alarm("t1/computed-t1.gas-status").state().active())
+                .as("the missing gas may be the one that raised it")
+                .isTrue();
     }
 
     @Test
@@ -632,5 +660,85 @@ class ComputedPointsTest {
         bench.run(3);
         assertThat(computed(bench, "gas-status").reason()).isEqualTo(QualityReason.IN_MAINTENANCE);
         assertThat(picture(bench).samples()).hasSize(1);
+    }
+
+    // ---- in words
+
+    @Test
+    void anUncertainAnswerIsExplainedWithItsReasonAndADisagreementIsTheMonitors() {
+        Bench bench = bench();
+        analysis(bench, 100, 60, 40, 80, 0, 400, 4000);
+        bench.set("gas-t1", "ethane", QualityReason.NO_VALUE);
+        discharge(bench);
+        bench.set("gas-t1", "ethane", QualityReason.NO_VALUE);
+        bench.run(3);
+        Explainer explainer = new Explainer(bench.model());
+        Explanation discharge = explainer.explain(bench.view(), Bench.id("t1/computed-t1.discharge"));
+        assertThat(discharge.trouble()).isEqualTo(Trouble.TRANSFORMER);
+        assertThat(discharge.trust()).isEqualTo("That is uncertain: an error of measurement may have made it.");
+        enter(bench, laboratory(picture(bench).samples().isEmpty()
+                ? Instant.ofEpochMilli(bench.now().wallMillis())
+                : picture(bench).samples().get(0).at(), 9000, 60, 40, 80, 0, 400, 4000));
+        Explanation disagreement = explainer.explain(bench.view(), Bench.id("t1/computed-t1.disagreement"));
+        assertThat(disagreement.trouble()).isEqualTo(Trouble.MONITOR);
+        assertThat(disagreement.troubleText()).isEqualTo("Trouble of the monitor, not of the transformer.");
+        assertThat(disagreement.trust()).contains("is not told by this").doesNotContain("can still be trusted");
+    }
+
+    // ---- odd inputs
+
+    @Test
+    void noInputHoweverOddMakesAComputationThrowOrTellWhatIsNoNumber() {
+        long seed = 20261125;
+        SplittableRandom random = new SplittableRandom(seed);
+        TransformerComputation computation = new TransformerComputation(
+                setup(Fluid.MINERAL_OIL, SensorKind.SEPARATE_GASES), Kept.nothing("t1"));
+        long nanos = 0;
+        long wall = 1_772_323_200_000L;
+        for (int i = 0; i < 2_000; i++) {
+            nanos += random.nextLong(1, 7_200_000_000_000L);
+            wall += random.nextInt(50) == 0
+                    ? random.nextLong(-400_000_000_000L, 400_000_000_000L)
+                    : random.nextLong(0, 7_200_000);
+            Moment at = new Moment(nanos, wall, random.nextInt(10) != 0);
+            Map<Quantity, Input> inputs = new EnumMap<>(Quantity.class);
+            for (Quantity quantity : Quantity.values()) {
+                if (random.nextInt(8) != 0) {
+                    inputs.put(quantity, oddInput(random));
+                }
+            }
+            computation.assess(inputs, at, random.nextInt(5) != 0);
+            List<Decoded> told = List.of(
+                    computation.gas(inputs, at),
+                    computation.laboratory(at),
+                    computation.water(inputs, at),
+                    computation.heat(inputs, Instant.ofEpochMilli(wall), random.nextBoolean(), at));
+            for (Decoded decoded : told) {
+                // A reading that is no finite number, or a signal without an answer, would have thrown.
+                assertThat(decoded.readings()).as("seed " + seed + ", round " + i).isNotEmpty();
+                for (Reading reading : decoded.readings()) {
+                    assertThat(reading.reason().quality() != Quality.BAD || reading.number() == null
+                                    || reading.text() == null)
+                            .as(reading.toString())
+                            .isTrue();
+                    if (reading.number() == null && reading.text() == null) {
+                        assertThat(reading.reason()).as(reading.toString()).isNotEqualTo(QualityReason.NONE);
+                    }
+                }
+            }
+            assertThat(computation.picture().samples().size())
+                    .as("bounded, seed " + seed + ", round " + i)
+                    .isLessThan(600);
+            computation.takeChange();
+        }
+    }
+
+    private static Input oddInput(SplittableRandom random) {
+        QualityReason[] reasons = QualityReason.values();
+        QualityReason reason =
+                random.nextInt(3) == 0 ? reasons[random.nextInt(reasons.length)] : QualityReason.NONE;
+        double[] odd = {0, -0.0, -1, -1e-9, 1e-300, 1e300, Double.MAX_VALUE, -40, 1_000_001, 5e-324};
+        double value = random.nextInt(4) == 0 ? odd[random.nextInt(odd.length)] : StrictMath.exp(random.nextDouble(-3, 9));
+        return new Input(reason.quality() == Quality.BAD && random.nextBoolean() ? null : value, reason);
     }
 }

@@ -87,7 +87,7 @@ public final class Main {
                 out::println,
                 request -> operator.post(request.path(), request.body(), request.who()));
         try (LivePlant live = LivePlant.start(plant, options.ports(), options.seed(), clock::millis)) {
-            Commands commands = new Commands(live, () -> day.begin(clock.millis()));
+            Commands commands = new Commands(live, () -> day.begin(Math.max(0, clock.millis())));
             try (CommandDoor door = CommandDoor.open(options.ports().getOrDefault(Ports.HTTP, 0), commands, end::countDown)) {
                 Map<String, Integer> chosen = new LinkedHashMap<>(live.ports());
                 writeCertificates(options, live);
@@ -140,7 +140,7 @@ public final class Main {
         chosen.put(Ports.HTTP, doorPort);
         out.println(Ports.line(chosen));
         if (options.day() == Options.PlayedDay.AT_ONCE) {
-            day.begin(clock.millis());
+            day.begin(Math.max(0, clock.millis()));
         }
         ticking.scheduleWithFixedDelay(
                 () -> follow(live, day, clock, out), 0, FOLLOW_EVERY_MILLIS, TimeUnit.MILLISECONDS);

@@ -26,8 +26,8 @@ public final class PlantClock {
         this.machineMillis = machineMillis;
     }
 
-    /** Plant time, milliseconds; before the agreed instant it is 0. */
+    /** Plant time, milliseconds; below 0 before the agreed instant. */
     public long millis() {
-        return Math.max(0, Math.round((machineMillis.getAsLong() - origin) * rate));
+        return Math.round((machineMillis.getAsLong() - origin) * rate);
     }
 }

@@ -10,12 +10,15 @@ import java.util.Map;
 import java.util.concurrent.atomic.AtomicBoolean;
 import java.util.concurrent.atomic.AtomicLong;
 import oilbird.demoplant.plant.Plant;
-import org.junit.jupiter.api.AfterEach;
+import org.junit.jupiter.api.AfterAll;
+import org.junit.jupiter.api.BeforeAll;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.TestInstance;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 
+@TestInstance(TestInstance.Lifecycle.PER_CLASS)
 class CommandsTest {
     private final AtomicBoolean quit = new AtomicBoolean();
     private final AtomicBoolean day = new AtomicBoolean();
@@ -23,13 +26,20 @@ class CommandsTest {
     private LivePlant plant;
     private Commands commands;
 
-    @BeforeEach
+    @BeforeAll
     void start() throws Exception {
         plant = LivePlant.start(Plant.windlow(1), Map.of(), 1, now::get);
         commands = new Commands(plant, () -> day.set(true));
     }
 
-    @AfterEach
+    @BeforeEach
+    void nothingIsHeldOrBegun() {
+        plant.plant().monitors().keySet().forEach(device -> commands.obey("reset " + device));
+        day.set(false);
+        quit.set(false);
+    }
+
+    @AfterAll
     void stop() {
         plant.close();
     }

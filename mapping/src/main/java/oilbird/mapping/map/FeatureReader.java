@@ -25,7 +25,7 @@ import org.jspecify.annotations.Nullable;
  */
 public final class FeatureReader {
     private static final List<String> KINDS =
-            List.of("plateau", "divergence", "step", "ratio", "shift", "coincidence", "unscheduled");
+            List.of("plateau", "divergence", "step", "ratio", "shift", "missing", "coincidence", "unscheduled");
     /** A window must see that many new values before it says anything. */
     private static final int LEAST_VALUES = 4;
 
@@ -149,6 +149,7 @@ public final class FeatureReader {
             case "step" -> step(of);
             case "ratio" -> ratio(of);
             case "shift" -> shift(of);
+            case "missing" -> missing(of);
             case "coincidence" -> coincidence(of);
             default -> unscheduled(of);
         };
@@ -285,6 +286,11 @@ public final class FeatureReader {
             return null;
         }
         return read ? new Feature.Shift(neighbours, tolerance) : null;
+    }
+
+    private Feature.@Nullable Shape missing(YamlMapping of) {
+        Source point = point(of);
+        return point == null ? null : new Feature.Missing(point, of.duration("over"));
     }
 
     private Feature.@Nullable Shape coincidence(YamlMapping of) {

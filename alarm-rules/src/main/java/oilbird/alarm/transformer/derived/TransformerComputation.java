@@ -134,15 +134,17 @@ public final class TransformerComputation {
     }
 
     /**
-     * The worst that is wrong with the fault gases that are fed. A single bad gas is left out of the sample, and each
-     * method says for itself what it lacks; only when all of them are bad nothing can be told.
+     * What is wrong with the gases that are fed. A single bad one is left out of the sample, and each method says for
+     * itself what it lacks; but what is told without it may raise an alarm and never clear one, since the missing gas
+     * may be the one that raised it. Only when all are bad nothing can be told.
      */
     private static QualityReason worst(Map<Quantity, Input> inputs) {
-        QualityReason worst = QualityReason.NONE;
+        QualityReason uncertain = QualityReason.NONE;
         QualityReason bad = QualityReason.NONE;
         boolean anyUsable = false;
         for (Map.Entry<Quantity, Input> entry : inputs.entrySet()) {
-            if (entry.getKey().gas() == null) {
+            Gas gas = entry.getKey().gas();
+            if (gas == null || !GuideTables2019.GASES.contains(gas)) {
                 continue;
             }
             QualityReason reason = entry.getValue().reason();
@@ -150,10 +152,13 @@ public final class TransformerComputation {
                 bad = bad == QualityReason.NONE ? reason : bad;
             } else {
                 anyUsable = true;
-                worst = reason.quality().compareTo(worst.quality()) > 0 ? reason : worst;
+                uncertain = reason.quality() == Quality.UNCERTAIN ? reason : uncertain;
             }
         }
-        return anyUsable || bad == QualityReason.NONE ? worst : bad;
+        if (!anyUsable) {
+            return bad;
+        }
+        return uncertain == QualityReason.NONE && bad != QualityReason.NONE ? QualityReason.INPUT_GAP : uncertain;
     }
 
     // ---- laboratory

@@ -11,7 +11,7 @@ import oilbird.alarm.transformer.gas.SampleSource;
 import oilbird.alarm.transformer.heat.Ageing;
 import oilbird.alarm.transformer.heat.ResidualBand;
 import oilbird.alarm.transformer.heat.ThermalModel;
-import oilbird.alarm.transformer.moisture.OilCondition;
+import oilbird.alarm.transformer.moisture.OilCondition.Category;
 import oilbird.mapping.signal.SignalId;
 import org.jspecify.annotations.Nullable;
 
@@ -35,7 +35,7 @@ public record TransformerSetup(
         Trending trending,
         Map<Quantity, Feed> feeds,
         @Nullable Heat heat,
-        OilCondition.@Nullable Category category) {
+        @Nullable Category category) {
     /**
      * A point of a monitor.
      *

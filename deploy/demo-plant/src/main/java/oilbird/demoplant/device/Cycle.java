@@ -14,6 +14,7 @@ import oilbird.demoplant.course.Faults;
  */
 final class Cycle {
     private static final long MINUTE = 60_000;
+    private static final int MINUTES_BEFORE = 24 * 60;
 
     /** What a measurement does in one minute. */
     enum Going {
@@ -32,8 +33,8 @@ final class Cycle {
     private Faults computedFor = Faults.NONE;
 
     /**
-     * @param length minutes that one measurement takes
-     * @param firstProgress minutes that the running one has taken at plant time 0
+     * @param length minutes that one measurement takes, a divisor of a day's
+     * @param firstProgress minutes that the running one has taken at plant time 0, when nothing stopped one before
      * @param going what the measurement does at a time, for the faults of the moment
      */
     Cycle(int length, int firstProgress, LongFunction<Going> going, Supplier<Faults> faults) {
@@ -43,9 +44,9 @@ final class Cycle {
         this.faults = faults;
     }
 
-    /** Measurements finished since plant time 0. */
+    /** Measurements finished since plant time 0; below 0 before it. */
     int finished(long at) {
-        return minute(at).finished;
+        return minute(at).finished - minute(0).finished;
     }
 
     /** Plant time at which the last one finished; before 0 for one of the time before. */
@@ -64,12 +65,12 @@ final class Cycle {
             steps.clear();
             computedFor = now;
         }
-        int wanted = (int) Math.max(0, Math.floorDiv(at, MINUTE));
+        int wanted = (int) Math.max(0, Math.floorDiv(at, MINUTE) + MINUTES_BEFORE);
         while (steps.size() <= wanted) {
             steps.add(
                     steps.isEmpty()
-                            ? new Minute(0, -firstProgress * MINUTE, firstProgress)
-                            : next(steps.get(steps.size() - 1), steps.size() * MINUTE));
+                            ? new Minute(0, -(firstProgress + MINUTES_BEFORE) * MINUTE, firstProgress)
+                            : next(steps.get(steps.size() - 1), (steps.size() - MINUTES_BEFORE) * MINUTE));
         }
         return steps.get(wanted);
     }

@@ -232,8 +232,7 @@ final class ContractDiff {
                 : wasTypes.isEmpty() || (!isTypes.isEmpty() && wasTypes.containsAll(isTypes));
         if (!fits) {
             breaking.add(where + ": type " + wasTypes + " became " + isTypes);
-        }
-        if (!was.path("format").asText().equals(is.path("format").asText())) {
+        } else if (!was.path("format").asText().equals(is.path("format").asText())) {
             breaking.add(where + ": format " + was.path("format").asText() + " became "
                     + is.path("format").asText());
         }

@@ -124,6 +124,8 @@ class ContractTest {
                 "readings/gas-t1/hydrogen",
                 "record",
                 "standing",
+                "diagnoses",
+                "record?kind=raised&before=100000",
                 "rules",
                 "health",
                 "schemas",
@@ -149,6 +151,8 @@ class ContractTest {
         Object[][] mistakes = {
             {404, "", given().get("/api/v1/no-such")},
             {404, "", given().get("/api/v1/readings/gas-t1/no-such")},
+            {404, "", given().get("/api/v1/diagnoses/no-such")},
+            {400, "before", given().get("/api/v1/record?after=1&before=2")},
             {404, "", given().get("/api/v1/record?after=windlow-gw1.1.1")},
             {400, "after", given().get("/api/v1/record?after=yesterday")},
             {400, "limit", given().get("/api/v1/alarms?limit=1001")},

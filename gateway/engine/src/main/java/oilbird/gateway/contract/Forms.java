@@ -158,6 +158,20 @@ public final class Forms {
         return new ActorForm(actor.name(), actor.door());
     }
 
+    /** The kind of an entry of the event record, as its form writes it. */
+    public static String kind(RecordedEvent recorded) {
+        StationEvent event = recorded.event();
+        if (event instanceof StationEvent.OfAlarm ofAlarm) {
+            return Written.name(ofAlarm.event().kind());
+        }
+        if (event instanceof StationEvent.Diagnosed diagnosed) {
+            return Written.name(diagnosed.kind());
+        }
+        return event instanceof StationEvent.KeptAway keptAway
+                ? Written.name(keptAway.kind())
+                : Written.name(((StationEvent.Notice) event).kind());
+    }
+
     /** An entry of the event record, explained from the station's present rules. */
     public EventForm event(RecordedEvent recorded, StationView view) {
         if (recorded.event() instanceof StationEvent.OfAlarm ofAlarm) {

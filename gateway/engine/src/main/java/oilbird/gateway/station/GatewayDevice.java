@@ -8,11 +8,15 @@ import oilbird.gateway.engine.writer.GatewayIndication;
 
 /** The gateway as a device of its own station, so that rules speak of it as of any other. */
 final class GatewayDevice {
+    /** What the fold itself tells of its start-up hold. */
+    private static final String STARTING_UP = "starting-up";
+
     private GatewayDevice() {}
 
     static DeviceKind kind() {
-        List<DeviceKind.NamedIndication> indications = Stream.of(GatewayIndication.values())
-                .map(i -> new DeviceKind.NamedIndication(i.signal(), text(i), List.of(), false, List.of()))
+        List<DeviceKind.NamedIndication> indications = Stream.concat(
+                        Stream.of(GatewayIndication.values()).map(i -> indication(i.signal(), text(i))),
+                        Stream.of(indication(STARTING_UP, "the station starts up")))
                 .toList();
         return new DeviceKind(
                 GatewayIndication.DEVICE,
@@ -25,6 +29,10 @@ final class GatewayDevice {
                         indications.stream()
                                 .map(DeviceKind.NamedIndication::name)
                                 .toList())));
+    }
+
+    private static DeviceKind.NamedIndication indication(String name, String text) {
+        return new DeviceKind.NamedIndication(name, text, List.of(), false, List.of());
     }
 
     private static String text(GatewayIndication indication) {

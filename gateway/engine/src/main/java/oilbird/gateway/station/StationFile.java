@@ -25,6 +25,7 @@ import org.jspecify.annotations.Nullable;
  * What {@code station.yaml} alone says, references not yet resolved.
  *
  * @param gatewayId first part of every event id.
+ * @param startUpHold zero for none.
  * @param features the section as it is: which points there are is known only with the maps.
  */
 record StationFile(
@@ -34,6 +35,7 @@ record StationFile(
         String gatewayId,
         String gatewayName,
         AcknowledgementOwner acknowledgementOwner,
+        Duration startUpHold,
         List<AssetEntry> assets,
         List<DeviceEntry> devices,
         List<SharedEntry> shared,
@@ -52,7 +54,11 @@ record StationFile(
     /** Messaging on TCP/IP Implementation Guide V1.0b, 4.4.1.2, for a device that is addressed directly. */
     private static final int DIRECT_UNIT = 255;
 
-    record AssetEntry(String id, String name, String kind) {}
+    /**
+     * @param transformer null where nothing is to be computed of it.
+     */
+    record AssetEntry(
+            String id, String name, String kind, @Nullable TransformerEntry transformer) {}
 
     /**
      * @param periods polling period by poll class, where it differs from the map's.
@@ -109,7 +115,11 @@ record StationFile(
         for (YamlNode item : root.list("assets").items()) {
             YamlMapping asset = item.asMapping();
             assetIds.add(asset);
-            assets.add(new AssetEntry(asset.text("id", ""), asset.text("name", ""), asset.text("kind", "")));
+            assets.add(new AssetEntry(
+                    asset.text("id", ""),
+                    asset.text("name", ""),
+                    asset.text("kind", ""),
+                    TransformerEntry.of(asset)));
         }
         Ids deviceIds = new Ids("device", problems);
         SerialLines lines = new SerialLines(problems);
@@ -153,6 +163,7 @@ record StationFile(
                 root.text("acknowledgement", "here").equals("control-room")
                         ? AcknowledgementOwner.CONTROL_ROOM
                         : AcknowledgementOwner.GATEWAY,
+                root.duration("start_up_hold", Duration.ZERO),
                 assets,
                 devices,
                 shared,

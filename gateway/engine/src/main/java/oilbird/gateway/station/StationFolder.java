@@ -16,9 +16,11 @@ import java.time.Duration;
 import java.util.ArrayList;
 import java.util.HexFormat;
 import java.util.LinkedHashMap;
+import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.Set;
 import java.util.function.BiFunction;
 import java.util.stream.Stream;
 import oilbird.alarm.diagnosis.CauseBinder;
@@ -33,6 +35,7 @@ import oilbird.alarm.rule.Scope;
 import oilbird.alarm.rule.Shared;
 import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.station.StationModel;
+import oilbird.alarm.transformer.derived.DerivedSignals;
 import oilbird.gateway.station.StationFile.DeviceEntry;
 import oilbird.gateway.station.StationFile.PeriodEntry;
 import oilbird.mapping.map.DeviceMap;
@@ -135,7 +138,14 @@ public final class StationFolder {
         List<PolledDevice> devices = devices(file, maps);
         checkSecrets(file.links());
         LineLoad.of(devices).forEach(line -> tellLoad(line, file));
-        StationFacts facts = facts(file, devices);
+        if (maps.containsKey(DerivedSignals.MAP)) {
+            problems.error(
+                    new Position("maps/" + DerivedSignals.MAP + ".yaml", 1, 1),
+                    "rules know what is computed of transformers as `" + DerivedSignals.MAP + "`",
+                    "give the map another name");
+        }
+        Computations computations = Computations.of(file, devices, problems);
+        StationFacts facts = facts(file, devices, computations);
         if (problems.refused()) {
             // Rules are bound only to what was read whole: otherwise one mistake would be told many times.
             return problems.loaded(null);
@@ -144,7 +154,7 @@ public final class StationFolder {
         ownRules(SHARED_RULES).stream()
                 .filter(r -> r.scope() instanceof Scope.DevicesOfMap of && kinds.contains(of.map()))
                 .forEach(rules::add);
-        List<RuleInstance> bound = take(Optional.of(RuleBinder.bind(rules, facts, maps.keySet())));
+        List<RuleInstance> bound = take(Optional.of(RuleBinder.bind(rules, facts, known(maps))));
         if (bound == null) {
             return problems.loaded(null);
         }
@@ -156,12 +166,13 @@ public final class StationFolder {
                 file.acknowledgementOwner(),
                 StationModel.Settings.DEFAULT.chatterCount(),
                 StationModel.Settings.DEFAULT.chatterWindow(),
-                StationModel.Settings.DEFAULT.leastStaleAge());
+                StationModel.Settings.DEFAULT.leastStaleAge(),
+                file.startUpHold());
         List<LinkSettings> links =
                 file.links().stream().map(StationFile.LinkEntry::settings).toList();
         String version = HexFormat.of().formatHex(digest.digest());
         return problems.loaded(
-                new Station(file.owner(), new StationModel(facts, bound, causes, settings, version, List.of()), devices, links));
+                new Station(file.owner(), new StationModel(facts, bound, causes, settings, version, computations.setups()), devices, links));
     }
 
     private void checkSecrets(List<StationFile.LinkEntry> links) {
@@ -306,7 +317,14 @@ public final class StationFolder {
         return periods;
     }
 
-    private StationFacts facts(StationFile file, List<PolledDevice> devices) {
+    /** Device maps that rules may be for, in use or not. */
+    private static Set<String> known(Map<String, DeviceMap> maps) {
+        Set<String> known = new LinkedHashSet<>(maps.keySet());
+        known.add(DerivedSignals.MAP);
+        return known;
+    }
+
+    private StationFacts facts(StationFile file, List<PolledDevice> devices, Computations computations) {
         List<StationFacts.Asset> assets = new ArrayList<>();
         file.assets().forEach(a -> assets.add(new StationFacts.Asset(a.id(), a.name(), a.kind())));
         assets.add(new StationFacts.Asset(StationFile.GATEWAY, file.gatewayName(), "gateway"));
@@ -323,6 +341,7 @@ public final class StationFolder {
                     DeviceKinds.of(device.map(), device.periods()),
                     unverified(device.map())));
         }
+        known.addAll(computations.derived());
         known.add(new StationFacts.Device(
                 StationFile.GATEWAY, file.gatewayName(), StationFile.GATEWAY, GatewayDevice.kind(), List.of()));
         List<String> named = file.devices().stream().map(DeviceEntry::id).toList();

@@ -28,7 +28,6 @@ import oilbird.gateway.opcua.trust.OwnCertificate;
 import oilbird.gateway.opcua.trust.OwnCertificateFolder;
 import oilbird.gateway.opcua.trust.ServerCheck;
 import oilbird.mapping.address.NodeBlock;
-import oilbird.mapping.address.NodeContent;
 import oilbird.mapping.address.NodeName;
 import oilbird.mapping.address.NodeSnapshot;
 import oilbird.mapping.address.NodeValue;
@@ -294,7 +293,7 @@ final class Follower implements Runnable {
         List<NodeValue> texts = connection.read(
                 List.of(device.plan().vendor(), device.plan().product(), device.plan().firmware()));
         ServerStatus.FoundProduct product =
-                new ServerStatus.FoundProduct(text(texts.get(0)), text(texts.get(1)), text(texts.get(2)));
+                ServerStatus.FoundProduct.of(texts);
         count(() -> found = product);
         if (product.vendor() == null && product.product() == null && product.firmware() == null) {
             tellOnce(2208, "does not say what it is; it is followed, and whether the device map fits is not checked");
@@ -325,14 +324,6 @@ final class Follower implements Runnable {
             }
         }
         return true;
-    }
-
-    private static @Nullable String text(NodeValue value) {
-        return value.severity() != NodeValue.Severity.BAD
-                        && value.content() instanceof NodeContent.Text text
-                        && !text.value().isBlank()
-                ? text.value()
-                : null;
     }
 
     /** Tells that nothing is known of any block. */

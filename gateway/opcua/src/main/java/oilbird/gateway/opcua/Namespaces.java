@@ -2,6 +2,7 @@ package oilbird.gateway.opcua;
 
 import java.util.Base64;
 import java.util.LinkedHashSet;
+import java.util.List;
 import java.util.Optional;
 import java.util.Set;
 import java.util.UUID;
@@ -43,6 +44,10 @@ final class Namespaces {
             case GUID -> new NodeId(index, UUID.fromString(name.identifier()));
             case OPAQUE -> new NodeId(index, ByteString.of(Base64.getDecoder().decode(name.identifier())));
         };
+    }
+
+    List<String> uris() {
+        return List.of(uris);
     }
 
     /** Namespaces that were asked for and are not there. */

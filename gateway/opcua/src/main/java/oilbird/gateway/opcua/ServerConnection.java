@@ -124,7 +124,7 @@ final class ServerConnection implements AutoCloseable {
         }
         List<EndpointDescription> offered;
         try {
-            offered = endpoints(at);
+            offered = endpoints(at.url(), at.deadline());
         } catch (ExecutionException | TimeoutException e) {
             return unreachable(e);
         }
@@ -188,10 +188,10 @@ final class ServerConnection implements AutoCloseable {
         return new AnonymousProvider();
     }
 
-    private static List<EndpointDescription> endpoints(OpcUaEndpoint at)
+    static List<EndpointDescription> endpoints(String url, Duration deadline)
             throws ExecutionException, TimeoutException, InterruptedException {
         try {
-            return discovered(at.url(), at.deadline());
+            return discovered(url, deadline);
         } catch (ExecutionException e) {
             if (uaCause(e).isEmpty() || isNetwork(uaCause(e).get())) {
                 throw e;
@@ -199,7 +199,7 @@ final class ServerConnection implements AutoCloseable {
             // Where the endpoint itself takes no unsecured question there may be one beside it that does:
             // OPC UA Part 6, 7.4, common practice.
             try {
-                return discovered(at.url().replaceAll("/$", "") + "/discovery", at.deadline());
+                return discovered(url.replaceAll("/$", "") + "/discovery", deadline);
             } catch (ExecutionException noneEither) {
                 throw e;
             }
@@ -368,10 +368,15 @@ final class ServerConnection implements AutoCloseable {
                 : String.join(
                         ", ",
                         offered.stream()
-                                .map(e -> String.valueOf(e.getSecurityPolicyUri()).replaceFirst(".*#", "") + " with "
-                                        + e.getSecurityMode())
+                                .map(ServerConnection::shown)
                                 .distinct()
                                 .toList());
+    }
+
+    /** For example {@code Basic256Sha256 with SignAndEncrypt}. */
+    static String shown(EndpointDescription endpoint) {
+        return String.valueOf(endpoint.getSecurityPolicyUri()).replaceFirst(".*#", "") + " with "
+                + endpoint.getSecurityMode();
     }
 
     private static Optional<UaException> uaCause(Throwable of) {
@@ -465,6 +470,10 @@ final class ServerConnection implements AutoCloseable {
             subscriptions.add(taken.subscription());
         }
         return taking;
+    }
+
+    Namespaces namespaces() {
+        return namespaces;
     }
 
     /** For the walk through a server's nodes. */

@@ -1,5 +1,8 @@
 package oilbird.gateway.opcua;
 
+import java.util.List;
+import oilbird.mapping.address.NodeContent;
+import oilbird.mapping.address.NodeValue;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -33,6 +36,21 @@ public record ServerStatus(
             @Nullable String vendor,
             @Nullable String product,
             @Nullable String firmware) {
+        /**
+         * @param texts values of the three nodes, in this order.
+         */
+        static FoundProduct of(List<NodeValue> texts) {
+            return new FoundProduct(text(texts.get(0)), text(texts.get(1)), text(texts.get(2)));
+        }
+
+        private static @Nullable String text(NodeValue value) {
+            return value.severity() != NodeValue.Severity.BAD
+                            && value.content() instanceof NodeContent.Text text
+                            && !text.value().isBlank()
+                    ? text.value()
+                    : null;
+        }
+
         @Override
         public String toString() {
             return vendor + " " + product + " " + firmware;

@@ -170,7 +170,7 @@ public final class MonitorServer implements AutoCloseable {
         }
     }
 
-    MonitorServer(Setup setup) throws Exception {
+    public MonitorServer(Setup setup) throws Exception {
         this(setup, freePort());
     }
 

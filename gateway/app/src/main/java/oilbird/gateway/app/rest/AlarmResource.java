@@ -27,23 +27,16 @@ import oilbird.gateway.contract.ActForm;
 import oilbird.gateway.contract.AlarmStateForm;
 import oilbird.gateway.contract.AlarmsForm;
 import oilbird.gateway.contract.EventForm;
-import oilbird.gateway.contract.ProblemForm;
 import oilbird.gateway.contract.RecordPageForm;
 import oilbird.gateway.contract.Written;
 import oilbird.gateway.engine.record.RecordedEvent;
-import org.eclipse.microprofile.openapi.annotations.media.Content;
-import org.eclipse.microprofile.openapi.annotations.media.Schema;
-import org.eclipse.microprofile.openapi.annotations.responses.APIResponse;
+import org.eclipse.microprofile.openapi.annotations.parameters.Parameter;
 import org.jspecify.annotations.Nullable;
 
 /** Alarms and what people do about them. Every act needs a name, and is answered only after it is durable. */
 @Path("/api/v1/alarms")
 @Produces(MediaType.APPLICATION_JSON)
 @Consumes(MediaType.APPLICATION_JSON)
-@APIResponse(
-        responseCode = "default",
-        description = "Why it was not done, by RFC 9457.",
-        content = @Content(mediaType = ProblemForm.MEDIA_TYPE, schema = @Schema(implementation = ProblemForm.class)))
 public class AlarmResource {
     private static final ActForm NOTHING = new ActForm(null, null, null, null, null);
 
@@ -153,7 +146,7 @@ public class AlarmResource {
     public AlarmStateForm acknowledge(
             @PathParam("asset") String asset,
             @PathParam("rule") String rule,
-            @HeaderParam("Sec-Fetch-Site") @Nullable String site,
+            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
             @HeaderParam(HttpHeaders.IF_MATCH) @Nullable String seen,
             @Nullable ActForm form) {
         ActForm act = form == null ? NOTHING : form;
@@ -173,7 +166,7 @@ public class AlarmResource {
     public AlarmStateForm comment(
             @PathParam("asset") String asset,
             @PathParam("rule") String rule,
-            @HeaderParam("Sec-Fetch-Site") @Nullable String site,
+            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
             @HeaderParam(HttpHeaders.IF_MATCH) @Nullable String seen,
             @Nullable ActForm form) {
         ActForm act = form == null ? NOTHING : form;
@@ -193,7 +186,7 @@ public class AlarmResource {
     public AlarmStateForm reset(
             @PathParam("asset") String asset,
             @PathParam("rule") String rule,
-            @HeaderParam("Sec-Fetch-Site") @Nullable String site,
+            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
             @HeaderParam(HttpHeaders.IF_MATCH) @Nullable String seen,
             @Nullable ActForm form) {
         ActForm act = form == null ? NOTHING : form;
@@ -210,7 +203,7 @@ public class AlarmResource {
     public AlarmStateForm shelve(
             @PathParam("asset") String asset,
             @PathParam("rule") String rule,
-            @HeaderParam("Sec-Fetch-Site") @Nullable String site,
+            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
             @HeaderParam(HttpHeaders.IF_MATCH) @Nullable String seen,
             @Nullable ActForm form) {
         ActForm act = form == null ? NOTHING : form;
@@ -231,7 +224,7 @@ public class AlarmResource {
     public AlarmStateForm unshelve(
             @PathParam("asset") String asset,
             @PathParam("rule") String rule,
-            @HeaderParam("Sec-Fetch-Site") @Nullable String site,
+            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
             @HeaderParam(HttpHeaders.IF_MATCH) @Nullable String seen,
             @Nullable ActForm form) {
         ActForm act = form == null ? NOTHING : form;

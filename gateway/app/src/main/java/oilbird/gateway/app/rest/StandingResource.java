@@ -12,13 +12,10 @@ import oilbird.alarm.state.Actor;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.station.StationInput;
 import oilbird.gateway.app.wiring.Gateway;
-import oilbird.gateway.contract.ProblemForm;
 import oilbird.gateway.contract.StandingActForm;
 import oilbird.gateway.contract.StandingForm;
 import oilbird.mapping.signal.SignalId;
-import org.eclipse.microprofile.openapi.annotations.media.Content;
-import org.eclipse.microprofile.openapi.annotations.media.Schema;
-import org.eclipse.microprofile.openapi.annotations.responses.APIResponse;
+import org.eclipse.microprofile.openapi.annotations.parameters.Parameter;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -28,10 +25,6 @@ import org.jspecify.annotations.Nullable;
 @Path("/api/v1/standing")
 @Produces(MediaType.APPLICATION_JSON)
 @Consumes(MediaType.APPLICATION_JSON)
-@APIResponse(
-        responseCode = "default",
-        description = "Why it was not done, by RFC 9457.",
-        content = @Content(mediaType = ProblemForm.MEDIA_TYPE, schema = @Schema(implementation = ProblemForm.class)))
 public class StandingResource {
     private static final StandingActForm NOTHING = new StandingActForm(null, null, null, null, null, null);
 
@@ -53,7 +46,7 @@ public class StandingResource {
     @Path("maintenance/{of}/begin")
     public void beginMaintenance(
             @PathParam("of") String of,
-            @HeaderParam("Sec-Fetch-Site") @Nullable String site,
+            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
             @Nullable StandingActForm form) {
         StandingActForm act = form == null ? NOTHING : form;
         asking.carryOut(new StationInput.BeginMaintenance(
@@ -69,7 +62,7 @@ public class StandingResource {
     @Path("maintenance/{of}/end")
     public void endMaintenance(
             @PathParam("of") String of,
-            @HeaderParam("Sec-Fetch-Site") @Nullable String site,
+            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
             @Nullable StandingActForm form) {
         StandingActForm act = form == null ? NOTHING : form;
         asking.carryOut(new StationInput.EndMaintenance(
@@ -82,7 +75,7 @@ public class StandingResource {
     public void testAlarm(
             @PathParam("asset") String asset,
             @PathParam("rule") String rule,
-            @HeaderParam("Sec-Fetch-Site") @Nullable String site,
+            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
             @Nullable StandingActForm form) {
         StandingActForm act = form == null ? NOTHING : form;
         String forced = Asking.needed("forcedTo", act.forcedTo());
@@ -102,7 +95,7 @@ public class StandingResource {
     public void endAlarmTest(
             @PathParam("asset") String asset,
             @PathParam("rule") String rule,
-            @HeaderParam("Sec-Fetch-Site") @Nullable String site,
+            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
             @Nullable StandingActForm form) {
         asking.carryOut(new StationInput.EndAlarmTest(
                 new AlarmId(asset, rule), by(form == null ? NOTHING : form, site), asking.now()));
@@ -114,7 +107,7 @@ public class StandingResource {
     public void testReading(
             @PathParam("device") String device,
             @PathParam("point") String point,
-            @HeaderParam("Sec-Fetch-Site") @Nullable String site,
+            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
             @Nullable StandingActForm form) {
         StandingActForm act = form == null ? NOTHING : form;
         String forced = Asking.needed("forcedTo", act.forcedTo());
@@ -137,7 +130,7 @@ public class StandingResource {
     public void endReadingTest(
             @PathParam("device") String device,
             @PathParam("point") String point,
-            @HeaderParam("Sec-Fetch-Site") @Nullable String site,
+            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
             @Nullable StandingActForm form) {
         asking.carryOut(new StationInput.EndReadingTest(
                 new SignalId(device, point), by(form == null ? NOTHING : form, site), asking.now()));

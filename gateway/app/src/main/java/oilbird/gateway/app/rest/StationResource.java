@@ -18,6 +18,7 @@ import oilbird.gateway.contract.AssetForm;
 import oilbird.gateway.contract.AssetsForm;
 import oilbird.gateway.contract.DevicesForm;
 import oilbird.gateway.contract.EventForm;
+import oilbird.gateway.contract.Forms;
 import oilbird.gateway.contract.HealthForm;
 import oilbird.gateway.contract.NeedsSomeoneForm;
 import oilbird.gateway.contract.OneReadingForm;
@@ -43,11 +44,10 @@ import org.jspecify.annotations.Nullable;
 /** What needs someone, what the devices say, what happened, and whether the gateway works. */
 @Path("/api/v1")
 @Produces(MediaType.APPLICATION_JSON)
-@APIResponse(
-        responseCode = "default",
-        description = "Why it was not done, by RFC 9457.",
-        content = @Content(mediaType = ProblemForm.MEDIA_TYPE, schema = @Schema(implementation = ProblemForm.class)))
 public class StationResource {
+    /** Events that one question for certain kinds looks through. */
+    private static final int LOOKED_THROUGH = 1_000;
+
     private final Gateway gateway;
     private final NeedsSomeone needsSomeone;
 
@@ -63,6 +63,8 @@ public class StationResource {
             responseCode = "200",
             content = @Content(schema = @Schema(implementation = NeedsSomeoneForm.class)))
     @APIResponse(responseCode = "304", description = "Nothing has changed.")
+    // The one place that names the schema, to which the filter then refers from every operation.
+    @APIResponse(responseCode = "default", content = @Content(schema = @Schema(implementation = ProblemForm.class)))
     public Response needsSomeone(@HeaderParam(HttpHeaders.IF_NONE_MATCH) @Nullable String seen) {
         NeedsSomeone.Picture picture = needsSomeone.picture();
         Response.ResponseBuilder answer = EntityTags.names(seen, picture.tag())
@@ -135,19 +137,32 @@ public class StationResource {
     }
 
     /**
-     * The event record, oldest first.
+     * The event record: oldest first, or newest first below a position.
      *
      * @param after the last event already seen: its position or its id; 0 for the beginning.
+     * @param before position of the oldest event already seen; instead of {@code after}, newest first.
+     * @param kinds events of these kinds only. A page may then be short: {@code next} says whether there is more.
      */
     @GET
     @Path("record")
     public RecordPageForm record(
-            @QueryParam("after") @DefaultValue("0") String after, @QueryParam("limit") @DefaultValue("100") int limit) {
-        List<RecordedEvent> events = gateway.engine().record().after(position(after), Paging.limit(limit));
+            @QueryParam("after") @Nullable String after,
+            @QueryParam("before") @Nullable Long before,
+            @QueryParam("kind") List<String> kinds,
+            @QueryParam("limit") @DefaultValue("100") int limit) {
+        if (after != null && before != null) {
+            throw Problems.wrong("before", "a page begins `after` an event or ends `before` one, not both");
+        }
+        int most = kinds.isEmpty() ? Paging.limit(limit) : Math.max(Paging.limit(limit), LOOKED_THROUGH);
+        List<RecordedEvent> read = before == null
+                ? gateway.engine().record().after(after == null ? 0 : position(after), most)
+                : gateway.engine().record().before(before, most);
         StationView view = gateway.present().view();
-        List<EventForm> forms =
-                events.stream().map(event -> gateway.forms().event(event, view)).toList();
-        Long next = events.size() == limit ? Long.valueOf(events.get(limit - 1).position()) : null;
+        List<EventForm> forms = read.stream()
+                .filter(event -> kinds.isEmpty() || kinds.contains(Forms.kind(event)))
+                .map(event -> gateway.forms().event(event, view))
+                .toList();
+        Long next = read.size() == most ? Long.valueOf(read.get(most - 1).position()) : null;
         return new RecordPageForm(RecordPageForm.FORM, gateway.forms().station(), forms, next);
     }
 

@@ -1,6 +1,10 @@
 package oilbird.gateway.app.wiring;
 
 import io.vertx.core.Vertx;
+import oilbird.gateway.engine.clock.FastTime;
+import java.util.Map;
+import java.util.LinkedHashMap;
+import java.time.Duration;
 import java.util.List;
 import java.util.Objects;
 import java.util.concurrent.CompletableFuture;
@@ -39,6 +43,7 @@ import org.jspecify.annotations.Nullable;
  * the web server has given them its event loop.
  */
 public final class Gateway implements AutoCloseable {
+    private static final Duration SHORTEST_WAIT = Duration.ofMillis(10);
     private static final Logger LOG = Logger.getLogger(Gateway.class);
 
     /** Started before the web server by the process's main; taken over by the application. */
@@ -81,7 +86,11 @@ public final class Gateway implements AutoCloseable {
      * @throws RecordFormatException if a newer version of the program wrote the event record.
      */
     public static Gateway start(Station station, GatewaySettings settings) throws RecordFormatException {
-        GatewayClock clock = new SystemGatewayClock(settings.clockRate(), WallTrust.ordinary());
+        FastTime fast = settings.fast();
+        GatewayClock clock = fast == null
+                ? new SystemGatewayClock(WallTrust.ordinary())
+                : new SystemGatewayClock(fast, WallTrust.ordinary());
+        double rate = clock.rate();
         String id = station.model().facts().gateway();
         StationEngine engine = StationEngine.open(station.model(), id, settings.data(), clock, WriterSettings.DEFAULT);
         Forms forms = new Forms(station.model(), station.owner());
@@ -107,22 +116,22 @@ public final class Gateway implements AutoCloseable {
         ModbusPoller poller = new ModbusPoller(
                 station.devices().stream()
                         .filter(device -> !(device.endpoint() instanceof OpcUaEndpoint))
-                        .map(Gateway::session)
+                        .map(device -> session(device, rate))
                         .toList(),
                 engine.inputs(),
                 clock,
-                PollerSettings.standard(id.hashCode()),
+                PollerSettings.standard(id.hashCode()).faster(rate),
                 Gateway::log);
         OpcUaPoller servers = new OpcUaPoller(
                 station.devices().stream()
                         .filter(device -> device.endpoint() instanceof OpcUaEndpoint)
-                        .map(device -> server(device, (OpcUaEndpoint) device.endpoint()))
+                        .map(device -> server(device, (OpcUaEndpoint) device.endpoint(), rate))
                         .toList(),
                 settings.data(),
                 id,
                 engine.inputs(),
                 clock,
-                ClientSettings.standard(id.hashCode()),
+                ClientSettings.standard(id.hashCode()).faster(rate),
                 LOG::info);
         engine.start();
         poller.start();
@@ -134,30 +143,40 @@ public final class Gateway implements AutoCloseable {
                 station.model().rules().size(),
                 engine.incarnation().number());
         RulesDesk rules = new RulesDesk(
-                settings.station(), new RuleVersions(settings.data()), engine.acts(), clock, station.model());
+                settings.station(), station, new RuleVersions(settings.data()), engine.acts(), clock);
         return new Gateway(station, clock, engine, poller, servers, forms, present, vertx, rules);
     }
 
-    private static DeviceSession session(PolledDevice device) {
+    private static DeviceSession session(PolledDevice device, double rate) {
         Decoder decoder = new Decoder(device.map());
         return new DeviceSession(
                 device.id(),
                 device.endpoint(),
                 device.map().readPlan(),
-                device.periods(),
+                onTheMachine(device.periods(), rate),
                 (block, at) -> decoder.decode(device.id(), block, at),
                 device.map().identification());
     }
 
-    private static OpcUaDevice server(PolledDevice device, OpcUaEndpoint endpoint) {
+    private static OpcUaDevice server(PolledDevice device, OpcUaEndpoint endpoint, double rate) {
         Decoder decoder = new Decoder(device.map());
         return new OpcUaDevice(
                 device.id(),
                 endpoint,
                 Objects.requireNonNull(device.map().nodes(), device.id()),
-                device.periods(),
+                onTheMachine(device.periods(), rate),
                 (snapshot, at) -> decoder.decode(device.id(), snapshot, at),
                 device.map().identification());
+    }
+
+    /** Polling periods are in the gateway's time, and the pollers wait on the machine's clock. */
+    private static Map<String, Duration> onTheMachine(Map<String, Duration> periods, double rate) {
+        Map<String, Duration> waits = new LinkedHashMap<>();
+        periods.forEach((pollClass, period) -> {
+            Duration wait = Duration.ofNanos((long) (period.toNanos() / rate));
+            waits.put(pollClass, wait.compareTo(SHORTEST_WAIT) < 0 ? SHORTEST_WAIT : wait);
+        });
+        return waits;
     }
 
     private static void log(Notice notice) {

@@ -34,7 +34,7 @@ final class Windlow {
                 .orElseThrow(() -> new IllegalStateException(loaded.problems().toString()));
         StationModel read = station.model();
         // Without the digest of the files: a corrected word in a rule's text must not change any event.
-        model = new StationModel(read.facts(), read.rules(), read.settings(), "");
+        model = new StationModel(read.facts(), read.rules(), read.causes(), read.settings(), "", read.transformers());
         for (PolledDevice device : station.devices()) {
             decoders.put(device.id(), new Decoder(device.map()));
         }

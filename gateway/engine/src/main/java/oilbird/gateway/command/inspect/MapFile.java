@@ -1,4 +1,4 @@
-package oilbird.gateway.modbus.inspect;
+package oilbird.gateway.command.inspect;
 
 import java.io.IOException;
 import java.io.PrintStream;
@@ -19,7 +19,7 @@ import oilbird.mapping.text.Loaded;
 import org.jspecify.annotations.Nullable;
 
 /** A device map in its file. */
-final class MapFile {
+public final class MapFile {
     private final Path file;
     private @Nullable DeviceMap map;
 
@@ -27,12 +27,12 @@ final class MapFile {
         this.file = file;
     }
 
-    static MapFile at(Path file) {
+    public static MapFile at(Path file) {
         return new MapFile(file);
     }
 
     /** False when there is no usable map, which was then told. */
-    boolean load(PrintStream out) {
+    public boolean load(PrintStream out) {
         String text = text(out);
         if (text == null) {
             return false;
@@ -43,7 +43,7 @@ final class MapFile {
         return map != null;
     }
 
-    DeviceMap map() {
+    public DeviceMap map() {
         DeviceMap loaded = map;
         if (loaded == null) {
             throw new IllegalStateException(file + " is not loaded");
@@ -70,7 +70,7 @@ final class MapFile {
      *
      * @return false when nothing was written, which was then told.
      */
-    boolean mark(List<String> names, Verification by, PrintStream out) {
+    public boolean mark(List<String> names, Verification by, PrintStream out) {
         String text = text(out);
         if (text == null) {
             return false;

@@ -1,4 +1,4 @@
-package oilbird.gateway.modbus.inspect;
+package oilbird.gateway.command.inspect;
 
 import java.io.BufferedReader;
 import java.io.IOException;
@@ -7,18 +7,18 @@ import java.io.UncheckedIOException;
 import java.util.List;
 import java.util.Locale;
 import java.util.Optional;
-import oilbird.gateway.modbus.inspect.LiveView.Line;
+import oilbird.gateway.command.inspect.LiveView.Line;
 import oilbird.mapping.map.Verification;
 
 /** Goes through all that is not verified yet, with somebody in front of the device's local display. */
-final class Comparison {
+public final class Comparison {
     private final LiveView live;
     private final MapFile map;
     private final Verification mark;
     private final BufferedReader in;
     private final PrintStream out;
 
-    Comparison(LiveView live, MapFile map, Verification mark, BufferedReader in, PrintStream out) {
+    public Comparison(LiveView live, MapFile map, Verification mark, BufferedReader in, PrintStream out) {
         this.live = live;
         this.map = map;
         this.mark = mark;
@@ -26,7 +26,8 @@ final class Comparison {
         this.out = out;
     }
 
-    int run() {
+    /** Asks for each; returns the exit status. */
+    public int run() {
         List<Line> open =
                 live.comparable().stream().filter(line -> !line.verified()).toList();
         out.println(
@@ -40,13 +41,13 @@ final class Comparison {
             }
             if (answer == Answer.SAME) {
                 if (!map.mark(List.of(line.name()), mark, out)) {
-                    return Main.DID_NOT_WORK;
+                    return ExitStatus.DID_NOT_WORK;
                 }
                 marked++;
             }
         }
         out.println(marked + " marked, " + (open.size() - marked) + " left.");
-        return Main.DONE;
+        return ExitStatus.DONE;
     }
 
     private enum Answer {

@@ -1,4 +1,4 @@
-package oilbird.gateway.modbus.inspect;
+package oilbird.gateway.command.inspect;
 
 import java.io.PrintStream;
 import java.time.Duration;
@@ -8,18 +8,14 @@ import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 import java.util.concurrent.locks.LockSupport;
-import oilbird.gateway.engine.clock.GatewayClock;
-import oilbird.gateway.engine.clock.SystemGatewayClock;
-import oilbird.gateway.engine.clock.WallTrust;
-import oilbird.mapping.address.RawBlock;
-import oilbird.mapping.address.ReadBlock;
-import oilbird.mapping.decode.Decoder;
+import java.util.function.Function;
+import oilbird.mapping.address.Address;
+import oilbird.mapping.address.Request;
 import oilbird.mapping.map.BitUse;
 import oilbird.mapping.map.DeviceClock;
 import oilbird.mapping.map.DeviceMap;
 import oilbird.mapping.map.MappedIndication;
 import oilbird.mapping.map.Point;
-import oilbird.mapping.map.ReadEffect;
 import oilbird.mapping.map.StatusWord;
 import oilbird.mapping.signal.Decoded;
 import oilbird.mapping.signal.Indication;
@@ -29,14 +25,33 @@ import oilbird.mapping.signal.StatusWordValue;
 import org.jspecify.annotations.Nullable;
 
 /** What a device says now, by its map: readings, and indications bit by bit. */
-final class LiveView {
+public final class LiveView {
     private static final Duration EVERY = Duration.ofSeconds(1);
 
-    private final DeviceProbe probe;
+    private final Source source;
     private final DeviceMap map;
-    private final Decoder decoder;
     private final PrintStream out;
-    private final GatewayClock clock = new SystemGatewayClock(1, WallTrust.ordinary());
+
+    /** Asks the device. */
+    @FunctionalInterface
+    public interface Source {
+        Answer ask(Request request);
+    }
+
+    /** What came of one request. */
+    public sealed interface Answer {
+        /**
+         * @param where a signal lies, for people.
+         * @param raw what came from there, before any meaning is given to it.
+         */
+        record Told(Decoded decoded, Function<Address, String> where, Function<Address, String> raw)
+                implements Answer {}
+
+        /**
+         * @param why one line, to be followed by the names of what was not read.
+         */
+        record NotTold(String why) implements Answer {}
+    }
 
     /**
      * What one signal says.
@@ -47,10 +62,9 @@ final class LiveView {
      */
     record Line(String name, String text, boolean usable, boolean verified) {}
 
-    LiveView(DeviceProbe probe, DeviceMap map, PrintStream out) {
-        this.probe = probe;
+    public LiveView(DeviceMap map, Source source, PrintStream out) {
         this.map = map;
-        this.decoder = new Decoder(map);
+        this.source = source;
         this.out = out;
     }
 
@@ -59,7 +73,7 @@ final class LiveView {
      *
      * @param time zero for once.
      */
-    int follow(Duration time) {
+    public int follow(Duration time) {
         long end = System.nanoTime() + time.toNanos();
         Map<String, String> before = new LinkedHashMap<>();
         boolean answered = false;
@@ -74,7 +88,7 @@ final class LiveView {
             });
             long next = begun + EVERY.toNanos();
             if (next > end) {
-                return answered ? Main.DONE : Main.DID_NOT_WORK;
+                return answered ? ExitStatus.DONE : ExitStatus.DID_NOT_WORK;
             }
             while (System.nanoTime() < next) {
                 LockSupport.parkNanos(this, next - System.nanoTime());
@@ -84,24 +98,15 @@ final class LiveView {
 
     private boolean read(Map<String, String> lines) {
         boolean answered = false;
-        for (ReadBlock block : map.readPlan()) {
-            ReadEffect effect = map.effectOf(block).orElse(null);
-            if (effect != null) {
-                lines.put(
-                        "block " + block.name(),
-                        "not read, since reading has an effect (" + effect.text() + "): " + names(block));
-                continue;
-            }
-            DeviceProbe.Piece piece = probe.read(block);
-            RawBlock raw = piece.cells();
-            if (raw == null) {
-                lines.put(
-                        "block " + block.name(),
-                        Shown.place(piece.place()) + " cannot be read: " + piece.why() + ": " + names(block));
+        for (Request block : map.requests()) {
+            Answer answer = source.ask(block);
+            if (answer instanceof Answer.NotTold notTold) {
+                lines.put("block " + block.name(), notTold.why() + ": " + names(block));
                 continue;
             }
             answered = true;
-            Decoded decoded = decoder.decode(map.name(), raw, clock.now());
+            Answer.Told told = (Answer.Told) answer;
+            Decoded decoded = told.decoded();
             for (Point point : map.pointsOf(block)) {
                 lines.put(
                         "reading " + point.name(),
@@ -111,13 +116,13 @@ final class LiveView {
                                 point.name(),
                                 Shown.value(reading(decoded, point.name()), point.unit()),
                                 Shown.quality(reading(decoded, point.name())),
-                                Shown.place(point.place()),
-                                Shown.raw(raw, point.place()),
+                                told.where().apply(point.address()),
+                                told.raw().apply(point.address()),
                                 point.verified() == null ? "  not verified" : ""));
             }
             clockLine(decoded, lines);
             for (StatusWord word : map.wordsOf(block)) {
-                word(word, decoded, lines);
+                word(word, told, lines);
             }
         }
         return answered;
@@ -137,11 +142,19 @@ final class LiveView {
                         + ", bound " + of.bound().toSeconds() + " s)");
     }
 
-    private void word(StatusWord word, Decoded decoded, Map<String, String> lines) {
+    private void word(StatusWord word, Answer.Told told, Map<String, String> lines) {
+        Decoded decoded = told.decoded();
         StatusWordValue value = decoded.words().stream()
                 .filter(w -> w.id().name().equals(word.name()))
                 .findFirst()
-                .orElseThrow();
+                .orElse(null);
+        if (value == null) {
+            lines.put(
+                    "word " + word.name(),
+                    "  " + word.name() + " tells nothing now  (" + told.where().apply(word.address()) + "  "
+                            + told.raw().apply(word.address()) + ")");
+            return;
+        }
         int digits = Math.max(1, (word.width() + 3) / 4);
         lines.put(
                 "word " + word.name(),
@@ -150,7 +163,7 @@ final class LiveView {
                         "  %s = %0" + digits + "X  (%s)",
                         word.name(),
                         value.bits(),
-                        Shown.place(word.place())));
+                        told.where().apply(word.address())));
         for (int bit = 0; bit < word.width(); bit++) {
             String said = said(word, bit, value, decoded);
             if (said != null) {
@@ -196,14 +209,12 @@ final class LiveView {
     /** Everything that a local display could confirm, as it is now. */
     List<Line> comparable() {
         List<Line> lines = new ArrayList<>();
-        for (ReadBlock block : map.readPlan()) {
-            RawBlock raw =
-                    map.effectOf(block).isPresent() ? null : probe.read(block).cells();
-            if (raw == null) {
+        for (Request block : map.requests()) {
+            if (!(source.ask(block) instanceof Answer.Told told)) {
                 out.println("not read now: " + names(block));
                 continue;
             }
-            Decoded decoded = decoder.decode(map.name(), raw, clock.now());
+            Decoded decoded = told.decoded();
             for (Point point : map.pointsOf(block)) {
                 Reading reading = reading(decoded, point.name());
                 lines.add(new Line(
@@ -231,7 +242,7 @@ final class LiveView {
         return map.indication(indication).map(MappedIndication::verified).isPresent();
     }
 
-    private String names(ReadBlock block) {
+    private String names(Request block) {
         List<String> names = new ArrayList<>(map.readingsOf(block));
         names.addAll(map.indicationsOf(block));
         return String.join(", ", names);
