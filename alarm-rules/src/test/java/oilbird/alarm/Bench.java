@@ -130,7 +130,7 @@ public final class Bench {
         while (now.monotonicNanos() < end) {
             long next = Math.min(now.monotonicNanos() + STEP, end);
             while (wakeAt < next) {
-                moveTo(wakeAt);
+                moveTo(Math.max(wakeAt, now.monotonicNanos()));
                 apply(new StationInput.Elapsed(now));
             }
             moveTo(next);

@@ -451,6 +451,11 @@ final class AlarmTrack implements Timed {
         beyond = same ? before.beyond : Double.NaN;
     }
 
+    /** True while one of its readings has not been read since the start. */
+    boolean awaitsFirstReading() {
+        return readings.stream().anyMatch(r -> r.reason == QualityReason.NOT_YET_READ);
+    }
+
     /** How often its first input brings a sample; 0 where nothing says so. */
     long samplePeriodNanos() {
         if (indication != null) {
