@@ -344,13 +344,13 @@ public final class StationFolder {
                     DeviceKinds.of(device.map(), device.periods()),
                     unverified(device.map())));
         }
-        known.addAll(computations.derived());
         known.add(new StationFacts.Device(
                 StationFile.GATEWAY, file.gatewayName(), StationFile.GATEWAY, GatewayDevice.kind(), List.of()));
         List<String> named = file.devices().stream().map(DeviceEntry::id).toList();
         if (known.size() == named.size() + 1) {
             known = new ArrayList<>(new StationFeatures(known, problems).take(file.features()));
         }
+        known.addAll(computations.derived());
         SharedThings things = new SharedThings(assets, known, named, problems);
         List<Shared> shared = file.shared().stream().map(things::check).toList();
         shared.stream().filter(SharedDevice::canBeLost).map(SharedDevice::of).forEach(known::add);
