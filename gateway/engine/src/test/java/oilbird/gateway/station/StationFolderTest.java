@@ -77,7 +77,16 @@ class StationFolderTest {
         Station station = loaded.result().orElseThrow();
         assertThat(station.devices())
                 .extracting(PolledDevice::id)
-                .containsExactly("gas-t1", "cooling-t1", "gas-t2", "cooling-t2");
+                .containsExactly(
+                        "gas-t1",
+                        "cooling-t1",
+                        "moisture-t1",
+                        "gas-t2",
+                        "cooling-t2",
+                        "bushing-t2",
+                        "gas-t3",
+                        "cooling-t3",
+                        "tap-t3");
         assertThat(station.model().rules())
                 .extracting(rule -> rule.id().toString())
                 .contains(
