@@ -168,7 +168,8 @@ public final class Bench {
 
     private void poll(StationFacts.Device device) {
         for (DeviceKind.Block block : device.kind().blocks()) {
-            if (!block.period().isZero() && now.monotonicNanos() % block.period().toNanos() == 0) {
+            if (!block.period().isZero()
+                    && now.monotonicNanos() % block.period().toNanos() == 0) {
                 if (silent.contains(device.id())) {
                     fail(device.id(), block.name(), QualityReason.UNREACHABLE);
                 } else {

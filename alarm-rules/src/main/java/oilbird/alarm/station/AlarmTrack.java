@@ -463,8 +463,7 @@ final class AlarmTrack implements Timed {
         }
         long slowest = 0;
         for (ReadingTrack reading : readings) {
-            slowest = Math.max(
-                    slowest, Math.max(reading.point.updatePeriod().toNanos(), reading.block.periodNanos));
+            slowest = Math.max(slowest, Math.max(reading.point.updatePeriod().toNanos(), reading.block.periodNanos));
         }
         return slowest;
     }

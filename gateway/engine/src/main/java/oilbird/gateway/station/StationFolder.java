@@ -171,8 +171,8 @@ public final class StationFolder {
         List<LinkSettings> links =
                 file.links().stream().map(StationFile.LinkEntry::settings).toList();
         String version = HexFormat.of().formatHex(digest.digest());
-        return problems.loaded(
-                new Station(file.owner(), new StationModel(facts, bound, causes, settings, version, computations.setups()), devices, links));
+        return problems.loaded(new Station(
+                file.owner(), new StationModel(facts, bound, causes, settings, version, computations.setups()), devices, links));
     }
 
     private void checkSecrets(List<StationFile.LinkEntry> links) {
@@ -245,7 +245,10 @@ public final class StationFolder {
             files.add(user.password().file());
         } else if (identity instanceof OpcUaEndpoint.UserCertificate certificate) {
             files.add(certificate.file());
-            files.add(certificate.password() == null ? null : certificate.password().file());
+            files.add(
+                    certificate.password() == null
+                            ? null
+                            : certificate.password().file());
         }
         for (String file : files) {
             if (file != null) {
@@ -341,13 +344,13 @@ public final class StationFolder {
                     DeviceKinds.of(device.map(), device.periods()),
                     unverified(device.map())));
         }
-        known.addAll(computations.derived());
         known.add(new StationFacts.Device(
                 StationFile.GATEWAY, file.gatewayName(), StationFile.GATEWAY, GatewayDevice.kind(), List.of()));
         List<String> named = file.devices().stream().map(DeviceEntry::id).toList();
         if (known.size() == named.size() + 1) {
             known = new ArrayList<>(new StationFeatures(known, problems).take(file.features()));
         }
+        known.addAll(computations.derived());
         SharedThings things = new SharedThings(assets, known, named, problems);
         List<Shared> shared = file.shared().stream().map(things::check).toList();
         shared.stream().filter(SharedDevice::canBeLost).map(SharedDevice::of).forEach(known::add);

@@ -112,12 +112,12 @@ class StationFolderTest {
 
     @Test
     void aMistypedAssetAndMapAreNamedWithWhatToWriteInstead() throws IOException {
-        replace("station.yaml", "asset: t2", "asset: t3");
+        replace("station.yaml", "asset: t2", "asset: t9");
         replace("station.yaml", "map: tcc-4", "map: tcc4");
 
         assertThat(mistakes())
                 .anySatisfy(m -> assertThat(m)
-                        .matches("station.yaml:\\d+:12: error: there is no asset `t3`; write one of t1, t2"))
+                        .matches("station.yaml:\\d+:12: error: there is no asset `t9`; write one of t1, t2, t3"))
                 .anySatisfy(m -> assertThat(m)
                         .matches("station.yaml:\\d+:10: error: there is no device map `tcc4`; .*hbg-8, tcc-4"));
     }
@@ -328,7 +328,7 @@ class StationFolderTest {
                 .anySatisfy(m -> assertThat(m).contains("a probe-pair needs its two readings"))
                 .anySatisfy(m -> assertThat(m).contains("a probe-pair has points, not devices"))
                 .anySatisfy(m -> assertThat(m).contains("a serial-line has devices, not points"))
-                .anySatisfy(m -> assertThat(m).contains("there is no asset `t9`; write one of t1, t2, gateway"));
+                .anySatisfy(m -> assertThat(m).contains("there is no asset `t9`; write one of t1, t2, t3, gateway"));
     }
 
     @Test
