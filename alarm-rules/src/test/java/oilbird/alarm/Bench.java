@@ -130,7 +130,7 @@ public final class Bench {
         while (now.monotonicNanos() < end) {
             long next = Math.min(now.monotonicNanos() + STEP, end);
             while (wakeAt < next) {
-                moveTo(wakeAt);
+                moveTo(Math.max(wakeAt, now.monotonicNanos()));
                 apply(new StationInput.Elapsed(now));
             }
             moveTo(next);
@@ -168,7 +168,8 @@ public final class Bench {
 
     private void poll(StationFacts.Device device) {
         for (DeviceKind.Block block : device.kind().blocks()) {
-            if (!block.period().isZero() && now.monotonicNanos() % block.period().toNanos() == 0) {
+            if (!block.period().isZero()
+                    && now.monotonicNanos() % block.period().toNanos() == 0) {
                 if (silent.contains(device.id())) {
                     fail(device.id(), block.name(), QualityReason.UNREACHABLE);
                 } else {

@@ -97,8 +97,7 @@ public final class Composite {
      * @param signal what a name of this expression stands for.
      * @param otherSignal the same for the other expression.
      */
-    public boolean possibleWithout(
-            Composite other, UnaryOperator<String> signal, UnaryOperator<String> otherSignal) {
+    public boolean possibleWithout(Composite other, UnaryOperator<String> signal, UnaryOperator<String> otherSignal) {
         return Possibility.together(List.of(wanted(signal, true), other.wanted(otherSignal, false)));
     }
 

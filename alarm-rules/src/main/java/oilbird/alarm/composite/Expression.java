@@ -157,11 +157,13 @@ public final class Expression {
                 .setOptions(OPTIONS)
                 .setResultType(SimpleType.BOOL);
         for (Composite.Operand operand : operands) {
-            builder.addVar(operand.name(), switch (operand.kind()) {
-                case TRUTH -> SimpleType.BOOL;
-                case NUMBER -> SimpleType.DOUBLE;
-                case TEXT -> SimpleType.STRING;
-            });
+            builder.addVar(
+                    operand.name(),
+                    switch (operand.kind()) {
+                        case TRUTH -> SimpleType.BOOL;
+                        case NUMBER -> SimpleType.DOUBLE;
+                        case TEXT -> SimpleType.STRING;
+                    });
         }
         try {
             CelValidationResult checked = builder.build().check(tree);
@@ -174,8 +176,8 @@ public final class Expression {
             if (!unsaid.isEmpty()) {
                 return Read.wrong(unsaid);
             }
-            Composite composite = new Composite(
-                    text, tree.getExpr(), List.copyOf(operands), RUNTIME.createProgram(checked.getAst()));
+            Composite composite =
+                    new Composite(text, tree.getExpr(), List.copyOf(operands), RUNTIME.createProgram(checked.getAst()));
             return new Read<>(Optional.of(composite), List.of());
         } catch (CelValidationException | CelEvaluationException | RuntimeException e) {
             return Read.wrong(List.of(new Mistake(1, "the expression cannot be checked", "write it simpler")));
@@ -225,8 +227,8 @@ public final class Expression {
                             : types.contains("string")
                                     ? "compare a bit field with the text of one of its values: state == 'idle'"
                                     : types.contains("bool")
-                                    ? "an indication stands by itself: oil_flow_low && !pump_running"
-                                    : "write numbers with a decimal point: 2.0");
+                                            ? "an indication stands by itself: oil_flow_low && !pump_running"
+                                            : "write numbers with a decimal point: 2.0");
         }
         Matcher expected = EXPECTED.matcher(issue.getMessage());
         if (expected.matches()) {

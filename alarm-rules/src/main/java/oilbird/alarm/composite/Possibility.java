@@ -365,16 +365,20 @@ final class Possibility {
                 case "_==_" -> new Interval(bound, true, bound, true, Set.of());
                 default ->
                     new Interval(
-                            Double.NEGATIVE_INFINITY, false, Double.POSITIVE_INFINITY, false, plain
-                                    ? Set.of(bound)
-                                    : Set.of());
+                            Double.NEGATIVE_INFINITY,
+                            false,
+                            Double.POSITIVE_INFINITY,
+                            false,
+                            plain ? Set.of(bound) : Set.of());
             };
             Map<String, Interval> ranges = new HashMap<>();
             whole.factors().keySet().forEach(k -> ranges.put(k, range(k)));
             double greatest = greatest(whole);
             if (!Double.isFinite(greatest)) {
                 // Of one reading, however great it may be: near the bound it is as great as the bound.
-                double parts = whole.written().values().stream().mapToDouble(Double::doubleValue).sum();
+                double parts = whole.written().values().stream()
+                        .mapToDouble(Double::doubleValue)
+                        .sum();
                 greatest = whole.numbers() + parts * Math.abs(bound);
             }
             return List.of(Bounds.of(whole.factors(), plain ? in : in.wider(ROUNDING * (1 + greatest)))

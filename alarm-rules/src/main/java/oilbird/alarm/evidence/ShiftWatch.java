@@ -85,6 +85,7 @@ final class ShiftWatch extends ShapeWatch {
             int pairs = (int) Arrays.stream(before).filter(b -> b >= 0).count();
             int shifted = Math.max(shiftedUp(), shiftedDown());
             if (apart >= LEAST_APART && shifted >= pairs - 1) {
+                followShifted(shiftedUp() == shifted);
                 told = IndicationState.HOLDS;
             } else {
                 told = IndicationState.DOES_NOT_HOLD;
@@ -94,6 +95,16 @@ final class ShiftWatch extends ShapeWatch {
             }
         }
         return told;
+    }
+
+    /** Values go on moving while they stand one register off; what nobody shows now stays as it was. */
+    private void followShifted(boolean up) {
+        for (int i = 0; i < look.length; i++) {
+            double shown = up || before[i] < 0 ? look[i] : look[before[i]];
+            if (before[i] >= 0 && !Double.isNaN(shown)) {
+                usual[up ? before[i] : i] = shown;
+            }
+        }
     }
 
     private void follow() {

@@ -138,9 +138,7 @@ public final class Explainer {
 
     /** From what people are to keep away now. */
     public List<KeepAwayNotice> keepAways(StationView view) {
-        return view.standing().keptAway().stream()
-                .map(k -> keepAway(view, k))
-                .toList();
+        return view.standing().keptAway().stream().map(k -> keepAway(view, k)).toList();
     }
 
     private List<KeepAwayNotice> keepAways(StationView view, Collection<String> assets) {
@@ -296,9 +294,8 @@ public final class Explainer {
     }
 
     private String unexplained(StationView view, Diagnosis diagnosis) {
-        List<Sign> signs = diagnosis.unexplained().isEmpty()
-                ? List.of(diagnosis.firstOut().sign())
-                : diagnosis.unexplained();
+        List<Sign> signs =
+                diagnosis.unexplained().isEmpty() ? List.of(diagnosis.firstOut().sign()) : diagnosis.unexplained();
         return String.join("; ", signs.stream().map(s -> text(s, view)).toList());
     }
 
@@ -343,7 +340,8 @@ public final class Explainer {
         SignalId indication = sign.indication();
         if (indication != null) {
             StationFacts.Device device = devices.get(indication.owner());
-            String what = indication.name().equals(DeviceKind.COMMUNICATION_LOST) ? "does not answer" : text(indication);
+            String what =
+                    indication.name().equals(DeviceKind.COMMUNICATION_LOST) ? "does not answer" : text(indication);
             return device == null ? what : device.name() + " of " + name(device.asset()) + ": " + what;
         }
         AlarmId id = sign.alarm();

@@ -239,8 +239,8 @@ public final class RuleBinder {
         if (watched.size() < rule.condition().signals().size()) {
             return;
         }
-        RuleDefaults.Debounce debounce =
-                RuleDefaults.debounce(rule.condition(), watched.get(0).point(), watched.get(0).madeByFeature());
+        RuleDefaults.Debounce debounce = RuleDefaults.debounce(
+                rule.condition(), watched.get(0).point(), watched.get(0).madeByFeature());
         Condition condition = condition(rule, override, watched, debounce);
         if (condition instanceof Condition.Composed composed && composed.composite() == null) {
             return;
@@ -424,9 +424,7 @@ public final class RuleBinder {
         }
         return composite(when, watched, at)
                 .map(c -> new RuleInstance.Suppression(
-                        id,
-                        c,
-                        watched.stream().map(Watched::id).toList()));
+                        id, c, watched.stream().map(Watched::id).toList()));
     }
 
     /**
@@ -440,8 +438,10 @@ public final class RuleBinder {
             for (Shared shared : station.sharedBy(device.id())) {
                 StationFacts.Device thing = devices.get(shared.id());
                 if (thing != null) {
-                    thing.kind().indications().forEach(i -> causes.add(
-                            Condition.SignalName.spelt(thing.id()) + "." + Condition.SignalName.spelt(i.name())));
+                    thing.kind()
+                            .indications()
+                            .forEach(i -> causes.add(Condition.SignalName.spelt(thing.id()) + "."
+                                    + Condition.SignalName.spelt(i.name())));
                 }
             }
         }

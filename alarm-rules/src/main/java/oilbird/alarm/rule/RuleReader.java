@@ -484,7 +484,9 @@ public final class RuleReader {
         YamlMapping design = node.mapping("design_limits");
         if (node.has("design_limits") && !(condition instanceof Condition.Limited)) {
             problems.error(
-                    node.keyPosition("design_limits"), "`design_limits` needs limits, and this rule has none", "delete it");
+                    node.keyPosition("design_limits"),
+                    "`design_limits` needs limits, and this rule has none",
+                    "delete it");
         }
         return new Rationalization.Further(
                 node.has("consequence_severity")

@@ -155,7 +155,8 @@ final class RuleReview {
     // ---- design limits
 
     private void designLimits(RuleInstance instance) {
-        if (!(instance.condition() instanceof Condition.Limited limited) || limited.limits().isEmpty()) {
+        if (!(instance.condition() instanceof Condition.Limited limited)
+                || limited.limits().isEmpty()) {
             return;
         }
         Rationalization.Further further = instance.rule().record().further();
@@ -165,8 +166,8 @@ final class RuleReview {
         if (design != null && (high ? first >= design : first <= design)) {
             ask(
                     instance.rule().places().at("design_limits"),
-                    "the alarm comes at " + PlainNumber.of(first) + ", when the design limit "
-                            + PlainNumber.of(design) + " is reached already",
+                    "the alarm comes at " + PlainNumber.of(first) + ", when the design limit " + PlainNumber.of(design)
+                            + " is reached already",
                     "set the limit so that there is time to respond");
         }
     }

@@ -451,6 +451,11 @@ final class AlarmTrack implements Timed {
         beyond = same ? before.beyond : Double.NaN;
     }
 
+    /** True while one of its readings has not been read since the start. */
+    boolean awaitsFirstReading() {
+        return readings.stream().anyMatch(r -> r.reason == QualityReason.NOT_YET_READ);
+    }
+
     /** How often its first input brings a sample; 0 where nothing says so. */
     long samplePeriodNanos() {
         if (indication != null) {
@@ -458,8 +463,7 @@ final class AlarmTrack implements Timed {
         }
         long slowest = 0;
         for (ReadingTrack reading : readings) {
-            slowest = Math.max(
-                    slowest, Math.max(reading.point.updatePeriod().toNanos(), reading.block.periodNanos));
+            slowest = Math.max(slowest, Math.max(reading.point.updatePeriod().toNanos(), reading.block.periodNanos));
         }
         return slowest;
     }

@@ -25,9 +25,11 @@ final class DeviceTrack {
     boolean otherProduct;
     /** It answers, though nothing that can be used: another product, or nothing but exceptions. */
     boolean answersSomehow;
+
     boolean inMaintenance;
     /** Its connection is left to somebody else: nothing is read. */
     boolean released;
+
     private StationView.@Nullable DeviceView view;
 
     DeviceTrack(StationFacts.Device facts) {

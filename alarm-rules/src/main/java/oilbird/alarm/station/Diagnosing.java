@@ -336,10 +336,7 @@ final class Diagnosing implements Evidence {
     /** Right after a start the picture is half: signs that are absent have not been heard of either. */
     private boolean awaitsFirstReading(int group, Moment at) {
         return at.monotonicNanos() < patienceUntil[group]
-                && signsOfGroup.get(group).stream()
-                        .anyMatch(s -> s.indication != null
-                                && s.indication.now.reason() == QualityReason.NOT_YET_READ
-                                && !s.unverified);
+                && signsOfGroup.get(group).stream().anyMatch(s -> !s.unverified && s.awaitsFirstReading());
     }
 
     private void thinkOver(int group, Moment at) {

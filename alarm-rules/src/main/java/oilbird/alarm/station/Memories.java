@@ -92,7 +92,9 @@ final class Memories {
         for (String key : List.copyOf(stored.keySet())) {
             Remembered piece = key.startsWith(prefix) ? claim(key) : null;
             if (piece != null) {
-                told.put(key.substring(prefix.length()), Long.parseUnsignedLong(piece.texts().get(0), 16));
+                told.put(
+                        key.substring(prefix.length()),
+                        Long.parseUnsignedLong(piece.texts().get(0), 16));
             }
         }
         return told;

@@ -65,7 +65,8 @@ public record Past(
     @Nullable
     Long instant(StationEvent.OfAlarm event, Moment now) {
         Rebase rebase = rebase(now);
-        boolean ofLastProcess = event.id().incarnation() == recent.get(recent.size() - 1).id().incarnation();
+        boolean ofLastProcess =
+                event.id().incarnation() == recent.get(recent.size() - 1).id().incarnation();
         if (rebase != null && ofLastProcess) {
             return rebase.instant(event.at().monotonicNanos());
         }

@@ -10,8 +10,7 @@ import java.util.List;
  * @param instants monotonic nanoseconds of the process that made it; {@link Past} moves them to the time of the next.
  * @param atOnce true where it must not wait until something else is committed, within a minute.
  */
-public record Remembered(
-        String key, List<String> texts, List<Long> instants, List<Double> numbers, boolean atOnce) {
+public record Remembered(String key, List<String> texts, List<Long> instants, List<Double> numbers, boolean atOnce) {
     public Remembered {
         texts = List.copyOf(texts);
         instants = List.copyOf(instants);

@@ -7,6 +7,7 @@ import oilbird.alarm.diagnosis.Diagnosis.Told;
 import oilbird.alarm.diagnosis.Sign;
 import oilbird.mapping.signal.IndicationState;
 import oilbird.mapping.signal.Moment;
+import oilbird.mapping.signal.QualityReason;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -65,6 +66,7 @@ final class SignTrack {
             this.told = Told.HOLDS;
         } else if (holds && !told && alarms.isEmpty()) {
             asLastTold = true;
+            calmAt = Deadlines.NEVER;
         } else if (holds && alarms.isEmpty() && !calm(now)) {
             this.told = Told.HOLDS;
         } else {
@@ -112,6 +114,13 @@ final class SignTrack {
             case DOES_NOT_HOLD -> Told.DOES_NOT_HOLD;
             case CANNOT_BE_TOLD -> Told.CANNOT_BE_TOLD;
         };
+    }
+
+    /** True while nothing has been heard of it since the start. */
+    boolean awaitsFirstReading() {
+        return indication == null
+                ? alarms.get(0).awaitsFirstReading()
+                : indication.now.reason() == QualityReason.NOT_YET_READ;
     }
 
     private boolean inMaintenance() {

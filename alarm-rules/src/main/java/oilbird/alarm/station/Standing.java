@@ -89,7 +89,11 @@ public record Standing(
      * @param reasons in the order in which they came.
      * @param releasedBy null while people are to keep away.
      */
-    public record KeepAway(String asset, Moment since, List<String> reasons, @Nullable Actor releasedBy) {
+    public record KeepAway(
+            String asset,
+            Moment since,
+            List<String> reasons,
+            @Nullable Actor releasedBy) {
         public KeepAway {
             reasons = List.copyOf(reasons);
         }
@@ -150,9 +154,10 @@ public record Standing(
         StationFacts.Device own = rule.device();
         return rule.asset().id().equals(of)
                 || (own != null && covers(of, own))
-                || rule.inputs().stream().anyMatch(input -> facts.device(input.owner())
-                        .filter(device -> covers(of, device))
-                        .isPresent());
+                || rule.inputs().stream()
+                        .anyMatch(input -> facts.device(input.owner())
+                                .filter(device -> covers(of, device))
+                                .isPresent());
     }
 
     private static boolean covers(String of, StationFacts.Device device) {
@@ -161,7 +166,10 @@ public record Standing(
 
     /** The point test of an alarm, or null. */
     public @Nullable AlarmTest testOf(AlarmId alarm) {
-        return alarmTests.stream().filter(t -> t.alarm().equals(alarm)).findFirst().orElse(null);
+        return alarmTests.stream()
+                .filter(t -> t.alarm().equals(alarm))
+                .findFirst()
+                .orElse(null);
     }
 
     /** The point test of a reading, or null. */

@@ -138,8 +138,13 @@ public sealed interface StationEvent {
      * @param by who released it; null otherwise.
      */
     record KeptAway(
-            EventId id, Kind kind, String asset, List<String> reasons, @Nullable Actor by, String text, Moment at)
-            implements StationEvent {
+            EventId id,
+            Kind kind,
+            String asset,
+            List<String> reasons,
+            @Nullable Actor by,
+            String text,
+            Moment at) implements StationEvent {
         public enum Kind {
             RAISED,
             ANOTHER_REASON,

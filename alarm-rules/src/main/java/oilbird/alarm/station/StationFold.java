@@ -9,9 +9,9 @@ import java.util.HashMap;
 import java.util.LinkedHashMap;
 import java.util.LinkedHashSet;
 import java.util.List;
-import java.util.Set;
 import java.util.Map;
 import java.util.Objects;
+import java.util.Set;
 import oilbird.alarm.rule.Condition;
 import oilbird.alarm.rule.DeviceKind;
 import oilbird.alarm.rule.PlainNumber;
@@ -119,8 +119,7 @@ public final class StationFold {
     private Map<AlarmId, AlarmState> changed = new LinkedHashMap<>();
     private final List<AlarmTrack> queue = new ArrayList<>();
 
-    private StationFold(
-            StationModel model, Past past, String gateway, long incarnation, Moment at) {
+    private StationFold(StationModel model, Past past, String gateway, long incarnation, Moment at) {
         timed.add(standingTimer);
         timed.add(diagnosisTimer);
         this.memories = new Memories(past, at);
@@ -166,7 +165,9 @@ public final class StationFold {
         }
         stored.values()
                 .forEach(orphan -> setAside(
-                        AlarmMachine.restart(orphan, past.savedAt(), at, bare(orphan)).next(), at));
+                        AlarmMachine.restart(orphan, past.savedAt(), at, bare(orphan))
+                                .next(),
+                        at));
         forceAgain();
         tellStartUp(at);
         memories.forgetTheRest();
@@ -183,8 +184,7 @@ public final class StationFold {
      * @param past as stored by the previous run; {@link Past#NONE} at the first.
      * @param incarnation durably raised at every start and every restore.
      */
-    public static StationFold start(
-            StationModel model, Past past, String gatewayId, long incarnation, Moment at) {
+    public static StationFold start(StationModel model, Past past, String gatewayId, long incarnation, Moment at) {
         return new StationFold(model, past, gatewayId, incarnation, at);
     }
 
@@ -318,7 +318,8 @@ public final class StationFold {
     }
 
     private TransformerTrack computing(TransformerSetup setup, Moment at) {
-        TransformerTrack track = new TransformerTrack(new TransformerComputation(setup, memories.computed(setup.asset())), at);
+        TransformerTrack track =
+                new TransformerTrack(new TransformerComputation(setup, memories.computed(setup.asset())), at);
         known(devices.get(setup.device()), setup.device(), "");
         setup.feeds().forEach((quantity, feed) -> {
             SignalId point = feed.point();
@@ -1563,9 +1564,7 @@ public final class StationFold {
 
     private @Nullable Refusal load(StationInput.RulesLoaded loaded) {
         StationModel next = loaded.model();
-        boolean same = next.facts()
-                .apartFromVerification()
-                .equals(model.facts().apartFromVerification());
+        boolean same = next.facts().apartFromVerification().equals(model.facts().apartFromVerification());
         if (!same || !next.transformers().equals(model.transformers())) {
             return Refusal.OTHER_DEVICES;
         }

@@ -68,5 +68,4 @@ public record StationModel(
         rules = List.copyOf(rules);
         transformers = List.copyOf(transformers);
     }
-
 }

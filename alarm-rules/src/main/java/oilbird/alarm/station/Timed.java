@@ -2,4 +2,11 @@ package oilbird.alarm.station;
 
 /** Something with a deadline of its own. */
 sealed interface Timed
-        permits Freshness, DoubtTrack, AlarmTrack, StandingTimer, StartUpHold, SharedLoss, FeatureTrack, DiagnosisTimer {}
+        permits Freshness,
+                DoubtTrack,
+                AlarmTrack,
+                StandingTimer,
+                StartUpHold,
+                SharedLoss,
+                FeatureTrack,
+                DiagnosisTimer {}

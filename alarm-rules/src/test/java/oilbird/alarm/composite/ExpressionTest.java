@@ -143,8 +143,11 @@ class ExpressionTest {
             Expression.Read<Expression> read = Expression.read(text.toString());
             if (read.result().isPresent()) {
                 List<Composite.Operand> operands = new ArrayList<>();
-                read.result().get().names().forEach(n -> operands.add(
-                        random.nextBoolean() ? Composite.Operand.indication(n) : Composite.Operand.number(n)));
+                read.result()
+                        .get()
+                        .names()
+                        .forEach(n -> operands.add(
+                                random.nextBoolean() ? Composite.Operand.indication(n) : Composite.Operand.number(n)));
                 read.result().get().check(operands).result().ifPresent(c -> c.evaluate(Map.of()));
                 good++;
             } else {

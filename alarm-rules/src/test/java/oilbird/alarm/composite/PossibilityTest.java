@@ -104,17 +104,27 @@ class PossibilityTest {
     void anExpressionWithTooManyAlternativesIsNotJudged() {
         StringBuilder text = new StringBuilder("a && !a");
         for (int i = 0; i < 11; i++) {
-            text.append(" && (x > ").append(i).append(".5 || y > ").append(i).append(".0 || z > ").append(i).append(".0)");
+            text.append(" && (x > ")
+                    .append(i)
+                    .append(".5 || y > ")
+                    .append(i)
+                    .append(".0 || z > ")
+                    .append(i)
+                    .append(".0)");
         }
-        assertThat(composite("(" + text.substring("a && !a && ".length()) + ") && a && !a").possible(true)).isTrue();
+        assertThat(composite("(" + text.substring("a && !a && ".length()) + ") && a && !a")
+                        .possible(true))
+                .isTrue();
     }
 
     @Test
     void aConditionThatIsAlwaysHiddenIsFound() {
         Composite condition = composite("x > 3.0 && a");
         assertThat(condition.possibleWithout(composite("a"), n -> n, n -> n)).isFalse();
-        assertThat(condition.possibleWithout(composite("x > 2.0"), n -> n, n -> n)).isFalse();
-        assertThat(condition.possibleWithout(composite("x > 4.0"), n -> n, n -> n)).isTrue();
+        assertThat(condition.possibleWithout(composite("x > 2.0"), n -> n, n -> n))
+                .isFalse();
+        assertThat(condition.possibleWithout(composite("x > 4.0"), n -> n, n -> n))
+                .isTrue();
         assertThat(condition.possibleWithout(composite("a"), n -> n, n -> "other/" + n))
                 .as("the same name of another device")
                 .isTrue();
@@ -188,9 +198,13 @@ class PossibilityTest {
                 Map<String, Object> values = values(random);
                 IndicationState answer = composite.evaluate(values);
                 if (answer == IndicationState.HOLDS) {
-                    assertThat(mayHold).as("seed %d: %s with %s", seed, text, values).isTrue();
+                    assertThat(mayHold)
+                            .as("seed %d: %s with %s", seed, text, values)
+                            .isTrue();
                 } else if (answer == IndicationState.DOES_NOT_HOLD) {
-                    assertThat(mayFail).as("seed %d: %s with %s", seed, text, values).isTrue();
+                    assertThat(mayFail)
+                            .as("seed %d: %s with %s", seed, text, values)
+                            .isTrue();
                 }
             }
         }

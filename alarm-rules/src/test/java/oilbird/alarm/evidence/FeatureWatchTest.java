@@ -348,6 +348,34 @@ class FeatureWatchTest {
     }
 
     @Test
+    void aShiftIsHeldWhileTheShiftedValuesGoOnMoving() {
+        FeatureWatch watch = watch(registers());
+        look(watch, 0, 220, 280, 2400, 85, 180, 2400);
+        for (int minute = 1; minute <= 120; minute++) {
+            assertThat(look(watch, minute, 0, 220 + minute, 280 + minute, 2400, 85, 180))
+                    .as("minute %s", minute)
+                    .isEqualTo(HOLDS);
+        }
+        assertThat(look(watch, 121, 341, 401, 2400, 85, 180, 2400)).as("corrected").isEqualTo(DOES_NOT_HOLD);
+    }
+
+    @Test
+    void aValueThatTheDeviceDoesNotGiveIsMissing() {
+        FeatureWatch watch = watch(new Feature.Missing(VALUE, Duration.ofMinutes(5)));
+        assertThat(feed(watch, 0, 3, steady(20))).isEqualTo(DOES_NOT_HOLD);
+        for (int minute = 4; minute <= 8; minute++) {
+            assertThat(doubtful(watch, minute, QualityReason.NO_VALUE)).isEqualTo(DOES_NOT_HOLD);
+        }
+        assertThat(watch.wakeAt(8 * MINUTE)).isEqualTo(9 * MINUTE);
+        assertThat(watch.tell(9 * MINUTE)).isEqualTo(HOLDS);
+        assertThat(doubtful(watch, 10, QualityReason.UNREACHABLE))
+                .as("a silent device says nothing of its sensors")
+                .isEqualTo(CANNOT_BE_TOLD);
+        assertThat(doubtful(watch, 11, QualityReason.LOOP_FAILED)).isEqualTo(HOLDS);
+        assertThat(doubtful(watch, 12, QualityReason.DOUBTFUL)).as("there is one").isEqualTo(DOES_NOT_HOLD);
+    }
+
+    @Test
     void aShiftIsSeenAcrossARestart() {
         FeatureWatch first = watch(registers());
         look(first, 0, 220, 280, 2400, 85, 180, 2400);

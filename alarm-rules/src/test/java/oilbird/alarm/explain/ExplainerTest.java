@@ -59,8 +59,8 @@ class ExplainerTest {
         Bench bench = bench();
         String fan = "t1/gas-t1.cabinet-fan-stopped";
         bench.run(1);
-        bench.apply(new StationInput.TestAlarm(
-                Bench.id(fan), true, Bench.OPERATOR, Duration.ofMinutes(5), bench.now()));
+        bench.apply(
+                new StationInput.TestAlarm(Bench.id(fan), true, Bench.OPERATOR, Duration.ofMinutes(5), bench.now()));
         assertThat(explain(bench, fan).sentence())
                 .endsWith("A point test by A. Operator shows it to the control room as active.");
         StationView view = bench.view();

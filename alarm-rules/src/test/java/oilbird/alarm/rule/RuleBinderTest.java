@@ -242,8 +242,9 @@ class RuleBinderTest {
     @Test
     void anExpressionThatCanNeverBeTrueIsWarnedOfWithItsPlace() {
         assertThat(warnings("{expression: pump_running && top_oil_temperature > 200.0}", ""))
-                .isEqualTo("7:24: warning: `pump_running && top_oil_temperature > 200.0` can never be true, whatever its"
-                        + " signals say, so the rule can never fire; correct the comparisons, or the ranges in the map");
+                .isEqualTo(
+                        "7:24: warning: `pump_running && top_oil_temperature > 200.0` can never be true, whatever its"
+                                + " signals say, so the rule can never fire; correct the comparisons, or the ranges in the map");
         assertThat(warnings("{expression: top_oil_temperature < 60.0 || top_oil_temperature > 50.0}", ""))
                 .contains("is always true", "the alarm can never return");
         assertThat(warnings("{expression: pump_running && top_oil_temperature > 90.0}", ""))
@@ -266,7 +267,8 @@ class RuleBinderTest {
                 .contains("can never be true");
         assertThat(warnings("{expression: control_mode > 1.0}", "")).contains("cannot be applied to a text and");
         assertThat(warnings("{expression: pump_running == 'manual'}", "")).contains("error");
-        assertThat(warnings("{field: control-mode, says: [manual, switched off]}", "")).isEmpty();
+        assertThat(warnings("{field: control-mode, says: [manual, switched off]}", ""))
+                .isEmpty();
         assertThat(warnings("{field: control-mode, says: [manuel]}", ""))
                 .contains("`control-mode` never says `manuel`; did you mean manual?");
         assertThat(warnings("{field: control-mode, says: [manual, automatic, switched off]}", ""))
@@ -284,43 +286,42 @@ class RuleBinderTest {
     void everyFieldOfTheRecordHasItsPlaceInARuleFile(
             String field, String type, String mandatory, String meaning, String source, String conf) {
         String schema = Windlow.text("/oilbird/schema/alarm-rules-1.schema.json");
-        String key =
-                switch (field) {
-                    case "alarmId" -> "rules";
-                    case "tag" -> "for";
-                    case "description" -> "says";
-                    case "alarmType" -> "when";
-                    case "class" -> "class";
-                    case "priority" -> "priority";
-                    case "cause[]" -> "causes";
-                    case "confirmation[]" -> "confirm";
-                    case "consequence" -> "consequence";
-                    case "consequenceSeverity" -> "consequence_severity";
-                    case "operatorAction[]" -> "response";
-                    case "timeToRespond" -> "respond_within";
-                    case "limit" -> "high";
-                    case "limitBasis" -> "limit_basis";
-                    case "designLimits" -> "design_limits";
-                    case "deadband" -> "deadband";
-                    case "onDelay" -> "on_delay";
-                    case "offDelay" -> "off_delay";
-                    case "latching" -> "latching";
-                    case "ackRequired" -> "acknowledge";
-                    case "reAlarmTime" -> "re_alarm";
-                    case "firstOutGroup" -> "first_out_group";
-                    case "suppressionLogic" -> "suppressed_when";
-                    case "shelvingAllowed" -> "shelving";
-                    case "maxShelveTime" -> "longest";
-                    case "operatingStates[]" -> "operating_states";
-                    case "relatedAlarms[]" -> "related";
-                    case "protectionLayerCredit" -> "protection_layer";
-                    case "testMethod" -> "test";
-                    case "safetyCaution" -> "cautions";
-                    case "display" -> "display";
-                    case "owner" -> "owner";
-                    case "rationalizedBy/date/rev" -> "rationalized";
-                    default -> "no place for " + field;
-                };
+        String key = switch (field) {
+            case "alarmId" -> "rules";
+            case "tag" -> "for";
+            case "description" -> "says";
+            case "alarmType" -> "when";
+            case "class" -> "class";
+            case "priority" -> "priority";
+            case "cause[]" -> "causes";
+            case "confirmation[]" -> "confirm";
+            case "consequence" -> "consequence";
+            case "consequenceSeverity" -> "consequence_severity";
+            case "operatorAction[]" -> "response";
+            case "timeToRespond" -> "respond_within";
+            case "limit" -> "high";
+            case "limitBasis" -> "limit_basis";
+            case "designLimits" -> "design_limits";
+            case "deadband" -> "deadband";
+            case "onDelay" -> "on_delay";
+            case "offDelay" -> "off_delay";
+            case "latching" -> "latching";
+            case "ackRequired" -> "acknowledge";
+            case "reAlarmTime" -> "re_alarm";
+            case "firstOutGroup" -> "first_out_group";
+            case "suppressionLogic" -> "suppressed_when";
+            case "shelvingAllowed" -> "shelving";
+            case "maxShelveTime" -> "longest";
+            case "operatingStates[]" -> "operating_states";
+            case "relatedAlarms[]" -> "related";
+            case "protectionLayerCredit" -> "protection_layer";
+            case "testMethod" -> "test";
+            case "safetyCaution" -> "cautions";
+            case "display" -> "display";
+            case "owner" -> "owner";
+            case "rationalizedBy/date/rev" -> "rationalized";
+            default -> "no place for " + field;
+        };
         assertThat(schema).as(field).contains("\"" + key + "\":");
     }
 

@@ -59,8 +59,7 @@ class KindsOfConditionTest {
         assertThat(bench.kinds(alarm)).isEmpty();
         bench.set("cooling-t1", "control-mode", "switched off").run(1);
         assertThat(bench.kinds(alarm)).containsExactly(Kind.RAISED);
-        assertThat(bench.last(alarm).event().text())
-                .isEqualTo("control_mode = switched off, top_oil_temperature = 70");
+        assertThat(bench.last(alarm).event().text()).isEqualTo("control_mode = switched off, top_oil_temperature = 70");
     }
 
     private static final String ALARM = "t1/watched";

@@ -70,7 +70,9 @@ class MaintenanceTest {
         assertThat(out).isNotNull();
         assertThat(out.by()).isEqualTo(TECHNICIAN);
         assertThat(out.permit()).isEqualTo("P-17");
-        assertThat(bench.last(FAN).event().quality()).as("told as quality at once").isEqualTo(Quality.UNCERTAIN);
+        assertThat(bench.last(FAN).event().quality())
+                .as("told as quality at once")
+                .isEqualTo(Quality.UNCERTAIN);
 
         bench.set("gas-t1", "cabinet-fan-stopped", true).run(2);
         assertThat(bench.last(FAN).event().kind()).as("recorded all the same").isEqualTo(Kind.RAISED);

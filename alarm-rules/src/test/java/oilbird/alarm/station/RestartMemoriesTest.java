@@ -36,8 +36,8 @@ class RestartMemoriesTest {
     }
 
     private static String rule(String key, String when, String more) {
-        return key + ":\n  for: {map: hbg-8}\n  when: " + when
-                + "\n  says: x\n  class: auxiliary\n  priority: minor\n" + (more.isEmpty() ? "" : "  " + more + "\n");
+        return key + ":\n  for: {map: hbg-8}\n  when: " + when + "\n  says: x\n  class: auxiliary\n  priority: minor\n"
+                + (more.isEmpty() ? "" : "  " + more + "\n");
     }
 
     private static void warm(Bench bench, Duration time, double kelvinPerHour) {
@@ -97,7 +97,10 @@ class RestartMemoriesTest {
     @Test
     void aDoubtThatOutlastsItsIndicationOutlastsARestartToo() {
         Bench bench = bench().run(1);
-        bench.set("gas-t1", "cell-cold", true).run(1).set("gas-t1", "cell-cold", false).run(1);
+        bench.set("gas-t1", "cell-cold", true)
+                .run(1)
+                .set("gas-t1", "cell-cold", false)
+                .run(1);
         assertThat(bench.reading("gas-t1", "oil-flow").reading().reason()).isEqualTo(QualityReason.DOUBTFUL);
         bench.restart(Duration.ZERO).run(2);
         assertThat(bench.reading("gas-t1", "oil-flow").reading().reason())
@@ -111,7 +114,10 @@ class RestartMemoriesTest {
     @Test
     void aDoubtByAnalysesWaitsForANewOneAndNotForTheFirstReadingAfterTheRestart() {
         Bench bench = bench().gases("gas-t1", 40).run(2);
-        bench.set("gas-t1", "oil-flow-low", true).run(2).set("gas-t1", "oil-flow-low", false).run(2);
+        bench.set("gas-t1", "oil-flow-low", true)
+                .run(2)
+                .set("gas-t1", "oil-flow-low", false)
+                .run(2);
         assertThat(bench.reading("gas-t1", "hydrogen").reading().quality()).isEqualTo(Quality.UNCERTAIN);
         bench.restart(Duration.ofSeconds(2)).run(4);
         assertThat(bench.reading("gas-t1", "hydrogen").reading().quality())
@@ -167,8 +173,12 @@ class RestartMemoriesTest {
         bench.restart(Duration.ofSeconds(3));
         assertThat(bench.view().flood().inTenMinutes()).isEqualTo(before);
         bench.set("gas-t1", "cabinet-fan-stopped", true).run(2);
-        assertThat(bench.alarm(FAN).chattering()).as("the third time in a minute").isTrue();
-        bench.set("gas-t1", "cabinet-fan-stopped", false).restart(Duration.ofSeconds(2)).restart(Duration.ofSeconds(2));
+        assertThat(bench.alarm(FAN).chattering())
+                .as("the third time in a minute")
+                .isTrue();
+        bench.set("gas-t1", "cabinet-fan-stopped", false)
+                .restart(Duration.ofSeconds(2))
+                .restart(Duration.ofSeconds(2));
         assertThat(bench.alarm(FAN).chattering()).as("over two restarts").isTrue();
         bench.restart(Duration.ofMinutes(11));
         assertThat(bench.view().flood().inTenMinutes()).isZero();
@@ -217,9 +227,13 @@ class RestartMemoriesTest {
         bench.apply(stopped);
         assertThat(bench.kinds("t1/gas-t1.voted")).as("one of two samples").isEmpty();
         Moment later = at.plusNanos(1_000_000);
-        bench.apply(new StationInput.Observed(
-                new Decoded("gas-t1", "status", List.of(), List.of(Indication.of(
-                        new SignalId("gas-t1", "cabinet-fan-stopped"), true, later)), List.of(), later)));
+        bench.apply(new StationInput.Observed(new Decoded(
+                "gas-t1",
+                "status",
+                List.of(),
+                List.of(Indication.of(new SignalId("gas-t1", "cabinet-fan-stopped"), true, later)),
+                List.of(),
+                later)));
         assertThat(bench.kinds("t1/gas-t1.voted")).containsExactly(Kind.RAISED);
     }
 }

@@ -127,7 +127,11 @@ class RulesLoadedTest {
         Bench bench = new Bench(model("v1", oil(80)));
         StationFacts here = Windlow.facts();
         StationFacts facts = new StationFacts(
-                here.id(), here.name(), here.gateway(), here.assets(), here.devices().subList(1, 5));
+                here.id(),
+                here.name(),
+                here.gateway(),
+                here.assets(),
+                here.devices().subList(1, 5));
         StationModel other =
                 new StationModel(facts, Windlow.rulesOf(facts, oil(90)), StationModel.Settings.DEFAULT, "v2");
         assertThat(load(bench, other).refusal()).isEqualTo(Refusal.OTHER_DEVICES);
@@ -139,8 +143,8 @@ class RulesLoadedTest {
     @Test
     void pointsVerifiedMeanwhilePutTheirAlarmsInService() {
         StationFacts before = Windlow.facts(List.of("cabinet-fan-stopped"));
-        Bench bench = new Bench(new StationModel(
-                before, Windlow.rulesOf(before, FAN_RULE), StationModel.Settings.DEFAULT, "v1"));
+        Bench bench = new Bench(
+                new StationModel(before, Windlow.rulesOf(before, FAN_RULE), StationModel.Settings.DEFAULT, "v1"));
         bench.set("gas-t1", "cabinet-fan-stopped", true).run(2);
         assertThat(bench.alarm(FAN).state().name()).isEqualTo(StateName.OOSRV);
         assertThat(load(bench, model("v2", FAN_RULE)).refusal()).isNull();

@@ -53,7 +53,11 @@ class StartUpHoldTest {
                 Windlow.rulesOf(
                         facts,
                         rule("fan", "{map: hbg-8}", "{indication: cabinet-fan-stopped}", "auxiliary"),
-                        rule("oil", "{map: tcc-4}", "{level: top-oil-temperature, unit: degC, high: 90}", "equipment-protection"),
+                        rule(
+                                "oil",
+                                "{map: tcc-4}",
+                                "{level: top-oil-temperature, unit: degC, high: 90}",
+                                "equipment-protection"),
                         rule("silent", "{map: hbg-8}", "{communication: lost}", "communications"),
                         rule("starting", "{devices: [gateway]}", "{indication: starting-up}", "system")),
                 new StationModel.Settings(
@@ -110,7 +114,9 @@ class StartUpHoldTest {
 
     @Test
     void whatProtectsPeopleAndEquipmentDoesNotWait() {
-        Bench bench = bench().silent("gas-t2").set("cooling-t1", "top-oil-temperature", 95.0).run(1);
+        Bench bench = bench().silent("gas-t2")
+                .set("cooling-t1", "top-oil-temperature", 95.0)
+                .run(1);
         assertThat(bench.kinds(OIL)).containsExactly(Kind.RAISED);
     }
 
@@ -128,7 +134,10 @@ class StartUpHoldTest {
         Bench bench = bench().run(5);
         silent(bench, POLLED);
         bench.run(5);
-        bench.back("cooling-t1").back("gas-t1").set("gas-t1", "cabinet-fan-stopped", true).run(5);
+        bench.back("cooling-t1")
+                .back("gas-t1")
+                .set("gas-t1", "cabinet-fan-stopped", true)
+                .run(5);
         assertThat(bench.alarm(STARTING).state().active()).isTrue();
         assertThat(bench.kinds(FAN)).isEmpty();
         bench.back("gas-t2").back("cooling-t2").run(2);
@@ -139,7 +148,11 @@ class StartUpHoldTest {
     @Test
     void oneSilentDeviceIsNoBlackout() {
         Bench bench = bench().run(5);
-        bench.silent("gas-t1").run(5).back("gas-t1").set("gas-t1", "cabinet-fan-stopped", true).run(1);
+        bench.silent("gas-t1")
+                .run(5)
+                .back("gas-t1")
+                .set("gas-t1", "cabinet-fan-stopped", true)
+                .run(1);
         assertThat(bench.kinds(FAN)).containsExactly(Kind.RAISED);
     }
 

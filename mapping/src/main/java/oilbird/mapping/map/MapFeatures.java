@@ -119,11 +119,6 @@ final class MapFeatures implements FeatureReader.Signals {
 
     @Override
     public @Nullable String advice(String written) {
-        if (isNoNumber(written)) {
-            return "`" + written + "` is no number; name a point that is one";
-        }
-        return written.indexOf('.') >= 0
-                ? "a device map knows its own device only; put features on two devices into station.yaml"
-                : null;
+        return isNoNumber(written) ? "`" + written + "` is no number; name a point that is one" : null;
     }
 }

@@ -10,8 +10,8 @@ import java.util.Locale;
 public final class Claims {
     // Written together, so that a fail-safe contact or a signal's name is not meant.
     private static final String BETWEEN_WORDS = "[^a-z_-]+";
-    private static final List<String> CLAIMS =
-            List.of("dead", "safe", "safely", "de-energised", "de-energized", "deenergised", "deenergized", "voltage-free");
+    private static final List<String> CLAIMS = List.of(
+            "dead", "safe", "safely", "de-energised", "de-energized", "deenergised", "deenergized", "voltage-free");
 
     private Claims() {}
 

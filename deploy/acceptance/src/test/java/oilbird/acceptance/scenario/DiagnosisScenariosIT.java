@@ -1,20 +1,80 @@
 package oilbird.acceptance.scenario;
 
+import static org.assertj.core.api.Assertions.assertThat;
+
+import java.time.Duration;
 import java.util.List;
+import java.util.Set;
+import java.util.stream.Collectors;
+import oilbird.gateway.station.Station;
 import org.junit.jupiter.api.Test;
 
+/**
+ * The demo plant plays faults whose causes are known; the station, with the maps, rules and fault models of the demo,
+ * says what it makes of them.
+ *
+ * <p>Scenarios were written from the plant's physics, before the fault models used what features find. Fault models
+ * were then corrected by reason, seeing the answers of the first seed only; another seed, which nobody looked at while
+ * doing so, is the part held out. Where an aim is not reached the test asserts what holds, and the table says both.
+ */
 class DiagnosisScenariosIT {
+    private static final long SEED = 1;
+    private static final long HELD_OUT = 77;
+    private static final Duration HELD_OUT_UP_TO = Duration.ofHours(10);
+
+    /** Design: discharge, fast gas rise, bushing fault and incomplete tap change keep people away. */
+    private static final List<String> KEEP_AWAY = List.of(
+            "arcing",
+            "low-energy-discharge",
+            "partial-discharge",
+            "bushing-layer-breakdown",
+            "tap-change-incomplete",
+            "sensor-earth-l1");
+
     @Test
-    void scenarios() {
-        long begin = System.nanoTime();
-        Suite suite = new Suite(Suite.station(), 1, 1);
-        System.out.printf("learnt in %.1f s%n", (System.nanoTime() - begin) / 1e9);
-        String only = System.getProperty("scenario", "");
-        List<Outcome> outcomes = Suite.scenarios().parallelStream()
-                .filter(s -> s.name().contains(only))
-                .map(suite::play)
-                .toList();
-        outcomes.forEach(o -> System.out.println(o.line()));
-        System.out.printf("%d scenarios in %.1f s%n", outcomes.size(), (System.nanoTime() - begin) / 1e9);
+    void whatTheStationMakesOfKnownFaults() {
+        Station station = Suite.station();
+        List<Scenario> scenarios = Suite.scenarios();
+        assertThat(scenarios.stream().filter(s -> s.twin() == null)).as("each with a twin, and healthy days").hasSizeGreaterThanOrEqualTo(60);
+
+        Tally seen = play(new Suite(station, SEED, 1), "Seed seen while correcting", scenarios);
+        // Both of a pair, or the twin has nothing to differ from.
+        Set<String> tooLong = scenarios.stream()
+                .filter(s -> s.judged().compareTo(HELD_OUT_UP_TO) > 0)
+                .map(s -> s.twin() == null ? s.name() : s.twin())
+                .collect(Collectors.toSet());
+        Tally heldOut = play(
+                new Suite(station, HELD_OUT, 1),
+                "Seed held out, scenarios of up to 10 h",
+                scenarios.stream()
+                        .filter(s -> !tooLong.contains(s.twin() == null ? s.name() : s.twin()))
+                        .toList());
+
+        System.out.printf(
+                "%-44s %-44s %4s %6s %4s %5s %4s%n", "scenario", "true cause", "rank", "post.", "else", "bits", "told");
+        seen.outcomes().forEach(o -> System.out.println(o.line()));
+        System.out.println("held out:");
+        heldOut.outcomes().forEach(o -> System.out.println(o.line()));
+        seen.print();
+        heldOut.print();
+        for (Tally tally : List.of(seen, heldOut)) {
+            assertThat(tally.diagnosesOnHealthyDays()).as("healthy days").isZero();
+            assertThat(tally.protectionGroupedAway()).as("protection-class alarms grouped away").isZero();
+            assertThat(tally.keepAwayViolations()).as("keep-away violations").isEmpty();
+            assertThat(tally.notKeptAway(KEEP_AWAY)).as("faults that must keep people away").isEmpty();
+            assertThat(tally.first()).as("%s: true cause first", tally.part()).isGreaterThanOrEqualTo(
+                    (long) Math.floor(LEAST_FIRST * tally.faulty().size()));
+            assertThat(tally.firstThree()).as("%s: among the first three", tally.part()).isGreaterThanOrEqualTo(
+                    (long) Math.floor(LEAST_FIRST_THREE * tally.faulty().size()));
+        }
+    }
+
+    /** Floors that hold; the aims are 0.9 and 1. */
+    private static final double LEAST_FIRST = 0.8;
+
+    private static final double LEAST_FIRST_THREE = 0.9;
+
+    private static Tally play(Suite suite, String part, List<Scenario> scenarios) {
+        return new Tally(part, scenarios.parallelStream().map(suite::play).toList());
     }
 }

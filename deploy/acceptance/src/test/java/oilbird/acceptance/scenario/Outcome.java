@@ -92,6 +92,9 @@ record Outcome(
         if (device == null) {
             return listed.cause().equals(cause.target() + ".failed");
         }
+        if (cause.target().equals("weather")) {
+            return listed.cause().equals(device + "." + cause.fault());
+        }
         // The fault model names the phase, which the transformer's own faults in the plant leave open.
         boolean same = listed.cause().replaceAll("-l[123]$", "").equals(device + "." + cause.fault().replaceAll("-l[123]$", ""))
                 && (!cause.fault().matches(".*-l[123]") || listed.cause().endsWith(cause.fault()));

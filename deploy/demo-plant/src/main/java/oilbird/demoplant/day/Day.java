@@ -13,23 +13,23 @@ public final class Day {
     /** The scenes, earliest first. */
     public static List<Scene> scenes() {
         return List.of(
-                Scene.of(at(6, 0), "six in the morning; load and temperatures begin their daily rise, all is healthy")
-                        .notExpecting("t1/gas-t1.hydrogen-high", at(6, 0), at(12, 0)),
+                Scene.of(at(6, 0), "load and temperatures begin their daily rise, all is healthy"),
                 Scene.of(at(7, 10), "a technician is announced at the gas monitor of transformer 1; the operator puts it"
                                 + " in maintenance")
                         .asking(new Scene.Request(
                                 "/api/v1/standing/maintenance/gas-t1/begin",
                                 "{\"by\":\"operator of the demo\",\"reason\":\"calibration of the gas monitor\","
-                                        + "\"permit\":\"WP-0417\",\"for\":\"PT110M\"}",
+                                        + "\"permit\":\"WP-0417\",\"duration\":\"PT130M\"}",
                                 "the operator")),
                 Scene.of(at(7, 30), "the technician calibrates it with calibration gas: 500 ppm of hydrogen that are not"
                                 + " in the transformer")
-                        .playing("service-visit", "gas-t1", at(8, 40))
-                        .notExpecting("t1/gas-t1.hydrogen-high", at(7, 30), at(12, 0)),
-                Scene.of(at(8, 40), "the technician leaves; the return valve of the oil line stays shut")
-                        .playing("oil-valve-shut", "gas-t1", at(10, 40))
-                        .expecting("t1/gas-t1.oil-flow-low", at(8, 50), at(9, 45)),
-                Scene.of(at(10, 40), "the valve is opened; oil flows again"),
+                        .playing("service-visit", "gas-t1", at(8, 10))
+                        .notExpecting("t1/gas-t1.hydrogen-high", at(6, 0), at(23, 50)),
+                Scene.of(at(8, 10), "the technician leaves; the next analysis is of oil again"),
+                Scene.of(at(9, 40), "the circulation pump of the same monitor stops: no oil comes to be analysed")
+                        .playing("sample-pump-stopped", "gas-t1", at(10, 40))
+                        .expecting("t1/gas-t1.oil-flow-low", at(9, 40), at(10, 30)),
+                Scene.of(at(10, 40), "the pump runs again"),
                 Scene.of(at(11, 20), "the auxiliary supply of bay T1 is lost: three monitors fall silent at once")
                         .playing("auxiliary-supply-lost", "aux-t1", at(12, 10))
                         .expecting("t1/gas-t1.no-answer", at(11, 20), at(12, 5))

@@ -154,8 +154,9 @@ public final class Playing {
                 + (one.heard ? " came and should not have" : " has not come by " + timeOfDay(one.expected.by())));
     }
 
-    private static String timeOfDay(Duration sinceSix) {
-        long minutes = sinceSix.toMinutes() + 6 * 60;
+    /** Time of the invented day; a day that began late runs late. */
+    private String timeOfDay(Duration sinceBegin) {
+        long minutes = (sinceBegin.plusMillis(beganAt).toMinutes() + 6 * 60) % (24 * 60);
         return String.format(Locale.ROOT, "%02d:%02d", minutes / 60, minutes % 60);
     }
 }

@@ -96,7 +96,10 @@ public final class ControlRoom implements AutoCloseable {
         listener.heard(notice.alarm(), notice.sounds());
         if (!notice.sounds()) {
             others++;
-            out.accept(notice.print());
+            // Told on the page; here it would bury what people have to hear.
+            if (!notice.kind().equals("quality-changed")) {
+                out.accept(notice.print());
+            }
             return;
         }
         (notice.isExplained() ? explained : unexplained).add(notice.alarm());

@@ -3,6 +3,7 @@ package oilbird.demoplant.device;
 import static org.assertj.core.api.Assertions.assertThat;
 
 import java.time.Duration;
+import java.util.Objects;
 import oilbird.demoplant.plant.Plant;
 import org.junit.jupiter.api.Test;
 
@@ -88,7 +89,7 @@ class CoolingControlTest {
     @Test
     void aDriftingTopOilSensorPartsFromTheProbeInTheSameOil() {
         plant.inject("top-oil-sensor-drift", "cooling-t1", Duration.ofHours(1));
-        Monitor probe = plant.monitors().get("moisture-t1");
+        Monitor probe = Objects.requireNonNull(plant.monitors().get("moisture-t1"));
         Duration later = Duration.ofHours(60);
         double apart = value("top-oil", later) - probe.value("oil-temperature", later.toMillis());
         assertThat(apart).isBetween(-9.5, -6.5);

@@ -124,8 +124,9 @@ class GasMonitorTest {
     void aPartialDischargeMakesHydrogenAndHardlyMethane() {
         plant.inject("partial-discharge", "t1", min(60));
         double hydrogen = hydrogen(min(660)) - hydrogen(min(60));
-        double methane = plant.monitors().get("gas-t1").value("methane", min(660).toMillis())
-                - plant.monitors().get("gas-t1").value("methane", min(60).toMillis());
+        Monitor gas = Objects.requireNonNull(plant.monitors().get("gas-t1"));
+        double methane =
+                gas.value("methane", min(660).toMillis()) - gas.value("methane", min(60).toMillis());
         assertThat(hydrogen).isBetween(70.0, 90.0);
         assertThat(methane / hydrogen).isBetween(0.0, 0.1);
     }

@@ -3,6 +3,7 @@ package oilbird.demoplant.device;
 import static org.assertj.core.api.Assertions.assertThat;
 
 import java.time.Duration;
+import java.util.Objects;
 import oilbird.demoplant.plant.Plant;
 import org.junit.jupiter.api.Test;
 
@@ -57,7 +58,7 @@ class TapChangerMonitorTest {
         assertThat(tap.at(NOON.plusSeconds(21), 0)).isEqualTo(VALID | 0b1_0011);
         assertThat(tap.at(NOON.plusSeconds(21), 1)).as("no position").isEqualTo(0xFFFF);
         assertThat(tap.at(NOON.plusSeconds(21), 10)).as("tenths of a second").isEqualTo(210);
-        Monitor gas = plant.monitors().get("gas-t3");
+        Monitor gas = Objects.requireNonNull(plant.monitors().get("gas-t3"));
         long late = NOON.plusHours(4).toMillis();
         assertThat(gas.value("acetylene", late)).isGreaterThan(20);
     }

@@ -42,6 +42,7 @@ class NodeServerTest {
     private final Plant plant = Plant.windlow(7);
     private final AtomicLong now = new AtomicLong(NOON.toMillis());
     private final AtomicBoolean silent = new AtomicBoolean();
+    @SuppressWarnings("NullAway.Init") // every test starts one
     private NodeServer server;
 
     private void start(String device, NodeServer.Door door) throws Exception {

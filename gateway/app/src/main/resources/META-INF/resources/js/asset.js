@@ -8,9 +8,6 @@ import { by, element, keyed, say } from './say.js';
 import { span } from './time.js';
 
 const id = new URLSearchParams(location.search).get('id');
-const pictures = new Map();
-
-let drawnFor = null;
 let form = null;
 
 async function refresh() {
@@ -75,24 +72,21 @@ function drawDiagnoses() {
   });
 }
 
-/** Pictures that the gateway draws of the asset; each has its words as its alternative text. */
+/** Pictures that the gateway draws of the asset; what they show in figures is in the tables. */
 function drawPictures() {
-  const offered = form.pictures ?? [];
-  by('pictures-part').hidden = offered.length === 0;
-  for (const picture of offered) {
-    let image = pictures.get(picture.path);
-    if (!image) {
-      image = element('img');
-      const figure = element('figure');
-      figure.append(image, element('figcaption'));
-      by('pictures').append(figure);
-      pictures.set(picture.path, image);
-    }
-    image.alt = picture.text;
-    say(image.nextElementSibling, picture.title);
-    if (drawnFor !== form.asOf) image.src = picture.path;
-  }
-  drawnFor = form.asOf;
+  by('pictures-part').hidden = form.pictures.length === 0;
+  // Drawn anew with every reading of the form; `at` only makes the browser ask again.
+  const at = encodeURIComponent(form.asOf);
+  keyed(by('pictures'), form.pictures, (picture) => picture.picture, () => {
+    const figure = element('figure');
+    figure.append(element('img'), element('figcaption'));
+    return figure;
+  }, (figure, { title, href }) => {
+    const image = figure.querySelector('img');
+    image.alt = `Picture: ${title} of ${form.name}`;
+    if (!image.src.endsWith(`${href}?at=${at}`)) image.src = `${href}?at=${at}`;
+    say(figure.querySelector('figcaption'), title);
+  });
 }
 
 const qualityWords = { good: '', uncertain: 'doubtful', bad: 'cannot be told' };

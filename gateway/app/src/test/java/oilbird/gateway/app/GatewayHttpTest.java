@@ -387,7 +387,7 @@ class GatewayHttpTest {
         assertThat(loaded.statusCode()).isEqualTo(200);
         assertThat(loaded.jsonPath().getString("version")).hasSize(64);
         assertThat(loaded.jsonPath().getList("history")).hasSize(1);
-        Response elsewhere = post("rules/load", Map.of("by", "P. Engineer", "folder", "/srv/another-station"));
+        Response elsewhere = post("rules/load?folder=/srv/another-station", Map.of("by", "P. Engineer"));
         assertThat(elsewhere.statusCode()).isEqualTo(409);
         assertThat(elsewhere.asString()).contains("runs on the station folder", "/srv/another-station");
         assertThat(post("rules/back", Map.of("by", "P. Engineer")).statusCode()).isEqualTo(409);

@@ -13,6 +13,7 @@ import org.jspecify.annotations.Nullable;
  * @param alarms those that need someone, in the order of the alarm page.
  * @param setAside those that do not sound, whatever their condition.
  * @param devices what each of its devices says.
+ * @param pictures those that there are of it now.
  */
 @JsonInclude(JsonInclude.Include.NON_NULL)
 public record AssetForm(
@@ -27,12 +28,14 @@ public record AssetForm(
         List<TestForm> tests,
         List<AlarmStateForm> alarms,
         NeedsSomeoneForm.SetAside setAside,
-        List<ReadingsForm> devices) {
+        List<ReadingsForm> devices,
+        List<PicturesForm.PictureForm> pictures) {
     public static final String FORM = "oilbird.asset/1";
 
     public AssetForm {
         tests = List.copyOf(tests);
         alarms = List.copyOf(alarms);
         devices = List.copyOf(devices);
+        pictures = List.copyOf(pictures);
     }
 }

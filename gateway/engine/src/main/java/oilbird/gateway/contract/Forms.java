@@ -4,9 +4,7 @@ import java.time.Duration;
 import java.util.ArrayList;
 import java.util.Comparator;
 import java.util.EnumSet;
-import java.util.LinkedHashMap;
 import java.util.List;
-import java.util.Map;
 import java.util.Optional;
 import java.util.Set;
 import java.util.function.Predicate;
@@ -30,13 +28,14 @@ import oilbird.alarm.station.Standing;
 import oilbird.alarm.station.StationEvent;
 import oilbird.alarm.station.StationModel;
 import oilbird.alarm.station.StationView;
+import oilbird.alarm.transformer.derived.TransformerPicture;
 import oilbird.gateway.engine.record.RecordedEvent;
 import oilbird.mapping.signal.Indication;
 import oilbird.mapping.signal.IndicationState;
 import oilbird.mapping.signal.Moment;
+import oilbird.mapping.signal.Origin;
 import oilbird.mapping.signal.Quality;
 import oilbird.mapping.signal.QualityReason;
-import oilbird.mapping.signal.Origin;
 import oilbird.mapping.signal.Reading;
 import oilbird.mapping.signal.SignalId;
 import oilbird.mapping.signal.StatusWordValue;
@@ -49,8 +48,8 @@ public final class Forms {
             AlarmEvent.Kind.RAISED, AlarmEvent.Kind.RETURNED, AlarmEvent.Kind.ESCALATED, AlarmEvent.Kind.EASED);
 
     /** Kinds after which an alarm stands as before. */
-    private static final Set<AlarmEvent.Kind> CHANGES_NOTHING = EnumSet.of(
-            AlarmEvent.Kind.REFUSED, AlarmEvent.Kind.TEST_FORCED, AlarmEvent.Kind.TEST_ENDED);
+    private static final Set<AlarmEvent.Kind> CHANGES_NOTHING =
+            EnumSet.of(AlarmEvent.Kind.REFUSED, AlarmEvent.Kind.TEST_FORCED, AlarmEvent.Kind.TEST_ENDED);
 
     private final StationFacts facts;
     private final StationForm station;
@@ -373,7 +372,8 @@ public final class Forms {
                 state.latched(),
                 state.annunciated(),
                 Written.name(state.priority()),
-                Written.name(maintenance == null ? state.quality() : state.quality().worse(Quality.UNCERTAIN)),
+                Written.name(
+                        maintenance == null ? state.quality() : state.quality().worse(Quality.UNCERTAIN)),
                 alarm.chattering(),
                 state.lastEvent(),
                 state.activeSince() == null ? null : Written.time(state.activeSince()),
@@ -561,16 +561,17 @@ public final class Forms {
 
     /** One reading; empty if the station has no such point. */
     public Optional<OneReadingForm> oneReading(SignalId id, StationView view) {
-        return Optional.ofNullable(view.devices().get(id.owner())).flatMap(device -> device.readings().stream()
-                .filter(trusted -> trusted.reading().id().equals(id))
-                .findFirst()
-                .map(trusted -> new OneReadingForm(
-                        OneReadingForm.FORM,
-                        station,
-                        device(device, view),
-                        Written.time(view.at()),
-                        view.at().wallTrusted(),
-                        reading(trusted))));
+        return Optional.ofNullable(view.devices().get(id.owner()))
+                .flatMap(device -> device.readings().stream()
+                        .filter(trusted -> trusted.reading().id().equals(id))
+                        .findFirst()
+                        .map(trusted -> new OneReadingForm(
+                                OneReadingForm.FORM,
+                                station,
+                                device(device, view),
+                                Written.time(view.at()),
+                                view.at().wallTrusted(),
+                                reading(trusted))));
     }
 
     /** Every asset in short. */
@@ -604,6 +605,7 @@ public final class Forms {
         return facts.asset(id).map(asset -> {
             Needs needs = needs(view, alarm -> alarm.state().id().asset().equals(id));
             List<String> devices = devicesOf(id).toList();
+            TransformerPicture transformer = view.transformers().get(id);
             return new AssetForm(
                     AssetForm.FORM,
                     station,
@@ -626,7 +628,10 @@ public final class Forms {
                     needs.setAside(),
                     devices.stream()
                             .flatMap(device -> readings(device, view).stream())
-                            .toList());
+                            .toList(),
+                    transformer == null
+                            ? List.of()
+                            : TransformerForms.pictures(id, transformer).pictures());
         });
     }
 

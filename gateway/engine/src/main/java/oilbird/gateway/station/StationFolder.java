@@ -171,8 +171,8 @@ public final class StationFolder {
         List<LinkSettings> links =
                 file.links().stream().map(StationFile.LinkEntry::settings).toList();
         String version = HexFormat.of().formatHex(digest.digest());
-        return problems.loaded(
-                new Station(file.owner(), new StationModel(facts, bound, causes, settings, version, computations.setups()), devices, links));
+        return problems.loaded(new Station(
+                file.owner(), new StationModel(facts, bound, causes, settings, version, computations.setups()), devices, links));
     }
 
     private void checkSecrets(List<StationFile.LinkEntry> links) {
@@ -245,7 +245,10 @@ public final class StationFolder {
             files.add(user.password().file());
         } else if (identity instanceof OpcUaEndpoint.UserCertificate certificate) {
             files.add(certificate.file());
-            files.add(certificate.password() == null ? null : certificate.password().file());
+            files.add(
+                    certificate.password() == null
+                            ? null
+                            : certificate.password().file());
         }
         for (String file : files) {
             if (file != null) {

@@ -30,7 +30,6 @@ import oilbird.mapping.decode.Decoder;
 import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.QualityReason;
 import oilbird.mapping.signal.SignalId;
-import oilbird.mapping.signal.SignalId;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 
@@ -161,11 +160,11 @@ class FormsTest {
         assertFits("alarms-1.schema.json", forms.alarms(fold.view(), alarm -> true, null, 1_000));
         assertFits("alarms-1.schema.json", forms.alarms(fold.view(), alarm -> true, FAN, 2));
         assertFits(
-                "reading-list-1.schema.json",
-                forms.readingList(fold.view(), device -> true, reading -> true, null, 5));
+                "reading-list-1.schema.json", forms.readingList(fold.view(), device -> true, reading -> true, null, 5));
         assertFits(
                 "one-reading-1.schema.json",
-                forms.oneReading(new SignalId("gas-t1", "hydrogen"), fold.view()).orElseThrow());
+                forms.oneReading(new SignalId("gas-t1", "hydrogen"), fold.view())
+                        .orElseThrow());
         assertFits("assets-1.schema.json", forms.assets(fold.view()));
         assertFits("asset-1.schema.json", forms.asset("t1", fold.view()).orElseThrow());
         assertFits(
@@ -317,8 +316,8 @@ class FormsTest {
     private static final Actor TECHNICIAN = new Actor("T. Tester", "page");
 
     private void beginMaintenance(String of) {
-        take(fold.apply(new StationInput.BeginMaintenance(
-                of, TECHNICIAN, "fan change", "W-12", Duration.ofHours(2), now)));
+        take(fold.apply(
+                new StationInput.BeginMaintenance(of, TECHNICIAN, "fan change", "W-12", Duration.ofHours(2), now)));
     }
 
     private void testAlarm(AlarmId alarm, boolean active) {
@@ -467,8 +466,8 @@ class FormsTest {
         List<String> readings = new ArrayList<>();
         SignalId last = null;
         do {
-            ReadingListForm page = forms.readingList(
-                    fold.view(), device -> device.asset().equals("t1"), reading -> true, last, 4);
+            ReadingListForm page =
+                    forms.readingList(fold.view(), device -> device.asset().equals("t1"), reading -> true, last, 4);
             page.readings().forEach(reading -> readings.add(reading.reading()));
             String next = page.next();
             last = next == null ? null : new SignalId(next.split("/", 2)[0], next.split("/", 2)[1]);
@@ -476,6 +475,6 @@ class FormsTest {
         assertThat(readings)
                 .hasSizeGreaterThan(8)
                 .doesNotHaveDuplicates()
-                .allMatch(reading -> reading.matches("(gas|cooling)-t1/.*"));
+                .allMatch(reading -> reading.matches("[a-z]+-t1/.*"));
     }
 }

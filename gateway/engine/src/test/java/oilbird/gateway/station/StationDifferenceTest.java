@@ -13,8 +13,7 @@ import org.junit.jupiter.api.io.TempDir;
 
 /** What loading rules cannot bring into a running gateway is named. */
 class StationDifferenceTest {
-    private static final String STATION =
-            """
+    private static final String STATION = """
             station: 1
             id: s
             name: S
@@ -33,8 +32,7 @@ class StationDifferenceTest {
               - id: control-room
                 mqtt: {host: 192.0.2.50, port: 1883, topic: oilbird/s}
             """;
-    private static final String MAP =
-            """
+    private static final String MAP = """
             device_map: 1
             name: m
             text: invented monitor
@@ -78,7 +76,8 @@ class StationDifferenceTest {
 
     @Test
     void eachThingThatMustWaitForAStartIsNamed() throws IOException {
-        assertThat(between(s -> s.replace("192.0.2.1,", "192.0.2.9,"), m -> m)).containsExactly("the device d1 differs");
+        assertThat(between(s -> s.replace("192.0.2.1,", "192.0.2.9,"), m -> m))
+                .containsExactly("the device d1 differs");
         assertThat(between(s -> s.replace("1883", "1884"), m -> m)).containsExactly("the link control-room differs");
         assertThat(between(s -> s.replace("  - {id: t2, name: Transformer 2, kind: transformer}\n", ""), m -> m))
                 .containsExactly("the asset t2 is gone");

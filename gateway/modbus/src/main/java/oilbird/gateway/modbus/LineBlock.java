@@ -1,5 +1,6 @@
 package oilbird.gateway.modbus;
 
+import oilbird.gateway.engine.poll.BackOff;
 import oilbird.mapping.address.ReadBlock;
 import org.jspecify.annotations.Nullable;
 

@@ -5,6 +5,7 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.Random;
 import java.util.concurrent.TimeUnit;
+import oilbird.gateway.engine.poll.BackOff;
 import org.jspecify.annotations.Nullable;
 
 /** One device of a line on its way through the schedule; used by the line's thread, but for its ledger. */

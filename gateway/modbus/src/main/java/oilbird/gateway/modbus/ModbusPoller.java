@@ -11,6 +11,7 @@ import java.util.Set;
 import java.util.concurrent.TimeUnit;
 import java.util.function.Consumer;
 import oilbird.gateway.engine.clock.GatewayClock;
+import oilbird.gateway.engine.poll.Notice;
 import oilbird.gateway.engine.queue.InputSink;
 import oilbird.gateway.station.ModbusRtuEndpoint;
 import oilbird.gateway.station.ModbusTcpEndpoint;

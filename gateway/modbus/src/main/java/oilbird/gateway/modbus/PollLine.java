@@ -12,6 +12,8 @@ import java.util.function.Consumer;
 import oilbird.alarm.station.StationEvent;
 import oilbird.alarm.station.StationInput;
 import oilbird.gateway.engine.clock.GatewayClock;
+import oilbird.gateway.engine.poll.BackOff;
+import oilbird.gateway.engine.poll.Notice;
 import oilbird.gateway.engine.queue.InputSink;
 import oilbird.gateway.modbus.DeviceStatus.Condition;
 import oilbird.mapping.address.RawBlock;

@@ -8,6 +8,7 @@ import java.util.List;
 import java.util.Random;
 import java.util.TreeSet;
 import java.util.stream.IntStream;
+import oilbird.gateway.engine.poll.BackOff;
 import org.junit.jupiter.api.Test;
 
 /** The schedule and the back-off, on times given as data. */

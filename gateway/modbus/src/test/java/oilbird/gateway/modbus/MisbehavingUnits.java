@@ -17,6 +17,7 @@ import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.TimeUnit;
 import java.util.concurrent.atomic.AtomicInteger;
 import oilbird.alarm.station.StationInput;
+import oilbird.gateway.engine.poll.Notice;
 import oilbird.mapping.address.ReadBlock;
 import oilbird.mapping.signal.Decoded;
 import oilbird.mapping.signal.Quality;

@@ -20,6 +20,7 @@ import java.util.concurrent.atomic.AtomicInteger;
 import java.util.concurrent.atomic.AtomicLong;
 import oilbird.alarm.station.StationInput;
 import oilbird.gateway.engine.clock.GatewayClock;
+import oilbird.gateway.engine.poll.Notice;
 import oilbird.mapping.address.ModbusTable;
 import oilbird.mapping.address.ReadBlock;
 import oilbird.mapping.map.Identification;

@@ -12,6 +12,7 @@ import java.util.function.Predicate;
 import java.util.stream.IntStream;
 import oilbird.alarm.station.StationInput;
 import oilbird.gateway.engine.clock.GatewayClock;
+import oilbird.gateway.engine.poll.Notice;
 import oilbird.gateway.station.Endpoint;
 import oilbird.mapping.address.ModbusTable;
 import oilbird.mapping.address.RawBlock;

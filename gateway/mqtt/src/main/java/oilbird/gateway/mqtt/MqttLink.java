@@ -197,8 +197,7 @@ public final class MqttLink implements Link {
     }
 
     /** Maintenance is part of the state of every alarm that it covers, also of those that had no event by it. */
-    private CompletableFuture<Void> sendMaintained(
-            BrokerConnection open, StationEvent.Notice notice, StationView now) {
+    private CompletableFuture<Void> sendMaintained(BrokerConnection open, StationEvent.Notice notice, StationView now) {
         boolean ofMaintenance = notice.kind() == StationEvent.Notice.Kind.MAINTENANCE_BEGUN
                 || notice.kind() == StationEvent.Notice.Kind.MAINTENANCE_TIME_OVER
                 || notice.kind() == StationEvent.Notice.Kind.MAINTENANCE_ENDED;

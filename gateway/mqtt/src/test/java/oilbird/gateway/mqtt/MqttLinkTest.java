@@ -109,6 +109,53 @@ class MqttLinkTest {
         });
     }
 
+    private void ask(StationEngine engine, StationInput.Asked asked) {
+        assertThat(engine.acts().act(asked).join()).isInstanceOf(ActResult.Done.class);
+    }
+
+    @Test
+    void maintenanceIsToldAsQualityAndAForcedAlarmGoesOutForcedAndMarked() throws Exception {
+        try (Broker broker = new Broker();
+                StationEngine engine = engine(broker.port())) {
+            AlarmId alarm = new AlarmId("t1", "gas-t1.cabinet-fan-stopped");
+            ask(
+                    engine,
+                    new StationInput.BeginMaintenance(
+                            "gas-t1", OPERATOR, "fan change", "W-12", Duration.ofHours(2), clock.now()));
+            broker.awaitRetained(
+                    topic(alarm),
+                    a -> a.text("state").equals("OOSRV")
+                            && !a.text("quality").equals("good")
+                            && a.json().path("maintenance").path("permit").asText().equals("W-12"));
+
+            ask(engine, new StationInput.TestAlarm(alarm, true, OPERATOR, Duration.ofMinutes(5), clock.now()));
+            broker.awaitRetained(
+                    topic(alarm),
+                    a -> a.text("state").equals("UNACK")
+                            && a.json().path("active").asBoolean()
+                            && a.json().path("test").path("forcedTo").asText().equals("active")
+                            && a.text("headline").startsWith("Test: "));
+            ask(engine, new StationInput.TestAlarm(alarm, false, OPERATOR, Duration.ofMinutes(5), clock.now()));
+            broker.awaitRetained(
+                    topic(alarm),
+                    a -> a.text("state").equals("NORM")
+                            && a.json().path("test").path("forcedTo").asText().equals("normal"));
+            ask(engine, new StationInput.EndAlarmTest(alarm, OPERATOR, clock.now()));
+            ask(engine, new StationInput.EndMaintenance("gas-t1", OPERATOR, "done", clock.now()));
+            broker.awaitRetained(
+                    topic(alarm),
+                    a -> !a.text("state").equals("OOSRV")
+                            && a.json().path("test").isMissingNode()
+                            && a.json().path("maintenance").isMissingNode());
+            Awaitility.await("the events of the test arrive marked")
+                    .atMost(SOON)
+                    .until(() -> broker.taken("/event").stream()
+                                    .filter(a -> a.json().path("test").asBoolean())
+                                    .count()
+                            == 2);
+        }
+    }
+
     @Test
     void everyEventArrivesOnceInOrderAndTheRetainedStateIsThePresentOne() throws Exception {
         try (Broker broker = new Broker();

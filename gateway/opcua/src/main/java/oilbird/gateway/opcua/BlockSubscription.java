@@ -25,6 +25,7 @@ final class BlockSubscription {
     /** A server that answers less often than this many periods is read instead. */
     private static final int SLOWEST_IN_PERIODS = 3;
 
+    private static final int INTERVALS_IN_PERIOD = 2;
     private static final long LIFETIME_MILLIS = 60_000;
     private static final int SHORTEST_LIFETIME = 10;
 
@@ -46,6 +47,7 @@ final class BlockSubscription {
     /** What the server made of the request. */
     sealed interface Taking {
         /**
+         * @param interval within which the server says something.
          * @param silence after which something is wrong.
          * @param refused items that the server does not watch, with its reason.
          */
@@ -70,11 +72,13 @@ final class BlockSubscription {
             Duration deadline,
             Listener listener)
             throws ExecutionException {
-        OpcUaSubscription subscription = new OpcUaSubscription(client, period.toMillis());
+        // An answer every period, changes or not: then it is known every period that the values stand. Two intervals a
+        // period, since some servers never send a keep-alive when one is asked for in every interval.
+        long interval = Math.max(1, period.toMillis() / INTERVALS_IN_PERIOD);
+        OpcUaSubscription subscription = new OpcUaSubscription(client, interval);
         subscription.setLifetimeAndKeepAliveCalculated(false);
-        // An answer every period, changes or not: then it is known every period that the values stand.
-        subscription.setMaxKeepAliveCount(uint(1));
-        subscription.setLifetimeCount(uint(Math.max(SHORTEST_LIFETIME, LIFETIME_MILLIS / Math.max(1, period.toMillis()))));
+        subscription.setMaxKeepAliveCount(uint(INTERVALS_IN_PERIOD));
+        subscription.setLifetimeCount(uint(Math.max(SHORTEST_LIFETIME, LIFETIME_MILLIS / interval)));
         subscription.setSubscriptionListener(new Ear(listener));
         try {
             subscription.create();
@@ -84,15 +88,15 @@ final class BlockSubscription {
             }
             return new Taking.NotTaken(Values.name(e.getStatusCode()));
         }
-        double revised = subscription.getRevisedPublishingInterval().orElse((double) period.toMillis());
+        double revised = subscription.getRevisedPublishingInterval().orElse((double) interval);
         long keepAlive = subscription
                 .getRevisedMaxKeepAliveCount()
                 .map(Number::longValue)
                 .orElse(1L);
-        Duration interval = Duration.ofNanos((long) (revised * 1e6 * Math.max(1, keepAlive)));
-        if (interval.compareTo(period.multipliedBy(SLOWEST_IN_PERIODS)) > 0) {
+        Duration answers = Duration.ofNanos((long) (revised * 1e6 * Math.max(1, keepAlive)));
+        if (answers.compareTo(period.multipliedBy(SLOWEST_IN_PERIODS)) > 0) {
             drop(subscription);
-            return new Taking.NotTaken("it would answer only every " + interval.toMillis() + " ms");
+            return new Taking.NotTaken("it would answer only every " + answers.toMillis() + " ms");
         }
         List<BlockImage.Change> refused = new ArrayList<>();
         List<OpcUaMonitoredItem> items = items(namespaces, block, refused);
@@ -115,7 +119,7 @@ final class BlockSubscription {
             refused.add(without);
         }
         return new Taking.Taken(
-                new BlockSubscription(subscription), interval, interval.multipliedBy(2).plus(deadline), refused);
+                new BlockSubscription(subscription), answers, answers.multipliedBy(2).plus(deadline), refused);
     }
 
     private static List<OpcUaMonitoredItem> items(
@@ -146,6 +150,11 @@ final class BlockSubscription {
 
     private static int index(OpcUaMonitoredItem item) {
         return (Integer) item.getUserObject().orElseThrow();
+    }
+
+    /** Asks the server to forget it. */
+    void end() {
+        drop(subscription);
     }
 
     private static void drop(OpcUaSubscription subscription) {

@@ -433,7 +433,7 @@ final class Follower implements Runnable {
                     }
                     due = Math.min(due, read.due - now);
                 }
-                for (Subscribed block : subscribed) {
+                for (Subscribed block : List.copyOf(subscribed)) {
                     due = Math.min(due, block.look(now));
                 }
                 lock.lockInterruptibly();
@@ -534,6 +534,7 @@ final class Follower implements Runnable {
         private final class Subscribed implements BlockSubscription.Listener {
             private final NodeBlock block;
             private final BlockImage image;
+            private @Nullable BlockSubscription subscription;
             private boolean dropped;
             private long silence = Long.MAX_VALUE;
             private long firstBy;
@@ -549,6 +550,7 @@ final class Follower implements Runnable {
                 lock.lock();
                 try {
                     heard = System.nanoTime();
+                    subscription = taken.subscription();
                     silence = taken.silence().toNanos();
                     firstBy = heard
                             + taken.interval().multipliedBy(FIRST_VALUES_WITHIN).toNanos()
@@ -634,7 +636,7 @@ final class Follower implements Runnable {
                     lock.unlock();
                 }
                 if (quiet > silence) {
-                    lose(id, "nothing was heard of the subscription for " + TimeUnit.NANOSECONDS.toMillis(quiet)
+                    fellSilent("nothing was heard of the subscription for " + TimeUnit.NANOSECONDS.toMillis(quiet)
                             + " ms");
                     return 0;
                 }
@@ -645,6 +647,32 @@ final class Follower implements Runnable {
                     readWhatIsMissing(toTell != null);
                 }
                 return silence - quiet;
+            }
+
+            /** Where the server still answers when it is asked, its nodes are read until the session ends. */
+            private void fellSilent(String why) throws InterruptedException {
+                NodeSnapshot read;
+                try {
+                    read = snapshot(block);
+                } catch (ExecutionException | TimeoutException gone) {
+                    lose(id, why);
+                    return;
+                }
+                lock.lock();
+                try {
+                    dropped = true;
+                } finally {
+                    lock.unlock();
+                }
+                if (subscription != null) {
+                    subscription.end();
+                }
+                tellOfGap(why);
+                tellOnce(2209, "has let the subscription for " + block.name()
+                        + " fall silent; its nodes are read instead, so a change shorter than the period may be missed");
+                offerHere(read);
+                subscribed.remove(this);
+                reads.add(new Read(block, System.nanoTime()));
             }
 
             private void tellOfGap(String why) {

@@ -5,9 +5,12 @@ import static org.eclipse.milo.opcua.stack.core.types.builtin.unsigned.Unsigned.
 
 import java.nio.file.Path;
 import java.util.List;
+import java.util.concurrent.TimeUnit;
 import oilbird.alarm.station.StationEvent;
 import oilbird.alarm.station.StationInput;
 import oilbird.gateway.opcua.MonitorServer.Setup;
+import oilbird.mapping.map.DeviceMap;
+import oilbird.mapping.map.MapReader;
 import oilbird.mapping.signal.Decoded;
 import oilbird.mapping.signal.IndicationState;
 import oilbird.mapping.signal.QualityReason;
@@ -63,6 +66,39 @@ class FollowingTest {
             assertThat(third.at().monotonicNanos()).isGreaterThan(second.at().monotonicNanos());
             assertThat(FollowingRig.reading(third, "water-time").number())
                     .isEqualTo(FollowingRig.reading(first, "water-time").number());
+        }
+    }
+
+    /** Nothing changes here, not even a time stamp: only the server's keep-alive messages tell that the values stand. */
+    @Test
+    void keepAlivesConfirmValuesOfWhichNothingElseIsTold() throws Exception {
+        try (MonitorServer server = new MonitorServer(Setup.plain());
+                FollowingRig rig = new FollowingRig(FollowingRig.plain(server.url()), twoNodes(), data, true)) {
+            for (int i = 0; i < 4; i++) {
+                rig.awaitWater(0.25);
+            }
+            assertThat(rig.poller.status().get(0).counts().sessions()).isEqualTo(1);
+            assertThat(rig.notices).extracting(n -> n.number()).doesNotContain(2203, 2209);
+        }
+    }
+
+    @Test
+    void aQueueThatOverflowsIsAGapThatIsTold() throws Exception {
+        try (MonitorServer server = new MonitorServer(Setup.plain());
+                FollowingRig rig = new FollowingRig(
+                        FollowingRig.plain(server.url()), FollowingRig.map("queue: 2"), data, true)) {
+            rig.awaitWater(0.25);
+            Object pause = new Object();
+            for (int i = 1; i <= 40; i++) {
+                server.set("Water", i / 64.0);
+                synchronized (pause) {
+                    pause.wait(25);
+                }
+            }
+            StationInput.Noticed noticed = (StationInput.Noticed) rig.await(StationInput.Noticed.class::isInstance);
+            assertThat(noticed.kind()).isEqualTo(StationEvent.Notice.Kind.INPUTS_LOST);
+            assertThat(noticed.text()).contains("too short");
+            rig.awaitWater(40 / 64.0);
         }
     }
 
@@ -217,7 +253,7 @@ class FollowingTest {
         try (MonitorServer server = new MonitorServer(Setup.plain());
                 FollowingRig rig = new FollowingRig(
                         FollowingRig.plain(server.url()),
-                        FollowingRig.map("").point("water").isPresent() ? withStranger() : FollowingRig.MAP,
+                        withStranger(),
                         data,
                         true)) {
             Decoded decoded = rig.awaitWater(0.25);
@@ -231,8 +267,21 @@ class FollowingTest {
         }
     }
 
-    private static oilbird.mapping.map.DeviceMap withStranger() {
-        return oilbird.mapping.map.MapReader.read("m.yaml", """
+    private static DeviceMap twoNodes() {
+        return MapReader.read("m.yaml", """
+                        device_map: 1
+                        name: m
+                        text: monitor
+                        opc_ua: {namespaces: {m: "urn:windlow:test-monitor"}}
+                        poll_classes: {status: 200 ms}
+                        points: {water: {text: water, node: m:s=Water}, heat: {text: heat, node: m:s=Temperature}}
+                        """)
+                .result()
+                .orElseThrow();
+    }
+
+    private static DeviceMap withStranger() {
+        return MapReader.read("m.yaml", """
                         device_map: 1
                         name: m
                         text: monitor
@@ -277,6 +326,14 @@ class FollowingTest {
             rig.awaitWater(0.25);
             assertThat(server.sessions()).isEqualTo(1);
             rig.close();
+            // Long before the server would give the session up by itself.
+            long deadline = System.nanoTime() + TimeUnit.SECONDS.toNanos(30);
+            Object pause = new Object();
+            while (server.sessions() > 0 && System.nanoTime() < deadline) {
+                synchronized (pause) {
+                    pause.wait(5);
+                }
+            }
             assertThat(server.sessions()).isZero();
             assertThat(List.copyOf(rig.all)).doesNotHaveAnyElementsOfTypes(StationInput.RequestFailed.class);
         }

@@ -6,6 +6,7 @@ import jakarta.ws.rs.HeaderParam;
 import jakarta.ws.rs.POST;
 import jakarta.ws.rs.Path;
 import jakarta.ws.rs.Produces;
+import jakarta.ws.rs.QueryParam;
 import jakarta.ws.rs.core.MediaType;
 import java.io.IOException;
 import java.util.List;
@@ -13,8 +14,7 @@ import oilbird.alarm.state.Actor;
 import oilbird.alarm.station.StationModel;
 import oilbird.gateway.app.wiring.Gateway;
 import oilbird.gateway.app.wiring.RulesDesk;
-import oilbird.gateway.contract.ProblemForm;
-import oilbird.gateway.contract.RulesActForm;
+import oilbird.gateway.contract.ActForm;
 import oilbird.gateway.contract.RulesForm;
 import org.eclipse.microprofile.openapi.annotations.parameters.Parameter;
 import org.jspecify.annotations.Nullable;
@@ -35,24 +35,37 @@ public class RulesResource {
         return form(gateway.rules().inForce(), List.of());
     }
 
-    /** Answers 409 with every mistake where the folder is refused; the old rules go on then. */
+    /**
+     * Answers 409 with every mistake where the folder is refused; the old rules go on then.
+     *
+     * @param folder the station folder that is meant, on the gateway's own machine; refused if the gateway runs on
+     *     another one.
+     */
     @POST
     @Path("load")
-    public RulesForm load(@Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site, @Nullable RulesActForm act)
+    public RulesForm load(
+            @QueryParam("folder") @Nullable String folder,
+            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
+            @Nullable ActForm act)
             throws IOException {
-        return form(gateway.rules().load(by(act, site)));
+        return form(gateway.rules().load(by(folder, site, act)));
     }
 
+    /**
+     * @param folder as for {@link #load}.
+     */
     @POST
     @Path("back")
-    public RulesForm back(@Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site, @Nullable RulesActForm act)
+    public RulesForm back(
+            @QueryParam("folder") @Nullable String folder,
+            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
+            @Nullable ActForm act)
             throws IOException {
-        return form(gateway.rules().back(by(act, site)));
+        return form(gateway.rules().back(by(folder, site, act)));
     }
 
-    private Actor by(@Nullable RulesActForm act, @Nullable String site) {
+    private Actor by(@Nullable String folder, @Nullable String site, @Nullable ActForm act) {
         Actor by = Asking.by(act == null ? null : act.by(), site);
-        String folder = act == null ? null : act.folder();
         String other = folder == null ? null : gateway.rules().otherFolder(folder);
         if (other != null) {
             throw Problems.refusedRules(List.of(other));

@@ -21,7 +21,6 @@ import oilbird.alarm.transformer.derived.TransformerPicture;
 import oilbird.alarm.transformer.gas.GasSample;
 import oilbird.gateway.app.wiring.Gateway;
 import oilbird.gateway.contract.PicturesForm;
-import oilbird.gateway.contract.ProblemForm;
 import oilbird.gateway.contract.SampleForm;
 import oilbird.gateway.contract.SamplesForm;
 import oilbird.gateway.contract.TransformerForms;
@@ -30,18 +29,12 @@ import oilbird.gateway.sample.SampleTable;
 import oilbird.gateway.sample.SampleText;
 import oilbird.mapping.text.Loaded;
 import oilbird.mapping.text.Problem;
-import org.eclipse.microprofile.openapi.annotations.media.Content;
-import org.eclipse.microprofile.openapi.annotations.media.Schema;
-import org.eclipse.microprofile.openapi.annotations.responses.APIResponse;
+import org.eclipse.microprofile.openapi.annotations.parameters.Parameter;
 import org.jspecify.annotations.Nullable;
 
 /** What is computed of a transformer, in pictures, and the laboratory samples that it is compared with. */
 @Path("/api/v1")
 @Produces(MediaType.APPLICATION_JSON)
-@APIResponse(
-        responseCode = "default",
-        description = "Why it was not done, by RFC 9457.",
-        content = @Content(mediaType = ProblemForm.MEDIA_TYPE, schema = @Schema(implementation = ProblemForm.class)))
 public class TransformerResource {
     private static final SampleForm NOTHING = new SampleForm(null, null, null, null, null);
 
@@ -59,11 +52,18 @@ public class TransformerResource {
         return TransformerForms.pictures(asset, transformer(asset));
     }
 
-    /** A picture as it is now, with a description in words inside. */
+    /**
+     * A picture as it is now, with a description in words inside.
+     *
+     * @param at anything: another one makes a browser ask anew.
+     */
     @GET
     @Path("assets/{asset}/pictures/{picture: [a-z0-9-]+}.svg")
     @Produces("image/svg+xml")
-    public Response picture(@PathParam("asset") String asset, @PathParam("picture") String picture) {
+    public Response picture(
+            @PathParam("asset") String asset,
+            @PathParam("picture") String picture,
+            @QueryParam("at") @Nullable String at) {
         TransformerPicture transformer = transformer(asset);
         Pictures.Kind kind =
                 Pictures.Kind.of(picture).orElseThrow(() -> Problems.missing("there is no picture `" + picture + "`"));
@@ -90,7 +90,7 @@ public class TransformerResource {
     @Consumes(MediaType.APPLICATION_JSON)
     public void enterSample(
             @PathParam("asset") String asset,
-            @HeaderParam("Sec-Fetch-Site") @Nullable String site,
+            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
             @Nullable SampleForm form) {
         SampleForm entered = form == null ? NOTHING : form;
         Actor by = Asking.by(entered.by(), site);
@@ -112,7 +112,7 @@ public class TransformerResource {
     @Consumes(MediaType.APPLICATION_JSON)
     public void withdrawSample(
             @PathParam("asset") String asset,
-            @HeaderParam("Sec-Fetch-Site") @Nullable String site,
+            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
             @Nullable SampleForm form) {
         SampleForm entered = form == null ? NOTHING : form;
         Actor by = Asking.by(entered.by(), site);
@@ -135,7 +135,7 @@ public class TransformerResource {
     public List<String> importSamples(
             @QueryParam("by") @Nullable String by,
             @QueryParam("file") @Nullable String file,
-            @HeaderParam("Sec-Fetch-Site") @Nullable String site,
+            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
             String table) {
         Actor person = Asking.by(by, site);
         Loaded<List<SampleTable.Row>> loaded = SampleTable.read(file == null ? "table.csv" : file, table);

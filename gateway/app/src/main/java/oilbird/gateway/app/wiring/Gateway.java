@@ -19,7 +19,7 @@ import oilbird.gateway.engine.writer.WriterSettings;
 import oilbird.gateway.modbus.DeviceSession;
 import oilbird.gateway.modbus.DeviceStatus;
 import oilbird.gateway.modbus.ModbusPoller;
-import oilbird.gateway.modbus.Notice;
+import oilbird.gateway.engine.poll.Notice;
 import oilbird.gateway.modbus.PollerSettings;
 import oilbird.gateway.mqtt.MqttLink;
 import oilbird.gateway.opcua.ClientSettings;
@@ -43,7 +43,7 @@ import org.jspecify.annotations.Nullable;
  * the web server has given them its event loop.
  */
 public final class Gateway implements AutoCloseable {
-    private static final Duration SHORTEST_WAIT = Duration.ofMillis(10);
+    private static final Duration SHORTEST_WAIT = Duration.ofMillis(200);
     private static final Logger LOG = Logger.getLogger(Gateway.class);
 
     /** Started before the web server by the process's main; taken over by the application. */
@@ -142,8 +142,8 @@ public final class Gateway implements AutoCloseable {
                 station.devices().size(),
                 station.model().rules().size(),
                 engine.incarnation().number());
-        RulesDesk rules = new RulesDesk(
-                settings.station(), station, new RuleVersions(settings.data()), engine.acts(), clock);
+        RulesDesk rules =
+                new RulesDesk(settings.station(), station, new RuleVersions(settings.data()), engine.acts(), clock);
         return new Gateway(station, clock, engine, poller, servers, forms, present, vertx, rules);
     }
 
@@ -174,7 +174,8 @@ public final class Gateway implements AutoCloseable {
         Map<String, Duration> waits = new LinkedHashMap<>();
         periods.forEach((pollClass, period) -> {
             Duration wait = Duration.ofNanos((long) (period.toNanos() / rate));
-            waits.put(pollClass, wait.compareTo(SHORTEST_WAIT) < 0 ? SHORTEST_WAIT : wait);
+            Duration shortest = period.compareTo(SHORTEST_WAIT) < 0 ? period : SHORTEST_WAIT;
+            waits.put(pollClass, wait.compareTo(shortest) < 0 ? shortest : wait);
         });
         return waits;
     }

@@ -197,15 +197,7 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
         for (String problem : problems) {
             LOG.warnf("GW-2022 %s", problem);
         }
-        return new Recovered(
-                past,
-                links,
-                nextPosition,
-                incarnation,
-                copy,
-                null,
-                unavailable,
-                problems);
+        return new Recovered(past, links, nextPosition, incarnation, copy, null, unavailable, problems);
     }
 
     /** Checks the newest rows, where an interrupted write would show, and gives the last one's hash. */

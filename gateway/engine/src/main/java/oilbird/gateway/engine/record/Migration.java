@@ -11,9 +11,9 @@ record Migration(int to, List<String> statements) {
     /** Every step there has been. A released step is never changed: add another. */
     static final List<Migration> ALL = List.of(
             new Migration(
-            1,
-            List.of(
-                    """
+                    1,
+                    List.of(
+                            """
                     CREATE TABLE event (
                       position INTEGER PRIMARY KEY,
                       incarnation INTEGER NOT NULL,
@@ -25,15 +25,15 @@ record Migration(int to, List<String> statements) {
                       hash BLOB NOT NULL,
                       UNIQUE (incarnation, sequence)
                     )""",
-                    "CREATE INDEX event_of_alarm ON event (asset, rule, position) WHERE asset IS NOT NULL",
-                    """
+                            "CREATE INDEX event_of_alarm ON event (asset, rule, position) WHERE asset IS NOT NULL",
+                            """
                     CREATE TABLE gap (
                       from_position INTEGER PRIMARY KEY,
                       to_position INTEGER NOT NULL,
                       first_event TEXT,
                       last_event TEXT
                     )""",
-                    """
+                            """
                     CREATE TABLE alarm_state (
                       asset TEXT NOT NULL,
                       rule TEXT NOT NULL,
@@ -41,18 +41,18 @@ record Migration(int to, List<String> statements) {
                       hash BLOB NOT NULL,
                       PRIMARY KEY (asset, rule)
                     ) WITHOUT ROWID""",
-                    """
+                            """
                     CREATE TABLE link_cursor (
                       link TEXT PRIMARY KEY,
                       position INTEGER NOT NULL
                     ) WITHOUT ROWID""",
-                    """
+                            """
                     CREATE TABLE rule_set (
                       digest TEXT PRIMARY KEY,
                       first_loaded_ms INTEGER NOT NULL,
                       loaded_by TEXT NOT NULL
                     ) WITHOUT ROWID""",
-                    """
+                            """
                     CREATE TABLE about (
                       name TEXT PRIMARY KEY,
                       value TEXT NOT NULL
@@ -60,9 +60,9 @@ record Migration(int to, List<String> statements) {
             new Migration(
                     2,
                     List.of(
-                            // Who loaded which rules is in the events, the rules themselves are files beside the record.
-                            "DROP TABLE rule_set",
-                            """
+                            // Who loaded which rules is in the events, the rules themselves are files beside the
+                            // record.
+                            "DROP TABLE rule_set", """
                     CREATE TABLE remembered (
                       piece TEXT PRIMARY KEY,
                       body BLOB NOT NULL,

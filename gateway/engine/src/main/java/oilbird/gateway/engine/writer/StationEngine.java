@@ -67,8 +67,7 @@ public final class StationEngine implements AutoCloseable {
         Recovered recovered = opened.recovered();
         try {
             Incarnation incarnation = Incarnation.raise(data, recovered, now);
-            StationFold fold = StationFold.start(
-                    model, recovered.past(), gatewayId, incarnation.number(), clock.now());
+            StationFold fold = StationFold.start(model, recovered.past(), gatewayId, incarnation.number(), clock.now());
             Set<GatewayIndication> lasting = EnumSet.noneOf(GatewayIndication.class);
             if (!incarnation.durable()) {
                 lasting.add(GatewayIndication.START_NOT_RECORDED);

@@ -75,6 +75,7 @@ public final class StationWriter implements ActDoor, AutoCloseable {
     private final Backlog backlog;
     /** Remembered pieces that go with the next commit. */
     private final Map<String, Remembered> unsaved = new LinkedHashMap<>();
+
     private boolean opened;
     private long nextPosition;
     private long wakeAt = AlarmState.NEVER;
@@ -635,8 +636,7 @@ public final class StationWriter implements ActDoor, AutoCloseable {
     }
 
     private static boolean changesWhatIsShownOfOthers(RecordedEvent recorded) {
-        return recorded.event() instanceof StationEvent.KeptAway
-                || recorded.event() instanceof StationEvent.Diagnosed;
+        return recorded.event() instanceof StationEvent.KeptAway || recorded.event() instanceof StationEvent.Diagnosed;
     }
 
     private void showView() {

@@ -17,10 +17,10 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.stream.Stream;
 import oilbird.alarm.state.AlarmState;
+import oilbird.alarm.station.EventId;
 import oilbird.alarm.station.Past;
 import oilbird.alarm.station.Remembered;
 import oilbird.alarm.station.Standing;
-import oilbird.alarm.station.EventId;
 import oilbird.mapping.signal.Moment;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
@@ -255,8 +255,8 @@ class EventRecordTest {
     void theAlarmEventsOfTheLastTenMinutesAreReadBackForFloodsAndChattering() throws Exception {
         try (EventRecord record = open().record()) {
             record.commit(Samples.commit(Samples.events(3, 1, 6)));
-            record.commit(new Commit(
-                    List.of(), List.of(), List.of(), List.of(), Samples.NOON.plusNanos(540_000_000_000L)));
+            record.commit(
+                    new Commit(List.of(), List.of(), List.of(), List.of(), Samples.NOON.plusNanos(540_000_000_000L)));
         }
         EventRecord.Opened opened = open();
         try (EventRecord record = opened.record()) {
@@ -264,8 +264,8 @@ class EventRecordTest {
                     .as("alarm events, no notices")
                     .extracting(e -> e.id().sequence())
                     .containsExactly(1L, 2L, 4L, 5L);
-            record.commit(new Commit(
-                    List.of(), List.of(), List.of(), List.of(), Samples.NOON.plusNanos(660_000_000_000L)));
+            record.commit(
+                    new Commit(List.of(), List.of(), List.of(), List.of(), Samples.NOON.plusNanos(660_000_000_000L)));
         }
         EventRecord.Opened later = open();
         later.record().close();
@@ -304,8 +304,7 @@ class EventRecordTest {
     void aMigrationThatFailsLeavesTheOldFormat() throws Exception {
         open().record().close();
         List<Migration> broken = new ArrayList<>(Migration.ALL);
-        broken.add(new Migration(
-                Migration.ALL.size() + 1, List.of("CREATE TABLE note (text TEXT)", "no SQL at all")));
+        broken.add(new Migration(Migration.ALL.size() + 1, List.of("CREATE TABLE note (text TEXT)", "no SQL at all")));
         EventRecord.Opened opened = EventRecord.open(folder, Samples.NOON, broken);
         opened.record().close();
         assertThat(opened.recovered().unavailable()).isNotNull();

@@ -20,8 +20,7 @@ import org.junit.jupiter.api.io.TempDir;
 class RestartTest {
     private static final Logger LOG = Logger.getLogger("oilbird");
     private static final AlarmId RISING = new AlarmId("t1", "gas-t1.hydrogen-rising");
-    private static final String RULES =
-            """
+    private static final String RULES = """
             alarm_rules: 1
             owner: Fenmarch Electric (invented)
             rationalized: {by: test, on: 2026-01-01}
@@ -50,8 +49,7 @@ class RestartTest {
     @Test
     void aRateGoesOnFromItsSamplesAfterThePowerWasLost() {
         Store store = Store.onDisk(data);
-        World world = new World(
-                3, store, PlantedFault.NONE, WriterSettings.DEFAULT, Windlow.STATION.with(RULES));
+        World world = new World(3, store, PlantedFault.NONE, WriterSettings.DEFAULT, Windlow.STATION.with(RULES));
         ScriptedDevice monitor = world.device("gas-t1");
         for (int analysis = 0; analysis < 48; analysis++) {
             float ppm = 20 + analysis; // one ppm each 15 s

@@ -51,7 +51,8 @@ final class Windlow {
 
     /** The station with one more rule file. */
     StationModel with(String rules) {
-        Map<String, String> files = new LinkedHashMap<>(StationFolder.read(folder).rules());
+        Map<String, String> files =
+                new LinkedHashMap<>(StationFolder.read(folder).rules());
         files.put("rules/more.yaml", rules);
         Loaded<Station> loaded = StationFolder.withRules(folder, files);
         return loaded.result()

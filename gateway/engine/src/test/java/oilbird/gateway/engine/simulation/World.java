@@ -311,8 +311,7 @@ final class World {
                         past.recent(),
                         past.savedAt());
             }
-            fold = StationFold.start(
-                    model, past, Windlow.STATION.gateway(), incarnation, clock.now());
+            fold = StationFold.start(model, past, Windlow.STATION.gateway(), incarnation, clock.now());
             Outbox outbox = new Outbox(disk, recovered.nextPosition() - 1, recovered.links(), 500);
             writer = new SteppedWriter(
                     new TappedFold(),

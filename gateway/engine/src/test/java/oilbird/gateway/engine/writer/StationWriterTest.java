@@ -379,6 +379,7 @@ class StationWriterTest {
                         "inputs-lost",
                         "clock-not-trusted",
                         "start-not-recorded",
+                        "events-refused",
                         "internal-fault");
     }
 
