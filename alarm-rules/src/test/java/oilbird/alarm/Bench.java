@@ -3,10 +3,8 @@ package oilbird.alarm;
 import java.time.Duration;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
-import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Map;
-import java.util.Set;
 import java.util.function.Predicate;
 import oilbird.alarm.rule.DeviceKind;
 import oilbird.alarm.rule.RuleInstance;
@@ -16,6 +14,8 @@ import oilbird.alarm.state.AlarmEvent;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.AlarmInput;
 import oilbird.alarm.state.AlarmState;
+import oilbird.alarm.station.Past;
+import oilbird.alarm.station.Remembered;
 import oilbird.alarm.station.Standing;
 import oilbird.alarm.station.StationEvent;
 import oilbird.alarm.station.StationFold;
@@ -45,11 +45,12 @@ public final class Bench {
     private Moment now;
     private long incarnation;
     private final Map<String, Map<String, Object>> values = new LinkedHashMap<>();
-    private final Set<String> silent = new LinkedHashSet<>();
+    private final Map<String, QualityReason> failing = new LinkedHashMap<>();
     private final Map<AlarmId, AlarmState> stored = new LinkedHashMap<>();
     private final List<StationEvent> events = new ArrayList<>();
     private final List<StationInput> inputs = new ArrayList<>();
     private final Map<String, Long> undocumented = new LinkedHashMap<>();
+    private final Map<String, Remembered> remembered = new LinkedHashMap<>();
     private Standing standing = Standing.NONE;
     private long wakeAt = AlarmState.NEVER;
 
@@ -101,12 +102,17 @@ public final class Bench {
     }
 
     public Bench silent(String device) {
-        silent.add(device);
+        return failing(device, QualityReason.UNREACHABLE);
+    }
+
+    /** Every request to the device fails for this reason from the next poll on. */
+    public Bench failing(String device, QualityReason reason) {
+        failing.put(device, reason);
         return this;
     }
 
     public Bench back(String device) {
-        silent.remove(device);
+        failing.remove(device);
         return this;
     }
 
@@ -139,6 +145,12 @@ public final class Bench {
         now = now.plusNanos(nanos - now.monotonicNanos());
     }
 
+    /** The wall clock is known to be wrong from now on, until the next start. */
+    public Bench clockNotTrusted() {
+        now = new Moment(now.monotonicNanos(), now.wallMillis(), false);
+        return this;
+    }
+
     public Bench pollAll() {
         for (StationFacts.Device device : model.facts().devices()) {
             poll(device);
@@ -147,10 +159,15 @@ public final class Bench {
     }
 
     private void poll(StationFacts.Device device) {
+        boolean shared = model.facts().shared().stream().anyMatch(s -> s.id().equals(device.id()));
+        if (shared || standing.isReleased(device.id())) {
+            return;
+        }
         for (DeviceKind.Block block : device.kind().blocks()) {
             if (now.monotonicNanos() % block.period().toNanos() == 0) {
-                if (silent.contains(device.id())) {
-                    fail(device.id(), block.name(), QualityReason.UNREACHABLE);
+                QualityReason failure = failing.get(device.id());
+                if (failure != null) {
+                    fail(device.id(), block.name(), failure);
                 } else {
                     answer(device, block);
                 }
@@ -215,7 +232,27 @@ public final class Bench {
         return step;
     }
 
+    /** What the record reads back of the last minutes. */
+    private List<StationEvent.OfAlarm> recent(Moment saved) {
+        return events.stream()
+                .filter(e -> e.at().wallMillis() >= saved.wallMillis() - Past.RECENT_MILLIS)
+                .filter(StationEvent.OfAlarm.class::isInstance)
+                .map(StationEvent.OfAlarm.class::cast)
+                .toList();
+    }
+
+    public Map<String, Remembered> remembered() {
+        return remembered;
+    }
+
     private void take(StationStep step) {
+        for (Remembered piece : step.remembered()) {
+            if (piece.isNothing()) {
+                remembered.remove(piece.key());
+            } else {
+                remembered.put(piece.key(), piece);
+            }
+        }
         events.addAll(step.events());
         step.changed().forEach(s -> stored.put(s.id(), s));
         Standing changed = step.standing();
@@ -233,7 +270,9 @@ public final class Bench {
         // Another process counts its monotonic time from an origin of its own.
         now = new Moment(0, saved.wallMillis() + away.toMillis(), true);
         incarnation++;
-        fold = StationFold.start(next, List.copyOf(stored.values()), standing, saved, "gw1", incarnation, now);
+        Past past = new Past(
+                List.copyOf(stored.values()), standing, List.copyOf(remembered.values()), recent(saved), saved);
+        fold = StationFold.start(next, past, "gw1", incarnation, now);
         take(fold.opening());
         return this;
     }

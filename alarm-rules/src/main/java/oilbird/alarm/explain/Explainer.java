@@ -13,12 +13,15 @@ import oilbird.alarm.rule.PlainNumber;
 import oilbird.alarm.rule.Rationalization;
 import oilbird.alarm.rule.RuleBinder;
 import oilbird.alarm.rule.RuleInstance;
+import oilbird.alarm.rule.Shared;
 import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.rule.Trouble;
 import oilbird.alarm.rule.Words;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.AlarmState;
+import oilbird.alarm.state.OutOfService;
 import oilbird.alarm.station.LevelEvidence;
+import oilbird.alarm.station.Standing;
 import oilbird.alarm.station.StationEvent;
 import oilbird.alarm.station.StationModel;
 import oilbird.alarm.station.StationView;
@@ -39,9 +42,11 @@ public final class Explainer {
             List.of("at the screen", "look from outside", "open a cabinet", "touch or measure", "outage");
     private static final String NOT_KNOWN = "not known";
 
+    private final StationFacts facts;
     private final Map<String, StationFacts.Device> devices = new LinkedHashMap<>();
 
     public Explainer(StationModel model) {
+        facts = model.facts();
         model.facts().devices().forEach(d -> devices.put(d.id(), d));
     }
 
@@ -60,10 +65,17 @@ public final class Explainer {
         String words = words(seen);
         Trust trust = trust(view, seen);
         String asset = rule.asset().name();
+        Standing.Maintenance maintenance = view.standing().covering(rule, facts);
+        Standing.AlarmTest test = view.standing().testOf(alarm);
+        String headline = cut((seen.test() ? "Test: " : "") + asset + ": " + words);
+        String sentence = seen.test()
+                ? "Point test" + (test == null ? "" : " by " + test.by().name()) + ", nothing has happened; shown as "
+                        + (seen.state().active() ? "active: " : "normal: ") + asset + ": " + words + "."
+                : sentence(asset, words, trust, standing(maintenance, test), todo(seen, maintenance != null));
         return new Explanation(
                 alarm,
-                cut(asset + ": " + words),
-                sentence(asset, words, trust, seen),
+                headline,
+                sentence,
                 record.trouble(),
                 troubleText(rule),
                 seen.state().priority(),
@@ -123,22 +135,56 @@ public final class Explainer {
         return headline.substring(0, space > most / 2 ? space : most) + mark;
     }
 
-    private static String sentence(String asset, String words, Trust trust, StationView.AlarmView alarm) {
+    private static String sentence(
+            String asset, String words, Trust trust, String standing, String todo) {
         StringBuilder sentence =
                 new StringBuilder(asset).append(": ").append(words).append('.');
         if (!trust.text().isEmpty()) {
             sentence.append(' ').append(trust.text());
         }
-        String todo = todo(alarm);
+        sentence.append(standing);
         if (!todo.isEmpty()) {
             sentence.append(' ').append(todo);
         }
         return sentence.toString();
     }
 
+    /** What persons have set on the station that bears on an alarm, as sentences with a space before each. */
+    private String standing(Standing.@Nullable Maintenance maintenance, Standing.@Nullable AlarmTest test) {
+        StringBuilder standing = new StringBuilder();
+        if (maintenance != null) {
+            standing.append(" In maintenance: ")
+                    .append(name(maintenance.of()))
+                    .append(", ")
+                    .append(maintenance.by().name())
+                    .append(", permit ")
+                    .append(maintenance.permit())
+                    .append(maintenance.reminded() ? "; the time stated for it is over." : ".");
+        }
+        if (test != null) {
+            standing.append(" A point test by ")
+                    .append(test.by().name())
+                    .append(" shows it to the control room as ")
+                    .append(test.forced() ? "active." : "normal.");
+        }
+        return standing.toString();
+    }
+
+    private String name(String deviceOrAsset) {
+        StationFacts.Device device = devices.get(deviceOrAsset);
+        return device != null
+                ? device.name()
+                : facts.asset(deviceOrAsset).map(StationFacts.Asset::name).orElse(deviceOrAsset);
+    }
+
     /** What is asked of the operator now. */
-    private static String todo(StationView.AlarmView alarm) {
+    private static String todo(StationView.AlarmView alarm, boolean inMaintenance) {
         AlarmState state = alarm.state();
+        OutOfService service = state.outOfService();
+        if (service != null) {
+            boolean said = inMaintenance || service.reason().isEmpty();
+            return "It is out of service" + (said ? "." : ": " + service.reason() + ".");
+        }
         Rationalization record = alarm.rule().rule().record();
         if (state.active()) {
             Duration within = record.timeToRespond();
@@ -194,6 +240,12 @@ public final class Explainer {
 
     private Trust trust(StationView view, StationView.AlarmView alarm) {
         RuleInstance rule = alarm.rule();
+        StationFacts.Device itself = rule.device();
+        for (Shared shared : facts.shared()) {
+            if (itself != null && itself.id().equals(shared.id())) {
+                return trust(shared, alarm.state());
+            }
+        }
         Trouble trouble = rule.rule().record().trouble();
         List<StationFacts.Device> about = about(rule);
         List<String> silent = new ArrayList<>();
@@ -239,6 +291,25 @@ public final class Explainer {
         }
         boolean reading = condition instanceof Condition.Limited || condition instanceof Condition.Overdue;
         return new Trust(true, reading ? "The reading can be trusted." : "The indication can be trusted.");
+    }
+
+    /** Of an alarm on what several devices share: whom nothing is received from. */
+    private Trust trust(Shared shared, AlarmState state) {
+        if (!state.active()) {
+            return new Trust(true, "");
+        }
+        List<String> names = new ArrayList<>();
+        for (String id : shared.devices()) {
+            StationFacts.Device device = devices.get(id);
+            if (device != null) {
+                String of = facts.asset(device.asset()).map(a -> " of " + a.name()).orElse("");
+                names.add("the " + device.name() + of);
+            }
+        }
+        String last = names.isEmpty() ? "" : names.remove(names.size() - 1);
+        String who = names.isEmpty() ? last : String.join(", ", names) + " and " + last;
+        return new Trust(
+                false, "Nothing is received from " + who + "; their other alarms stay as they were.");
     }
 
     private List<StationFacts.Device> about(RuleInstance rule) {

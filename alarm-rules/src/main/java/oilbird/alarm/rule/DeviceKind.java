@@ -3,6 +3,7 @@ package oilbird.alarm.rule;
 import java.time.Duration;
 import java.util.List;
 import java.util.Optional;
+import oilbird.mapping.signal.Feature;
 import oilbird.mapping.signal.FirstCheck;
 import org.jspecify.annotations.Nullable;
 
@@ -12,10 +13,17 @@ import org.jspecify.annotations.Nullable;
  *
  * @param map id of the device map.
  * @param product maker and type, for people.
- * @param blocks requests that fetch the signals; every point and indication is in exactly one.
+ * @param blocks requests that fetch the signals; every point and indication is in exactly one, except for
+ *     indications that features make.
+ * @param features what is looked for in readings; each makes one of the indications.
  */
 public record DeviceKind(
-        String map, String product, List<Point> points, List<NamedIndication> indications, List<Block> blocks) {
+        String map,
+        String product,
+        List<Point> points,
+        List<NamedIndication> indications,
+        List<Block> blocks,
+        List<Feature> features) {
     /** Name of the indication that every device has and no map declares: nothing usable comes from it. */
     public static final String COMMUNICATION_LOST = "communication-lost";
 
@@ -91,6 +99,13 @@ public record DeviceKind(
         points = List.copyOf(points);
         indications = List.copyOf(indications);
         blocks = List.copyOf(blocks);
+        features = List.copyOf(features);
+    }
+
+    /** A kind of device without features. */
+    public DeviceKind(
+            String map, String product, List<Point> points, List<NamedIndication> indications, List<Block> blocks) {
+        this(map, product, points, indications, blocks, List.of());
     }
 
     public Optional<Point> point(String name) {

@@ -9,7 +9,7 @@ import org.jspecify.annotations.Nullable;
  *
  * @param occurrence the activation it belongs to.
  * @param kind what happened.
- * @param after the alarm's state name afterwards.
+ * @param after the alarm's state name afterwards; of {@link Kind#TEST_FORCED} the name that it is forced to.
  * @param annunciate what the operator's display and horn do about it.
  * @param by who or what acted; null for what the process itself did.
  * @param text facts as given, never rendered prose: the evidence of the sample for what the process did; the

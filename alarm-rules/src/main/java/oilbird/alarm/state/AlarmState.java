@@ -90,6 +90,29 @@ public record AlarmState(
                 activeSince);
     }
 
+    /** What a point test makes others see: active and unacknowledged, or normal. The alarm itself stays as it is. */
+    public AlarmState forced(boolean toActive) {
+        return new AlarmState(
+                id,
+                true,
+                condition,
+                toActive,
+                !toActive,
+                false,
+                Shelving.NONE,
+                false,
+                null,
+                occurrence,
+                priority,
+                Quality.GOOD,
+                null,
+                NEVER,
+                0,
+                lastEvent,
+                acknowledgedEvent,
+                activeSince);
+    }
+
     /** True while any layer keeps the alarm from being annunciated. */
     public boolean suppressed() {
         return shelving.kind() != Shelving.Kind.NONE || suppressedByDesign || outOfService != null;

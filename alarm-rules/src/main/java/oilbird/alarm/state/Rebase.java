@@ -18,6 +18,11 @@ public record Rebase(Moment saved, Moment now, long downNanos) {
         return new Rebase(saved, now, Math.min(downMillis, Long.MAX_VALUE / NANOS_PER_MILLI) * NANOS_PER_MILLI);
     }
 
+    /** False where the wall clock does not tell how long nothing ran. */
+    public boolean clockTells() {
+        return saved.wallTrusted() && now.wallTrusted();
+    }
+
     /** A deadline of the old process; {@code now} if it has passed, NEVER stays. */
     public long deadline(long old) {
         return old == AlarmState.NEVER ? AlarmState.NEVER : now.monotonicNanos() + left(old);

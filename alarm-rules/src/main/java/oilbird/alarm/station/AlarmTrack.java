@@ -28,7 +28,7 @@ final class AlarmTrack implements Timed {
     final List<DeviceTrack> devices = new ArrayList<>();
     private final List<ReadingTrack> readings = new ArrayList<>();
     private final Condition.@Nullable Limited level;
-    private final @Nullable RateWindow rate;
+    final @Nullable RateWindow rate;
     private final @Nullable Votes votes;
     private final @Nullable Expressing composed;
     final @Nullable Expressing suppression;
@@ -164,7 +164,8 @@ final class AlarmTrack implements Timed {
         } else {
             ReadingTrack reading = readings.get(0);
             Freshness freshness = reading.freshness;
-            if (freshness == null || !freshness.known || reading.block.failure != QualityReason.NONE) {
+            boolean unreadable = reading.device.released || reading.block.failure != QualityReason.NONE;
+            if (freshness == null || !freshness.known || unreadable) {
                 cannotBeTold();
             } else {
                 told(freshness.stale, Quality.GOOD);

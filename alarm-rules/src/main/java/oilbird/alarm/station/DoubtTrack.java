@@ -19,6 +19,8 @@ final class DoubtTrack implements Timed {
     Phase phase = Phase.NONE;
     /** For a reading with an analysis counter: the analysis from which it can be trusted again. */
     long trustedFromAnalysis;
+    /** While it recovers by time: monotonic nanoseconds at which it is over. */
+    long until = Deadlines.NEVER;
 
     DoubtTrack(IndicationTrack because, ReadingTrack reading, boolean worthless, int periodsAfter, int timer) {
         this.because = because;
@@ -26,5 +28,12 @@ final class DoubtTrack implements Timed {
         this.worthless = worthless;
         this.periodsAfter = periodsAfter;
         this.timer = timer;
+    }
+
+    /** Further analyses that it takes until the reading can be trusted; 0 where it does not recover by analyses. */
+    long analysesLeft() {
+        return phase == Phase.RECOVERING && reading.counter != null
+                ? trustedFromAnalysis - reading.counter.analyses
+                : 0;
     }
 }

@@ -12,7 +12,7 @@ import org.jspecify.annotations.Nullable;
 final class IndicationTrack {
     final SignalId id;
     final DeviceTrack device;
-    /** Null for the synthetic indication that the device does not answer. */
+    /** Null for the synthetic indication that the device does not answer, and for those that features make. */
     final @Nullable BlockTrack block;
 
     final List<DoubtTrack> doubts = new ArrayList<>();
@@ -20,6 +20,11 @@ final class IndicationTrack {
     final List<AlarmTrack> sampled = new ArrayList<>();
     /** Alarms that look at it besides another signal. */
     final List<AlarmTrack> consulted = new ArrayList<>();
+
+    /** Features that look at it. */
+    final List<FeatureTrack> features = new ArrayList<>();
+
+    boolean madeByFeature;
 
     @Nullable
     Freshness freshness;
@@ -36,6 +41,9 @@ final class IndicationTrack {
     }
 
     Indication compute() {
+        if (device.released && block != null) {
+            return told(QualityReason.RELEASED);
+        }
         if (block != null && block.failure != QualityReason.NONE) {
             return told(block.failure);
         }

@@ -1,8 +1,11 @@
 package oilbird.alarm.station;
 
+import java.util.ArrayList;
+import java.util.List;
 import oilbird.alarm.rule.Condition;
 import oilbird.alarm.transformer.trend.RobustSlope;
 import oilbird.mapping.signal.Quality;
+import oilbird.mapping.signal.SignalId;
 
 /**
  * The samples of one reading within a window that moves with time, and their robust slope. Of samples that come
@@ -21,6 +24,7 @@ final class RateWindow {
     private int count;
     private double slope = Double.NaN;
     private Quality quality = Quality.GOOD;
+    private long keptAt = Long.MIN_VALUE;
 
     RateWindow(Condition.RateOfChange rate) {
         this.windowNanos = rate.window().toNanos();
@@ -36,10 +40,10 @@ final class RateWindow {
                 return;
             }
         }
-        while (count > 0 && (count == times.length || at - times[first] > windowNanos)) {
-            first = (first + 1) % times.length;
-            count--;
+        if (count == times.length) {
+            dropOldest();
         }
+        dropBefore(at - windowNanos);
         int place = place(count);
         times[place] = at;
         values[place] = value;
@@ -57,6 +61,55 @@ final class RateWindow {
         count = before.count;
         slope = before.slope;
         quality = before.quality;
+    }
+
+    private void dropBefore(long at) {
+        while (count > 0 && times[first] < at) {
+            dropOldest();
+        }
+    }
+
+    private void dropOldest() {
+        first = (first + 1) % times.length;
+        count--;
+    }
+
+    // ---- over a restart
+
+    /** True once a twentieth of the window, and not less than {@code leastNanos}, is not kept yet. */
+    boolean worthKeeping(long leastNanos) {
+        if (count == 0) {
+            return false;
+        }
+        long newest = times[place(count - 1)];
+        return keptAt == Long.MIN_VALUE || newest - keptAt >= Math.max(leastNanos, windowNanos / 20);
+    }
+
+    Remembered kept(String key, SignalId reading) {
+        List<Long> instants = new ArrayList<>(count);
+        List<Double> numbers = new ArrayList<>(2 * count);
+        for (int i = 0; i < count; i++) {
+            instants.add(times[place(i)]);
+            numbers.add(values[place(i)]);
+            numbers.add((double) qualities[place(i)].ordinal());
+        }
+        keptAt = times[place(count - 1)];
+        return new Remembered(key, List.of(reading.toString(), Long.toString(windowNanos)), instants, numbers, false);
+    }
+
+    /** Takes the samples kept before a restart, unless they are of another reading or for another window. */
+    void goOnFrom(Remembered before, SignalId reading, long now) {
+        boolean same = before.texts().equals(List.of(reading.toString(), Long.toString(windowNanos)))
+                && before.instants().size() <= times.length;
+        for (int i = 0; same && i < before.instants().size(); i++) {
+            times[i] = before.instants().get(i);
+            values[i] = before.numbers().get(2 * i);
+            qualities[i] = Quality.values()[before.numbers().get(2 * i + 1).intValue()];
+            keptAt = times[i];
+            count++;
+        }
+        dropBefore(now - windowNanos);
+        compute();
     }
 
     private int place(int index) {

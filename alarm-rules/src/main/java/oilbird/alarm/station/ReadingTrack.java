@@ -21,6 +21,9 @@ final class ReadingTrack {
     /** Alarms that look at it besides another reading. */
     final List<AlarmTrack> consulted = new ArrayList<>();
 
+    /** Features that look at it. */
+    final List<FeatureTrack> features = new ArrayList<>();
+
     @Nullable
     Freshness freshness;
 
@@ -38,6 +41,12 @@ final class ReadingTrack {
 
     @Nullable
     Double counted;
+
+    /** What it stood at before a restart, until it has been read again. */
+    Memories.@Nullable AnalysisBefore before;
+
+    /** When its count was last kept for a restart. */
+    long keptAt = Long.MIN_VALUE;
 
     final List<Freshness> renews = new ArrayList<>();
     final List<DoubtTrack> endsDoubts = new ArrayList<>();
@@ -70,6 +79,9 @@ final class ReadingTrack {
 
     /** Why the reading is as bad as it is now, the gravest reason first. */
     QualityReason reasonNow() {
+        if (device.released) {
+            return QualityReason.RELEASED;
+        }
         QualityReason received = block.failure == QualityReason.NONE ? raw.reason() : block.failure;
         if (received.quality() == Quality.BAD) {
             return received;
@@ -93,6 +105,29 @@ final class ReadingTrack {
         return doubtful && received.quality() == Quality.GOOD ? QualityReason.DOUBTFUL : received;
     }
 
+    /** The same for a feature: before trust, so without the doubts that features make, and those it looks through. */
+    QualityReason reasonFor(FeatureTrack feature) {
+        QualityReason received = block.failure == QualityReason.NONE ? raw.reason() : block.failure;
+        if (received.quality() == Quality.BAD) {
+            return received;
+        }
+        if (freshness != null && freshness.stale) {
+            return QualityReason.STALE;
+        }
+        if (device.inMaintenance) {
+            return QualityReason.IN_MAINTENANCE;
+        }
+        for (int i = 0; i < doubts.size(); i++) {
+            DoubtTrack doubt = doubts.get(i);
+            if (doubt.phase != DoubtTrack.Phase.NONE
+                    && !doubt.because.madeByFeature
+                    && !feature.despite.contains(doubt.because)) {
+                return doubt.worthless ? QualityReason.WORTHLESS : QualityReason.DOUBTFUL;
+            }
+        }
+        return received;
+    }
+
     /** What is shown and sent. */
     Reading outgoing() {
         Double shown = forced;
@@ -101,6 +136,6 @@ final class ReadingTrack {
 
     /** The value as last received, with the quality it has now. */
     Reading now() {
-        return raw.reason() == reason ? raw : new Reading(id, raw.number(), raw.text(), reason, raw.at());
+        return raw.reason() == reason ? raw : new Reading(id, raw.number(), raw.text(), reason, raw.at(), raw.origin());
     }
 }

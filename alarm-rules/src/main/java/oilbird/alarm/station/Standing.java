@@ -1,6 +1,8 @@
 package oilbird.alarm.station;
 
 import java.util.List;
+import oilbird.alarm.rule.RuleInstance;
+import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.state.Actor;
 import oilbird.alarm.state.AlarmId;
 import oilbird.mapping.signal.Moment;
@@ -8,16 +10,21 @@ import oilbird.mapping.signal.SignalId;
 import org.jspecify.annotations.Nullable;
 
 /**
- * What persons have set on the station and not yet ended: maintenance and point tests. Stored whole whenever it
- * changes, and moved to the next process's time when it is restored.
+ * What persons have set on the station and not yet ended: maintenance, point tests and released connections. Stored
+ * whole whenever it changes, and moved to the next process's time when it is restored.
  */
-public record Standing(List<Maintenance> maintenance, List<AlarmTest> alarmTests, List<ReadingTest> readingTests) {
-    public static final Standing NONE = new Standing(List.of(), List.of(), List.of());
+public record Standing(
+        List<Maintenance> maintenance,
+        List<AlarmTest> alarmTests,
+        List<ReadingTest> readingTests,
+        List<Release> releases) {
+    public static final Standing NONE = new Standing(List.of(), List.of(), List.of(), List.of());
 
     public Standing {
         maintenance = List.copyOf(maintenance);
         alarmTests = List.copyOf(alarmTests);
         readingTests = List.copyOf(readingTests);
+        releases = List.copyOf(releases);
     }
 
     /**
@@ -67,12 +74,77 @@ public record Standing(List<Maintenance> maintenance, List<AlarmTest> alarmTests
      */
     public record ReadingTest(SignalId reading, double forced, Actor by, long until, long untilWallMillis) {}
 
+    /**
+     * A connection left to somebody else, such as a service laptop: its devices are not polled.
+     *
+     * @param of id of the device, line or Modbus gateway that was asked for.
+     * @param devices every device that is on the same connection.
+     * @param reason what it is released for.
+     * @param until monotonic nanoseconds at which it ends by itself.
+     */
+    public record Release(
+            String of, List<String> devices, Actor by, String reason, Moment since, long until, long untilWallMillis) {
+        public Release {
+            devices = List.copyOf(devices);
+        }
+    }
+
+    /** True while the device is not polled, since somebody else has its connection. */
+    public boolean isReleased(String device) {
+        return releases.stream().anyMatch(r -> r.devices().contains(device));
+    }
+
     /** The maintenance of a device or asset, or null. */
     public @Nullable Maintenance of(String id) {
         return maintenance.stream().filter(m -> m.of().equals(id)).findFirst().orElse(null);
     }
 
+    /** The maintenance that covers a device: its own or its asset's; null for none. */
+    public @Nullable Maintenance covering(StationFacts.Device device) {
+        return maintenance.stream()
+                .filter(m -> covers(m.of(), device))
+                .findFirst()
+                .orElse(null);
+    }
+
+    /** The maintenance of something that an alarm is about: its asset, its device, or a device it is judged from. */
+    public @Nullable Maintenance covering(RuleInstance rule, StationFacts facts) {
+        return maintenance.stream()
+                .filter(m -> covers(m.of(), rule, facts))
+                .findFirst()
+                .orElse(null);
+    }
+
+    /**
+     * @param of id of a device or asset.
+     */
+    public static boolean covers(String of, RuleInstance rule, StationFacts facts) {
+        StationFacts.Device own = rule.device();
+        return rule.asset().id().equals(of)
+                || (own != null && covers(of, own))
+                || rule.inputs().stream().anyMatch(input -> facts.device(input.owner())
+                        .filter(device -> covers(of, device))
+                        .isPresent());
+    }
+
+    private static boolean covers(String of, StationFacts.Device device) {
+        return device.id().equals(of) || device.asset().equals(of);
+    }
+
+    /** The point test of an alarm, or null. */
+    public @Nullable AlarmTest testOf(AlarmId alarm) {
+        return alarmTests.stream().filter(t -> t.alarm().equals(alarm)).findFirst().orElse(null);
+    }
+
+    /** The point test of a reading, or null. */
+    public @Nullable ReadingTest testOf(SignalId reading) {
+        return readingTests.stream()
+                .filter(t -> t.reading().equals(reading))
+                .findFirst()
+                .orElse(null);
+    }
+
     public boolean isEmpty() {
-        return maintenance.isEmpty() && alarmTests.isEmpty() && readingTests.isEmpty();
+        return maintenance.isEmpty() && alarmTests.isEmpty() && readingTests.isEmpty() && releases.isEmpty();
     }
 }

@@ -30,6 +30,7 @@ import oilbird.alarm.state.AlarmStep;
 import oilbird.alarm.state.OutOfService;
 import oilbird.alarm.state.Refusal;
 import oilbird.mapping.signal.Decoded;
+import oilbird.mapping.signal.Feature;
 import oilbird.mapping.signal.Indication;
 import oilbird.mapping.signal.IndicationState;
 import oilbird.mapping.signal.Moment;
@@ -57,6 +58,7 @@ public final class StationFold {
     private static final String MAINTENANCE_OVER = "maintenance ended";
     // Longer than any test of one point takes; whoever forgets it leaves the control room blind no longer.
     private static final Duration LONGEST_TEST = Duration.ofHours(1);
+    private static final Duration LONGEST_RELEASE = Duration.ofHours(8);
     private static final int LONGEST_COMPARISON = 20;
 
     static final String NO_LOGIC = "the rule suppresses nothing any more";
@@ -84,8 +86,10 @@ public final class StationFold {
     private final Map<AlarmId, AlarmState> orphans = new LinkedHashMap<>();
 
     private final Map<DeviceTrack, List<SharedLoss>> sharedLosses = new LinkedHashMap<>();
+    private final FeatureStage features;
     private final StandingTimer standingTimer = new StandingTimer(deadlines.newOwner());
     private final StandingOrders orders;
+    private final Memories memories;
     private boolean flood;
     private long sequence;
     private Moment last;
@@ -97,14 +101,9 @@ public final class StationFold {
     private final List<AlarmTrack> queue = new ArrayList<>();
 
     private StationFold(
-            StationModel model,
-            List<AlarmState> restored,
-            Standing standing,
-            @Nullable Moment savedAt,
-            String gateway,
-            long incarnation,
-            Moment at) {
+            StationModel model, Past past, String gateway, long incarnation, Moment at) {
         timed.add(standingTimer);
+        this.memories = new Memories(past, at);
         this.model = model;
         this.gateway = gateway;
         this.incarnation = incarnation;
@@ -114,8 +113,11 @@ public final class StationFold {
             devices.put(device.id(), track(device, at));
         }
         model.facts().shared().forEach(this::watchForLoss);
-        this.orders = new StandingOrders(standing, savedAt, at);
+        this.features = new FeatureStage(devices, deadlines, timed, this::made);
+        this.orders = new StandingOrders(past.standing(), past.savedAt(), at);
         markMaintenance();
+        orders.standing().releases().forEach(r -> setReleased(r, true, at));
+        devices.values().forEach(this::recall);
         SignalId self = new SignalId(gateway, "gateway");
         notice(StationEvent.Notice.Kind.GATEWAY_STARTED, self, "incarnation " + incarnation, at);
         notice(
@@ -124,19 +126,24 @@ public final class StationFold {
                 model.rules().size() + " alarms" + (model.rulesVersion().isEmpty() ? "" : ", " + model.rulesVersion()),
                 at);
         Map<AlarmId, AlarmState> stored = new LinkedHashMap<>();
-        restored.forEach(s -> stored.put(s.id(), s));
+        past.states().forEach(s -> stored.put(s.id(), s));
         for (RuleInstance rule : model.rules()) {
             AlarmState state = stored.remove(rule.id());
             AlarmTrack alarm = begin(rule, state, at);
             if (state != null) {
-                take(alarm, AlarmMachine.restart(state, savedAt, at, alarm.policy), at);
+                take(alarm, AlarmMachine.restart(state, past.savedAt(), at, alarm.policy), at);
+            }
+            if (alarm.rate != null) {
+                memories.samplesBefore(alarm, alarm.rate, at.monotonicNanos());
             }
             fit(alarm, at);
         }
         stored.values()
                 .forEach(orphan -> setAside(
-                        AlarmMachine.restart(orphan, savedAt, at, bare(orphan)).next(), at));
+                        AlarmMachine.restart(orphan, past.savedAt(), at, bare(orphan)).next(), at));
         forceAgain();
+        memories.forgetTheRest();
+        countAgain(past, at);
         deadlines.set(standingTimer.timer, orders.earliest());
         this.opening = step(null);
     }
@@ -144,35 +151,24 @@ public final class StationFold {
     /**
      * A fold at the start of a run.
      *
-     * @param restored alarm states as stored by the previous run; empty at the first.
-     * @param savedAt the last moment at which the previous run is known to have lived (its newest commit), in
-     *     its own monotonic time; null if unknown, which ends all shelving.
+     * @param past as stored by the previous run; {@link Past#NONE} at the first.
      * @param incarnation durably raised at every start and every restore.
      */
     public static StationFold start(
-            StationModel model,
-            List<AlarmState> restored,
-            @Nullable Moment savedAt,
-            String gatewayId,
-            long incarnation,
-            Moment at) {
-        return start(model, restored, Standing.NONE, savedAt, gatewayId, incarnation, at);
+            StationModel model, Past past, String gatewayId, long incarnation, Moment at) {
+        return new StationFold(model, past, gatewayId, incarnation, at);
     }
 
-    /**
-     * The same with what persons had set on the station.
-     *
-     * @param standing as stored by the previous run.
-     */
+    /** A fold that goes on from nothing but the states of alarms. */
     public static StationFold start(
             StationModel model,
             List<AlarmState> restored,
-            Standing standing,
             @Nullable Moment savedAt,
             String gatewayId,
             long incarnation,
             Moment at) {
-        return new StationFold(model, restored, standing, savedAt, gatewayId, incarnation, at);
+        Past past = new Past(restored, Standing.NONE, List.of(), List.of(), savedAt);
+        return start(model, past, gatewayId, incarnation, at);
     }
 
     /** What the start itself brought about, to be committed before the first input. */
@@ -203,6 +199,11 @@ public final class StationFold {
         }
         evaluateQueued(at);
         return step(refusal);
+    }
+
+    /** Every piece that a restart needs, as the steps so far have given them. */
+    public List<Remembered> remembered() {
+        return memories.all();
     }
 
     /** A picture of the present. Costs time in the order of all signals that changed since the last one. */
@@ -262,6 +263,12 @@ public final class StationFold {
         }
         SignalId lost = new SignalId(facts.id(), DeviceKind.COMMUNICATION_LOST);
         device.indications.put(lost.name(), new IndicationTrack(lost, device, null, unread(lost, at)));
+        for (Feature feature : kind.features()) {
+            SignalId id = new SignalId(facts.id(), feature.indication());
+            IndicationTrack made = new IndicationTrack(id, device, null, unread(id, at));
+            made.madeByFeature = true;
+            device.indications.put(id.name(), made);
+        }
         device.readings.values().forEach(r -> linkCounter(device, r));
         device.blocks.values().forEach(this::giveFreshness);
         kind.indications().forEach(i -> linkDoubts(device, i));
@@ -290,6 +297,41 @@ public final class StationFold {
 
     private List<SharedLoss> lossesOf(DeviceTrack device) {
         return sharedLosses.getOrDefault(device, List.of());
+    }
+
+    /** Gives a device back what was known of it before a restart. */
+    private void recall(DeviceTrack device) {
+        for (Memories.DoubtBefore before : memories.doubtsBefore(device)) {
+            IndicationTrack because = device.indications.get(before.because());
+            List<DoubtTrack> doubts = because == null ? List.of() : because.doubts;
+            for (DoubtTrack doubt : doubts) {
+                if (doubt.reading.id.name().equals(before.reading())) {
+                    doubt.phase = before.phase();
+                    doubt.until = before.until();
+                    doubt.trustedFromAnalysis = before.analysesLeft();
+                    boolean byTime = before.phase() == DoubtTrack.Phase.RECOVERING && doubt.reading.counter == null;
+                    deadlines.set(doubt.timer, byTime ? before.until() : Deadlines.NEVER);
+                }
+            }
+        }
+        device.toldBits.putAll(memories.toldBefore(device));
+        for (ReadingTrack reading : device.readings.values()) {
+            if (reading.isCounter) {
+                reading.before = memories.analysisBefore(reading.id);
+            }
+        }
+    }
+
+    /** Chattering and floods go on being counted over a restart. */
+    private void countAgain(Past past, Moment at) {
+        for (StationEvent.OfAlarm event : past.recent()) {
+            Long when = past.instant(event, at);
+            AlarmTrack alarm = alarmsById.get(event.event().alarm());
+            if (when != null && alarm != null) {
+                count(alarm, event.event(), when);
+            }
+        }
+        forgetOldAnnunciations(at.monotonicNanos());
     }
 
     private static Indication unread(SignalId id, Moment at) {
@@ -416,7 +458,7 @@ public final class StationFold {
             AlarmInput place = new AlarmInput.PlaceInService(service.by(), "", at);
             take(alarm, AlarmMachine.step(alarm.state, place, policy), at);
         }
-        Standing.Maintenance maintenance = maintenanceOf(alarm);
+        Standing.Maintenance maintenance = orders.standing().covering(alarm.rule, model.facts());
         if (maintenance != null && alarm.state.outOfService() == null) {
             removeForMaintenance(alarm, maintenance, at);
         }
@@ -527,6 +569,8 @@ public final class StationFold {
                 loss.due(at);
             } else if (due instanceof StandingTimer) {
                 passStanding(at);
+            } else if (due instanceof FeatureTrack feature) {
+                features.queue(feature);
             } else if (due instanceof AlarmTrack alarm) {
                 take(alarm, AlarmMachine.step(alarm.state, new AlarmInput.Elapsed(at), alarm.policy), at);
             }
@@ -571,6 +615,8 @@ public final class StationFold {
         if (at.monotonicNanos() < block.answeredAt) {
             return;
         }
+        // Delivered twice it is one sample; what it says is taken all the same.
+        boolean sample = at.monotonicNanos() != block.answeredAt;
         block.answeredAt = at.monotonicNanos();
         block.uselessAnswers = 0;
         answered(device, at);
@@ -582,14 +628,14 @@ public final class StationFold {
         for (int i = 0; i < block.renews.size(); i++) {
             renew(block.renews.get(i), at.monotonicNanos());
         }
-        takeIndications(device, block, decoded.indications());
-        takeReadings(device, block, decoded.readings(), at.monotonicNanos());
+        takeIndications(device, block, decoded.indications(), sample);
+        takeReadings(device, block, decoded.readings(), at.monotonicNanos(), sample);
         for (StatusWordValue word : decoded.words()) {
             takeWord(device, word);
         }
     }
 
-    private void takeIndications(DeviceTrack device, BlockTrack block, List<Indication> told) {
+    private void takeIndications(DeviceTrack device, BlockTrack block, List<Indication> told, boolean sample) {
         if (block.indicationOrder.length != told.size()) {
             block.indicationOrder = new IndicationTrack[told.size()];
         }
@@ -608,11 +654,13 @@ public final class StationFold {
             } else if (track.now.state() != IndicationState.CANNOT_BE_TOLD) {
                 track.now = track.compute();
             }
-            sample(track.sampled);
+            if (sample) {
+                sample(track.sampled);
+            }
         }
     }
 
-    private void takeReadings(DeviceTrack device, BlockTrack block, List<Reading> read, long now) {
+    private void takeReadings(DeviceTrack device, BlockTrack block, List<Reading> read, long now, boolean sample) {
         if (block.readingOrder.length != read.size()) {
             block.readingOrder = new ReadingTrack[read.size()];
         }
@@ -630,7 +678,7 @@ public final class StationFold {
             }
         }
         for (int i = 0; i < order.length; i++) {
-            take(order[i], read.get(i), now);
+            take(order[i], read.get(i), now, sample);
         }
     }
 
@@ -658,26 +706,36 @@ public final class StationFold {
         if (count == null || reading.reason().quality() == Quality.BAD) {
             return;
         }
-        if (!count.equals(counter.counted)) {
+        Memories.AnalysisBefore before = counter.before;
+        counter.before = null;
+        if (before != null && count == before.count()) {
+            // The analysis of before the restart: no younger by it.
+            counter.counted = count;
+            counter.renews.forEach(f -> renew(f, before.at()));
+        } else if (!count.equals(counter.counted)) {
             counter.counted = count;
             counter.analyses++;
+            memories.counted(counter, count, now);
             counter.renews.forEach(f -> renew(f, now));
             for (DoubtTrack doubt : counter.endsDoubts) {
-                if (doubt.phase == DoubtTrack.Phase.RECOVERING && counter.analyses >= doubt.trustedFromAnalysis) {
-                    end(doubt);
+                if (doubt.phase == DoubtTrack.Phase.RECOVERING) {
+                    memories.doubts(doubt.because.device);
+                    if (counter.analyses >= doubt.trustedFromAnalysis) {
+                        end(doubt);
+                    }
                 }
             }
         }
     }
 
-    private void take(ReadingTrack track, Reading reading, long now) {
+    private void take(ReadingTrack track, Reading reading, long now, boolean sample) {
         Reading before = track.raw;
         track.raw = reading;
         if (before.reason() != reading.reason()) {
             refresh(track);
         }
         ReadingTrack counter = track.counter;
-        boolean newSample = counter == null || counter.analyses != track.analysis;
+        boolean newSample = counter == null ? sample : counter.analyses != track.analysis;
         if (counter != null) {
             track.analysis = counter.analyses;
             Freshness freshness = track.freshness;
@@ -685,6 +743,9 @@ public final class StationFold {
                 // Its counter has said nothing yet: the value may be old, but is new to us.
                 renew(freshness, now);
             }
+        }
+        if (newSample || counter == track) {
+            features.sampled(track);
         }
         if (!track.usedByAlarms()) {
             return;
@@ -708,6 +769,7 @@ public final class StationFold {
         long news = word.undocumented() & ~told;
         if (news != 0) {
             device.toldBits.put(name, told | news);
+            memories.told(word.id(), told | news);
             for (int bit = 0; bit < 64; bit++) {
                 if ((news >>> bit & 1) == 1) {
                     notice(
@@ -748,6 +810,7 @@ public final class StationFold {
         QualityReason now = reading.reasonNow();
         // Doubts are part of the picture even where another reason outweighs them.
         reading.device.touched();
+        features.queue(reading.features);
         if (now != reading.reason) {
             reading.reason = now;
             reading.sampled.forEach(this::enqueue);
@@ -760,6 +823,7 @@ public final class StationFold {
         indication.now = indication.compute();
         indication.device.touched();
         if (before.state() != indication.now.state()) {
+            features.queue(indication.features);
             for (DoubtTrack doubt : indication.doubts) {
                 doubt(doubt, indication.now);
             }
@@ -768,6 +832,11 @@ public final class StationFold {
             indication.sampled.forEach(this::enqueue);
             indication.consulted.forEach(this::enqueue);
         }
+    }
+
+    private void made(IndicationTrack byFeature) {
+        refresh(byFeature);
+        sample(byFeature.sampled);
     }
 
     // ---- trust
@@ -794,12 +863,13 @@ public final class StationFold {
         if (doubt.periodsAfter == 0) {
             end(doubt);
         } else if (reading.counter != null) {
-            into(doubt, DoubtTrack.Phase.RECOVERING);
             doubt.trustedFromAnalysis = reading.counter.analyses + doubt.periodsAfter;
+            into(doubt, DoubtTrack.Phase.RECOVERING);
         } else {
             long period = Math.max(reading.point.updatePeriod().toNanos(), reading.block.periodNanos);
+            doubt.until = last.monotonicNanos() + period * doubt.periodsAfter;
             into(doubt, DoubtTrack.Phase.RECOVERING);
-            deadlines.set(doubt.timer, last.monotonicNanos() + period * doubt.periodsAfter);
+            deadlines.set(doubt.timer, doubt.until);
         }
     }
 
@@ -811,6 +881,7 @@ public final class StationFold {
         if (doubt.phase != phase) {
             doubt.phase = phase;
             deadlines.set(doubt.timer, Deadlines.NEVER);
+            memories.doubts(doubt.because.device);
             refresh(doubt.reading);
         }
     }
@@ -839,7 +910,7 @@ public final class StationFold {
         BlockTrack block = failed.block().isEmpty()
                 ? null
                 : known(device.blocks.get(failed.block()), failed.device(), failed.block());
-        if (block != null && at.monotonicNanos() < block.answeredAt) {
+        if (device.released || (block != null && at.monotonicNanos() < block.answeredAt)) {
             return;
         }
         device.answersSomehow =
@@ -930,6 +1001,7 @@ public final class StationFold {
     }
 
     private void evaluateQueued(Moment at) {
+        features.settle(at);
         if (queue.isEmpty()) {
             return;
         }
@@ -948,6 +1020,9 @@ public final class StationFold {
                 AlarmStep step = AlarmMachine.step(alarm.state, evaluated, alarm.policy);
                 take(alarm, step, at);
                 alarm.wasTold();
+            }
+            if (alarm.rate != null) {
+                memories.sampled(alarm, alarm.rate);
             }
             alarm.newSample = false;
         }
@@ -968,6 +1043,10 @@ public final class StationFold {
         } else if (asked instanceof StationInput.EndAlarmTest end) {
             return end(end);
         } else if (asked instanceof StationInput.EndReadingTest end) {
+            return end(end);
+        } else if (asked instanceof StationInput.BeginRelease begin) {
+            return begin(begin);
+        } else if (asked instanceof StationInput.EndRelease end) {
             return end(end);
         } else if (asked instanceof StationInput.RulesLoaded loaded) {
             return load(loaded);
@@ -997,8 +1076,9 @@ public final class StationFold {
                 said(begin.by()) + ": " + begin.reason() + "; permit " + begin.permit() + "; for " + begin.duration(),
                 at);
         markMaintenance();
+        evaluateQueued(at); // so that what is told of the alarms has the quality of maintenance
         for (AlarmTrack alarm : alarms) {
-            if (covers(maintenance.of(), alarm) && alarm.state.outOfService() == null) {
+            if (Standing.covers(maintenance.of(), alarm.rule, model.facts()) && alarm.state.outOfService() == null) {
                 removeForMaintenance(alarm, maintenance, at);
             }
         }
@@ -1018,28 +1098,10 @@ public final class StationFold {
         orders.took(maintenance.of(), alarm.rule.id());
     }
 
-    private boolean covers(String of, AlarmTrack alarm) {
-        if (alarm.rule.asset().id().equals(of)) {
-            return true;
-        }
-        return alarm.devices.stream()
-                .anyMatch(d -> d.facts.id().equals(of) || d.facts.asset().equals(of));
-    }
-
-    private Standing.@Nullable Maintenance maintenanceOf(AlarmTrack alarm) {
-        for (Standing.Maintenance each : orders.standing().maintenance()) {
-            if (covers(each.of(), alarm)) {
-                return each;
-            }
-        }
-        return null;
-    }
-
     /** Tells every device whether it is in maintenance. */
     private void markMaintenance() {
         for (DeviceTrack device : devices.values()) {
-            boolean now = orders.standing().of(device.facts.id()) != null
-                    || orders.standing().of(device.facts.asset()) != null;
+            boolean now = orders.standing().covering(device.facts) != null;
             if (now != device.inMaintenance) {
                 device.inMaintenance = now;
                 device.readings.values().forEach(this::refresh);
@@ -1098,7 +1160,7 @@ public final class StationFold {
                 || !service.by().equals(over.by())) {
             return;
         }
-        Standing.Maintenance other = maintenanceOf(alarm);
+        Standing.Maintenance other = orders.standing().covering(alarm.rule, model.facts());
         if (other != null) {
             orders.took(other.of(), alarm.rule.id());
             return;
@@ -1150,8 +1212,8 @@ public final class StationFold {
         orders.test(test);
         tell(
                 alarm,
+                alarm.state.forced(test.active()),
                 AlarmEvent.Kind.TEST_FORCED,
-                test.active(),
                 test.by(),
                 "point test; for " + test.duration(),
                 test.at());
@@ -1170,21 +1232,24 @@ public final class StationFold {
     private void endTest(AlarmId id, @Nullable Actor by, String text, Moment at) {
         AlarmTrack alarm = alarmsById.get(id);
         if (alarm != null) {
-            tell(alarm, AlarmEvent.Kind.TEST_ENDED, alarm.state.active(), by, text, at);
+            tell(alarm, alarm.state, AlarmEvent.Kind.TEST_ENDED, by, text, at);
         }
         deadlines.set(standingTimer.timer, orders.earliest());
     }
 
-    /** An event that changes nothing of the alarm's state. */
+    /**
+     * An event that changes nothing of the alarm's state.
+     *
+     * @param state what others are shown.
+     */
     private void tell(
-            AlarmTrack alarm, AlarmEvent.Kind kind, boolean active, @Nullable Actor by, String text, Moment at) {
-        AlarmState state = alarm.state;
+            AlarmTrack alarm, AlarmState state, AlarmEvent.Kind kind, @Nullable Actor by, String text, Moment at) {
         AlarmEvent event = new AlarmEvent(
                 state.id(),
                 state.occurrence(),
                 kind,
                 state.name(),
-                active,
+                state.active(),
                 state.acknowledged(),
                 state.latched(),
                 AlarmEvent.Annunciation.NONE,
@@ -1193,7 +1258,7 @@ public final class StationFold {
                 by,
                 text,
                 at);
-        events.add(new StationEvent.OfAlarm(nextId(), event, List.of()));
+        events.add(new StationEvent.OfAlarm(nextId(), event, alarm.doubts()));
     }
 
     private @Nullable Refusal test(StationInput.TestReading test) {
@@ -1248,6 +1313,65 @@ public final class StationFold {
         }
     }
 
+    // ---- released connections
+
+    private @Nullable Refusal begin(StationInput.BeginRelease begin) {
+        List<String> devicesOf = model.facts().sharingConnection(begin.of());
+        if (devicesOf.isEmpty()) {
+            return Refusal.NOTHING_OF_THAT_NAME;
+        }
+        if (devicesOf.stream().anyMatch(orders.standing()::isReleased)) {
+            return Refusal.ALREADY_RELEASED;
+        }
+        if (begin.duration().isZero()
+                || begin.duration().isNegative()
+                || begin.duration().compareTo(LONGEST_RELEASE) > 0) {
+            return Refusal.RELEASE_TIME;
+        }
+        Standing.Release release = orders.release(begin, devicesOf);
+        notice(
+                StationEvent.Notice.Kind.RELEASE_BEGUN,
+                new SignalId(begin.of(), "connection"),
+                said(begin.by()) + ": " + begin.reason() + "; not polled: " + String.join(", ", devicesOf) + "; for "
+                        + begin.duration(),
+                begin.at());
+        setReleased(release, true, begin.at());
+        deadlines.set(standingTimer.timer, orders.earliest());
+        return null;
+    }
+
+    private @Nullable Refusal end(StationInput.EndRelease end) {
+        Standing.Release over = orders.standing().releases().stream()
+                .filter(r -> r.of().equals(end.of()) || r.devices().contains(end.of()))
+                .findFirst()
+                .orElse(null);
+        if (over == null) {
+            return Refusal.NOT_RELEASED;
+        }
+        orders.end(over);
+        end(over, said(end.by()), end.at());
+        return null;
+    }
+
+    private void end(Standing.Release over, String text, Moment at) {
+        notice(StationEvent.Notice.Kind.RELEASE_ENDED, new SignalId(over.of(), "connection"), text, at);
+        setReleased(over, false, at);
+        deadlines.set(standingTimer.timer, orders.earliest());
+    }
+
+    private void setReleased(Standing.Release release, boolean released, Moment at) {
+        for (String id : release.devices()) {
+            DeviceTrack device = devices.get(id);
+            if (device != null && device.released != released) {
+                device.released = released;
+                device.readings.values().forEach(this::refresh);
+                device.indications.values().forEach(this::refresh);
+                device.blocks.values().forEach(this::refreshAll);
+                lossesOf(device).forEach(loss -> loss.releasedOrBack(device, at));
+            }
+        }
+    }
+
     private void passStanding(Moment at) {
         for (Standing.Maintenance due : orders.takeReminders(at)) {
             notice(
@@ -1258,6 +1382,7 @@ public final class StationFold {
         }
         orders.takeAlarmTestsOver(at).forEach(t -> endTest(t.alarm(), null, "time over", at));
         orders.takeReadingTestsOver(at).forEach(t -> endTest(t.reading(), "time over", at));
+        orders.takeReleasesOver(at).forEach(r -> end(r, "time over", at));
         deadlines.set(standingTimer.timer, orders.earliest());
     }
 
@@ -1421,7 +1546,12 @@ public final class StationFold {
 
     private StationStep step(@Nullable Refusal refusal) {
         StationStep step = new StationStep(
-                events, List.copyOf(changed.values()), orders.takeChanged(), deadlines.earliest(), refusal);
+                events,
+                List.copyOf(changed.values()),
+                orders.takeChanged(),
+                memories.takeChanged(),
+                deadlines.earliest(),
+                refusal);
         if (!events.isEmpty()) {
             events = new ArrayList<>();
         }

@@ -12,6 +12,7 @@ import org.jspecify.annotations.Nullable;
  * @param changed the alarms whose memories changed, to be stored in the same transaction.
  * @param standing maintenance and point tests as they are now, to be stored in the same transaction; null where
  *     they have not changed.
+ * @param remembered pieces to be stored, in the same transaction where they say so and otherwise when convenient.
  * @param wakeAt monotonic nanoseconds at which {@link StationInput.Elapsed} is due; Long.MAX_VALUE for never.
  * @param refusal why a human act was refused; null when it was not.
  */
@@ -19,15 +20,17 @@ public record StationStep(
         List<StationEvent> events,
         List<AlarmState> changed,
         @Nullable Standing standing,
+        List<Remembered> remembered,
         long wakeAt,
         @Nullable Refusal refusal) {
     public StationStep {
         events = List.copyOf(events);
         changed = List.copyOf(changed);
+        remembered = List.copyOf(remembered);
     }
 
     /** A step that leaves maintenance and point tests as they are. */
     public StationStep(List<StationEvent> events, List<AlarmState> changed, long wakeAt, @Nullable Refusal refusal) {
-        this(events, changed, null, wakeAt, refusal);
+        this(events, changed, null, List.of(), wakeAt, refusal);
     }
 }

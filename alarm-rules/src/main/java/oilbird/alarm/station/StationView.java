@@ -34,6 +34,22 @@ public record StationView(
         proposals = List.copyOf(proposals);
     }
 
+    /** What links send of an alarm: as it stands or, while a point test forces it, as it is forced. */
+    public AlarmView outgoing(AlarmView alarm) {
+        Standing.AlarmTest test = standing.testOf(alarm.rule().id());
+        return test == null
+                ? alarm
+                : new AlarmView(
+                        alarm.rule(),
+                        alarm.state().forced(test.forced()),
+                        alarm.doubted(),
+                        alarm.chattering(),
+                        alarm.evidence(),
+                        alarm.value(),
+                        alarm.limit(),
+                        true);
+    }
+
     /** A view without maintenance, point tests and proposals. */
     public StationView(Moment at, Map<AlarmId, AlarmView> alarms, Map<String, DeviceView> devices, Flood flood) {
         this(at, alarms, devices, flood, Standing.NONE, List.of());
@@ -56,6 +72,7 @@ public record StationView(
      * @param value of a level condition: while the alarm is active the newest usable value beyond its limit, so
      *     that a sentence with both stays true while the alarm waits for its return; otherwise the last received
      *     one, of whatever quality. Null for none.
+     * @param test true where {@code state} is what a point test makes others see.
      * @param limit the limit that is reached or, when none is, the first one; null for other conditions.
      */
     public record AlarmView(
@@ -65,9 +82,21 @@ public record StationView(
             boolean chattering,
             String evidence,
             @Nullable Double value,
-            @Nullable Double limit) {
+            @Nullable Double limit,
+            boolean test) {
         public AlarmView {
             doubted = List.copyOf(doubted);
+        }
+
+        public AlarmView(
+                RuleInstance rule,
+                AlarmState state,
+                List<StationEvent.Doubt> doubted,
+                boolean chattering,
+                String evidence,
+                @Nullable Double value,
+                @Nullable Double limit) {
+            this(rule, state, doubted, chattering, evidence, value, limit, false);
         }
     }
 

@@ -1,4 +1,4 @@
 package oilbird.alarm.station;
 
 /** Something with a deadline of its own. */
-sealed interface Timed permits Freshness, DoubtTrack, AlarmTrack, StandingTimer, SharedLoss {}
+sealed interface Timed permits Freshness, DoubtTrack, AlarmTrack, StandingTimer, FeatureTrack, SharedLoss {}

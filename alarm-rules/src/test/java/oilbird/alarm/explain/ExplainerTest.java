@@ -8,6 +8,7 @@ import oilbird.alarm.Bench;
 import oilbird.alarm.Windlow;
 import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.rule.Trouble;
+import oilbird.alarm.station.StationInput;
 import oilbird.alarm.station.StationView;
 import oilbird.mapping.signal.Caution;
 import oilbird.mapping.signal.QualityReason;
@@ -36,6 +37,45 @@ class ExplainerTest {
         assertThat(fan.troubleText()).isEqualTo("Trouble of the gas monitor, not of the transformer.");
         assertThat(fan.within()).isEqualTo(Duration.ofDays(3));
         assertThat(fan.readingsTrusted()).isTrue();
+    }
+
+    @Test
+    void maintenanceIsSaidWithPersonAndPermitAndAsksNobodyToAct() {
+        Bench bench = bench();
+        bench.set("gas-t1", "cabinet-fan-stopped", true).run(35);
+        bench.apply(new StationInput.BeginMaintenance(
+                "gas-t1", Bench.OPERATOR, "fan change", "W-12", Duration.ofHours(1), bench.now()));
+        assertThat(explain(bench, "t1/gas-t1.cabinet-fan-stopped").sentence())
+                .startsWith("Transformer 1: the gas monitor's cabinet fan has stopped.")
+                .endsWith("In maintenance: gas monitor, A. Operator, permit W-12. It is out of service.")
+                .doesNotContain("Call");
+        bench.run(Duration.ofMinutes(61));
+        assertThat(explain(bench, "t1/gas-t1.cabinet-fan-stopped").sentence())
+                .contains("permit W-12; the time stated for it is over.");
+    }
+
+    @Test
+    void aPointTestIsSaidToBeOneWhereItIsShownAndBesideTheTrueState() {
+        Bench bench = bench();
+        String fan = "t1/gas-t1.cabinet-fan-stopped";
+        bench.run(1);
+        bench.apply(new StationInput.TestAlarm(
+                Bench.id(fan), true, Bench.OPERATOR, Duration.ofMinutes(5), bench.now()));
+        assertThat(explain(bench, fan).sentence())
+                .endsWith("A point test by A. Operator shows it to the control room as active.");
+        StationView view = bench.view();
+        StationView shown = new StationView(
+                view.at(),
+                java.util.Map.of(Bench.id(fan), view.outgoing(bench.alarm(fan))),
+                view.devices(),
+                view.flood(),
+                view.standing(),
+                List.of());
+        Explanation forced = new Explainer(bench.model()).explain(shown, Bench.id(fan));
+        assertThat(forced.headline()).isEqualTo("Test: Transformer 1: the gas monitor's cabinet fan has stopped");
+        assertThat(forced.sentence())
+                .isEqualTo("Point test by A. Operator, nothing has happened; shown as active: Transformer 1: the gas"
+                        + " monitor's cabinet fan has stopped.");
     }
 
     @Test

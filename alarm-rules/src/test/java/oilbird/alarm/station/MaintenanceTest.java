@@ -70,6 +70,7 @@ class MaintenanceTest {
         assertThat(out).isNotNull();
         assertThat(out.by()).isEqualTo(TECHNICIAN);
         assertThat(out.permit()).isEqualTo("P-17");
+        assertThat(bench.last(FAN).event().quality()).as("told as quality at once").isEqualTo(Quality.UNCERTAIN);
 
         bench.set("gas-t1", "cabinet-fan-stopped", true).run(2);
         assertThat(bench.last(FAN).event().kind()).as("recorded all the same").isEqualTo(Kind.RAISED);
@@ -235,6 +236,8 @@ class MaintenanceTest {
         assertThat(on.kind()).isEqualTo(Kind.TEST_FORCED);
         assertThat(on.test()).isTrue();
         assertThat(on.active()).isTrue();
+        assertThat(on.after()).isEqualTo(StateName.UNACK);
+        assertThat(bench.view().outgoing(bench.alarm(FAN)).state().name()).isEqualTo(StateName.UNACK);
         assertThat(on.by()).isEqualTo(TECHNICIAN);
         test(bench, false, Duration.ofMinutes(5));
         assertThat(bench.last(FAN).event().active()).isFalse();

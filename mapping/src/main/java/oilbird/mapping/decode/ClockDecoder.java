@@ -19,6 +19,9 @@ import oilbird.mapping.signal.SignalId;
  * the device's.
  */
 final class ClockDecoder {
+    /** Characters of a time of whole seconds. */
+    private static final int SECONDS = 19;
+
     private final DeviceClock clock;
     private final ZoneRules rules;
 
@@ -43,7 +46,9 @@ final class ClockDecoder {
             indications.add(Indication.cannotBeTold(wrong, why, at));
             return;
         }
-        Duration ahead = ahead(LocalDateTime.parse(shown), Instant.ofEpochMilli(at.wallMillis()));
+        // Of whole seconds, half a second later is the middle of what the device may mean.
+        LocalDateTime local = LocalDateTime.parse(shown).plusNanos(shown.length() == SECONDS ? 500_000_000L : 0);
+        Duration ahead = ahead(local, Instant.ofEpochMilli(at.wallMillis()));
         readings.add(new Reading(difference, ahead.toMillis() / 1000.0, null, QualityReason.NONE, at));
         indications.add(Indication.of(wrong, ahead.abs().compareTo(clock.bound()) > 0, at));
     }
@@ -67,7 +72,6 @@ final class ClockDecoder {
     }
 
     private static Duration between(Instant now, LocalDateTime shown, ZoneOffset offset) {
-        // The device shows whole seconds: half a second later is the middle of what it may mean.
-        return Duration.between(now, shown.toInstant(offset)).plusMillis(500);
+        return Duration.between(now, shown.toInstant(offset));
     }
 }

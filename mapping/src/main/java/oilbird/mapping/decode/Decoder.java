@@ -4,8 +4,14 @@ import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.stream.Stream;
+import oilbird.mapping.address.Address;
+import oilbird.mapping.address.Node;
+import oilbird.mapping.address.NodeBlock;
+import oilbird.mapping.address.NodeSnapshot;
+import oilbird.mapping.address.NodeValue;
 import oilbird.mapping.address.RawBlock;
-import oilbird.mapping.address.ReadBlock;
+import oilbird.mapping.address.Request;
 import oilbird.mapping.map.DeviceClock;
 import oilbird.mapping.map.DeviceMap;
 import oilbird.mapping.map.Point;
@@ -21,16 +27,23 @@ import org.jspecify.annotations.Nullable;
 /** Decodes the answered requests of all devices of one type. Immutable; any thread may use it. */
 public final class Decoder {
     private final String mapName;
-    private final Map<ReadBlock, BlockDecoder> blocks = new LinkedHashMap<>();
+    private final Map<Request, BlockDecoder> blocks = new LinkedHashMap<>();
 
+    /**
+     * @param pointItems for each point its place among the values of a snapshot of nodes; empty for cells.
+     * @param wordItems the same for each word.
+     */
+    @SuppressWarnings("ArrayRecordComponent") // never compared
     private record BlockDecoder(
             PointDecoder[] points,
             WordDecoder[] words,
+            int[] pointItems,
+            int[] wordItems,
             @Nullable ClockDecoder clock) {}
 
     public Decoder(DeviceMap map) {
         this.mapName = map.name();
-        for (ReadBlock block : map.readPlan()) {
+        for (Request block : map.requests()) {
             List<Point> points = map.pointsOf(block);
             List<StatusWord> words = map.wordsOf(block);
             blocks.put(
@@ -38,8 +51,16 @@ public final class Decoder {
                     new BlockDecoder(
                             points.stream().map(PointDecoder::new).toArray(PointDecoder[]::new),
                             words.stream().map(WordDecoder::new).toArray(WordDecoder[]::new),
+                            items(block, points.stream().map(Point::address)),
+                            items(block, words.stream().map(StatusWord::address)),
                             clock(map.clock(), points)));
         }
+    }
+
+    private static int[] items(Request request, Stream<Address> addresses) {
+        return request instanceof NodeBlock block
+                ? addresses.mapToInt(a -> block.index(((Node) a).name())).toArray()
+                : new int[0];
     }
 
     private static @Nullable ClockDecoder clock(@Nullable DeviceClock clock, List<Point> points) {
@@ -66,11 +87,7 @@ public final class Decoder {
      * @throws IllegalArgumentException if the block is not of the map's plan.
      */
     public Decoded decode(String device, RawBlock raw, Moment at) {
-        BlockDecoder block = blocks.get(raw.block());
-        if (block == null) {
-            throw new IllegalArgumentException(
-                    "block " + raw.block().name() + " is not in the read plan of map " + mapName);
-        }
+        BlockDecoder block = block(raw.block());
         List<Reading> readings = new ArrayList<>(block.points.length + 2 * block.words.length);
         List<Indication> indications = new ArrayList<>(16 * block.words.length);
         List<StatusWordValue> words = new ArrayList<>(block.words.length);
@@ -80,6 +97,49 @@ public final class Decoder {
         for (WordDecoder word : block.words) {
             word.decode(device, raw, at, readings, indications, words);
         }
+        return judged(device, raw.block(), block, readings, indications, words, at);
+    }
+
+    /**
+     * Everything that the values of a block's nodes say.
+     *
+     * @param device device id in the station file.
+     * @param snapshot of a block of the map's own plan of nodes.
+     * @param at when it came.
+     * @throws IllegalArgumentException if the block is not of the map's plan.
+     */
+    public Decoded decode(String device, NodeSnapshot snapshot, Moment at) {
+        BlockDecoder block = block(snapshot.block());
+        List<NodeValue> values = snapshot.values();
+        List<Reading> readings = new ArrayList<>();
+        List<Indication> indications = new ArrayList<>();
+        List<StatusWordValue> words = new ArrayList<>();
+        for (int i = 0; i < block.points.length; i++) {
+            readings.add(block.points[i].decode(device, values.get(block.pointItems[i]), at));
+        }
+        for (int i = 0; i < block.words.length; i++) {
+            block.words[i].decode(device, values.get(block.wordItems[i]), at, readings, indications, words);
+        }
+        return judged(device, snapshot.block(), block, readings, indications, words, at);
+    }
+
+    private BlockDecoder block(Request request) {
+        BlockDecoder block = blocks.get(request);
+        if (block == null) {
+            throw new IllegalArgumentException(
+                    "block " + request.name() + " is not in the plan of map " + mapName);
+        }
+        return block;
+    }
+
+    private static Decoded judged(
+            String device,
+            Request request,
+            BlockDecoder block,
+            List<Reading> readings,
+            List<Indication> indications,
+            List<StatusWordValue> words,
+            Moment at) {
         for (int i = 0; i < block.points.length; i++) {
             Point.ValidWhen condition = block.points[i].point().validWhen();
             if (condition != null && !holds(condition, words)) {
@@ -89,6 +149,6 @@ public final class Decoder {
         if (block.clock != null) {
             block.clock.decode(device, at, readings, indications);
         }
-        return new Decoded(device, raw.block().name(), readings, indications, words, at);
+        return new Decoded(device, request.name(), readings, indications, words, at);
     }
 }

@@ -1,8 +1,8 @@
 package oilbird.mapping.decode;
 
-import java.time.LocalDateTime;
-import java.time.ZoneOffset;
-import java.time.format.DateTimeFormatter;
+import oilbird.mapping.address.NodeContent;
+import oilbird.mapping.address.NodeValue;
+import oilbird.mapping.address.Place;
 import oilbird.mapping.address.RawBlock;
 import oilbird.mapping.map.CurrentLoop;
 import oilbird.mapping.map.Point;
@@ -14,11 +14,10 @@ import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.QualityReason;
 import oilbird.mapping.signal.Reading;
 import oilbird.mapping.signal.SignalId;
-import org.jspecify.annotations.Nullable;
 
 /** One point with everything computed that does not depend on the answer. */
 final class PointDecoder {
-    private static final DateTimeFormatter SECONDS = DateTimeFormatter.ofPattern("uuuu-MM-dd'T'HH:mm:ss");
+    private static final int LONGEST_TEXT = 500;
 
     private final Point point;
     private final ValueType type;
@@ -36,8 +35,8 @@ final class PointDecoder {
     PointDecoder(Point point) {
         this.point = point;
         this.type = point.type();
-        this.start = point.place().start();
-        this.cells = point.place().cells();
+        this.start = point.address() instanceof Place place ? place.start() : 0;
+        this.cells = point.address() instanceof Place place ? place.cells() : 0;
         this.lowWordFirst = point.order().lowWordFirst();
         this.bytesSwapped = point.order().bytesSwapped();
         this.scale = point.scale();
@@ -57,10 +56,83 @@ final class PointDecoder {
         return switch (type) {
             case TEXT -> text(id, raw, at);
             case BIT -> new Reading(id, (double) raw.cell(start), null, QualityReason.NONE, at);
-            case UNIX_SECONDS -> time(id, bits(raw), at);
+            case UNIX_SECONDS, UNIX_MILLISECONDS -> time(id, bits(raw), at);
+            case DATE_TIME_REGISTERS, DATE_TIME_BCD -> TimeDecoder.ofParts(point, id, raw, at);
+            case CP56TIME2A -> TimeDecoder.ofCp56(point, id, raw, at);
             case INT16, UINT16, INT32, UINT32, INT64, UINT64, FLOAT32, FLOAT64, BCD16, BCD32 ->
                 number(id, bits(raw), at);
+            case NUMBER, DATE_TIME, SOURCE_TIME, SERVER_TIME ->
+                throw new IllegalStateException(point.name() + " is the point of a node");
         };
+    }
+
+    Reading decode(String device, NodeValue value, Moment at) {
+        SignalId id = new SignalId(device, point.name());
+        return NodeQuality.of(value, bare(id, value, at));
+    }
+
+    private Reading bare(SignalId id, NodeValue value, Moment at) {
+        QualityReason unusable = NodeQuality.unusable(value);
+        if (unusable != QualityReason.NONE) {
+            return none(id, unusable, at);
+        }
+        NodeContent content = value.content();
+        if (type == ValueType.SOURCE_TIME || type == ValueType.SERVER_TIME) {
+            Long millis = type == ValueType.SOURCE_TIME ? value.sourceMillis() : value.serverMillis();
+            return millis == null
+                    ? none(id, QualityReason.NO_VALUE, at)
+                    : new Reading(id, millis / 1000.0, null, QualityReason.NONE, at);
+        }
+        if (content instanceof NodeContent.None) {
+            return none(id, QualityReason.NO_VALUE, at);
+        }
+        if (type == ValueType.NUMBER && !(content instanceof NodeContent.Text)) {
+            return numberOfNode(id, content, at);
+        }
+        if (type == ValueType.BIT && content instanceof NodeContent.Truth truth) {
+            return new Reading(id, truth.value() ? 1.0 : 0.0, null, QualityReason.NONE, at);
+        }
+        if (type == ValueType.TEXT && content instanceof NodeContent.Text text) {
+            return textOfNode(id, text.value(), at);
+        }
+        if (type == ValueType.DATE_TIME && content instanceof NodeContent.Time time) {
+            return TimeDecoder.ofOpcUa(id, time.millis(), at);
+        }
+        return none(id, QualityReason.INVALID_ANSWER, at);
+    }
+
+    private Reading numberOfNode(SignalId id, NodeContent content, Moment at) {
+        double raw;
+        if (content instanceof NodeContent.Real real) {
+            raw = real.value();
+        } else if (content instanceof NodeContent.Whole whole) {
+            raw = whole.signed() || whole.bits() >= 0 ? whole.bits() : unsigned(whole.bits());
+        } else if (content instanceof NodeContent.Truth truth) {
+            raw = truth.value() ? 1 : 0;
+        } else {
+            return none(id, QualityReason.INVALID_ANSWER, at);
+        }
+        for (long code : noValueRaw) {
+            if (isCode(raw, Double.longBitsToDouble(code))) {
+                return none(id, QualityReason.NO_VALUE, at);
+            }
+        }
+        return scaled(id, raw, at);
+    }
+
+    private static Reading textOfNode(SignalId id, String value, Moment at) {
+        StringBuilder text = new StringBuilder();
+        boolean printable = value.length() <= LONGEST_TEXT;
+        for (int i = 0; i < Math.min(value.length(), LONGEST_TEXT); i++) {
+            char character = value.charAt(i);
+            boolean control = Character.isISOControl(character) && !Character.isWhitespace(character);
+            printable &= !control;
+            text.append(control ? '?' : character);
+        }
+        String stripped = text.toString().strip();
+        return stripped.isEmpty()
+                ? none(id, QualityReason.NO_VALUE, at)
+                : new Reading(id, null, stripped, printable ? QualityReason.NONE : QualityReason.OUTSIDE_RANGE, at);
     }
 
     private long bits(RawBlock raw) {
@@ -73,14 +145,21 @@ final class PointDecoder {
                 return none(id, QualityReason.NO_VALUE, at);
             }
         }
-        double raw = rawNumber(bits);
+        return scaled(id, rawNumber(bits), at);
+    }
+
+    private static boolean isCode(double value, double code) {
+        // Codes come from a manual in decimal; the last binary digit is not in it.
+        return Math.abs(value - code) <= 1e-6 * Math.max(1, Math.abs(code));
+    }
+
+    private Reading scaled(SignalId id, double raw, Moment at) {
         double value = (divisor != 0 ? raw / divisor : raw * scale) + point.offset();
         if (!Double.isFinite(value)) {
             return none(id, QualityReason.NOT_A_NUMBER, at);
         }
         for (double code : noValueScaled) {
-            // Scaled codes come from a manual in decimal; the last binary digit is not in it.
-            if (Math.abs(value - code) <= 1e-6 * Math.max(1, Math.abs(code))) {
+            if (isCode(value, code)) {
                 return none(id, QualityReason.NO_VALUE, at);
             }
         }
@@ -124,7 +203,7 @@ final class PointDecoder {
             case FLOAT64 -> Double.longBitsToDouble(bits);
             case BCD16 -> bcd(bits, 4);
             case BCD32 -> bcd(bits, 8);
-            case BIT, TEXT, UNIX_SECONDS -> Double.NaN;
+            default -> Double.NaN;
         };
     }
 
@@ -151,8 +230,9 @@ final class PointDecoder {
                 return none(id, QualityReason.NO_VALUE, at);
             }
         }
-        String text = SECONDS.format(LocalDateTime.ofEpochSecond(bits, 0, ZoneOffset.UTC));
-        return new Reading(id, null, text, QualityReason.NONE, at);
+        return type == ValueType.UNIX_SECONDS
+                ? TimeDecoder.ofSeconds(id, bits, at)
+                : TimeDecoder.ofMillis(id, bits, at);
     }
 
     private Reading text(SignalId id, RawBlock raw, Moment at) {
@@ -182,6 +262,6 @@ final class PointDecoder {
     }
 
     private static Reading none(SignalId id, QualityReason reason, Moment at) {
-        return new Reading(id, (@Nullable Double) null, null, reason, at);
+        return new Reading(id, null, null, reason, at);
     }
 }

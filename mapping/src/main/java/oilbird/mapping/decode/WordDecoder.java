@@ -4,6 +4,8 @@ import java.util.ArrayList;
 import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Set;
+import oilbird.mapping.address.NodeContent;
+import oilbird.mapping.address.NodeValue;
 import oilbird.mapping.address.RawBlock;
 import oilbird.mapping.map.BitUse;
 import oilbird.mapping.map.StatusWord;
@@ -63,6 +65,63 @@ final class WordDecoder {
         return bits;
     }
 
+    /** Adds what the word says; nothing of it is added to the words where there are no bits. */
+    void decode(
+            String device,
+            NodeValue value,
+            Moment at,
+            List<Reading> readings,
+            List<Indication> indications,
+            List<StatusWordValue> words) {
+        List<Reading> bareReadings = new ArrayList<>();
+        List<Indication> bareIndications = new ArrayList<>();
+        QualityReason unusable = unusable(value);
+        if (unusable == QualityReason.NONE) {
+            decode(device, bits(value.content()), at, bareReadings, bareIndications, words);
+        } else {
+            for (BitUse.Flag flag : flags) {
+                bareIndications.add(
+                        Indication.cannotBeTold(new SignalId(device, flag.indication()), unusable, at));
+            }
+            for (FieldDecoder decoder : fields) {
+                bareReadings.add(new Reading(
+                        new SignalId(device, decoder.field().name()), null, null, unusable, at));
+                for (String name : decoder.indications()) {
+                    bareIndications.add(Indication.cannotBeTold(new SignalId(device, name), unusable, at));
+                }
+            }
+        }
+        bareReadings.forEach(r -> readings.add(NodeQuality.of(value, r)));
+        bareIndications.forEach(i -> indications.add(NodeQuality.of(value, i)));
+    }
+
+    private QualityReason unusable(NodeValue value) {
+        QualityReason declared = NodeQuality.unusable(value);
+        if (declared != QualityReason.NONE) {
+            return declared;
+        }
+        NodeContent content = value.content();
+        if (content instanceof NodeContent.None) {
+            return QualityReason.NO_VALUE;
+        }
+        boolean fits = content instanceof NodeContent.Truth
+                ? word.width() == 1
+                : content instanceof NodeContent.Whole whole
+                        && word.width() > 1
+                        && (whole.width() <= word.width() || whole.bits() >>> word.width() == 0);
+        return fits ? QualityReason.NONE : QualityReason.INVALID_ANSWER;
+    }
+
+    private static long bits(NodeContent content) {
+        if (content instanceof NodeContent.Truth truth) {
+            return truth.value() ? 1 : 0;
+        }
+        if (content instanceof NodeContent.Whole whole) {
+            return whole.width() == 64 ? whole.bits() : whole.bits() & ((1L << whole.width()) - 1);
+        }
+        throw new IllegalStateException(content + " is no word");
+    }
+
     void decode(
             String device,
             RawBlock raw,
@@ -70,7 +129,16 @@ final class WordDecoder {
             List<Reading> readings,
             List<Indication> indications,
             List<StatusWordValue> words) {
-        long bits = bits(raw);
+        decode(device, bits(raw), at, readings, indications, words);
+    }
+
+    private void decode(
+            String device,
+            long bits,
+            Moment at,
+            List<Reading> readings,
+            List<Indication> indications,
+            List<StatusWordValue> words) {
         long undocumented = bits & ~known;
         for (BitUse.Flag flag : flags) {
             SignalId id = new SignalId(device, flag.indication());

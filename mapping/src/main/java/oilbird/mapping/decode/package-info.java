@@ -1,4 +1,4 @@
-/** Turns the cells of one answered request into readings, indications and status words. */
+/** Turns the cells or node values of one answered request into readings, indications and status words. */
 @NullMarked
 package oilbird.mapping.decode;
 

@@ -7,6 +7,7 @@ import java.time.ZoneOffset;
 import java.util.List;
 import java.util.Set;
 import java.util.TreeSet;
+import oilbird.mapping.address.Node;
 import oilbird.mapping.text.YamlMapping;
 import oilbird.mapping.text.YamlScalar;
 import org.jspecify.annotations.Nullable;
@@ -30,6 +31,10 @@ final class ClockReader {
         YamlMapping of = root.mapping("clock");
         Point point = point(of, root.mapping("points"), points);
         ZoneId zone = zone(of);
+        if (point != null && point.type() == ValueType.DATE_TIME && zone != null && !zone.equals(ZoneOffset.UTC)) {
+            text.problems.error(
+                    of.valuePosition("zone"), "an OPC UA time is always UTC", "write zone: UTC");
+        }
         Duration bound = of.duration("wrong_beyond");
         if (of.has("wrong_beyond")
                 && !text.problems.isMisshapen(of.valuePosition("wrong_beyond"))
@@ -63,17 +68,23 @@ final class ClockReader {
         if (point == null) {
             if (!section.has(name)) {
                 Set<String> times = new TreeSet<>();
-                points.stream().filter(p -> p.type() == ValueType.UNIX_SECONDS).forEach(p -> times.add(p.name()));
+                points.stream().filter(p -> p.type().time()).forEach(p -> times.add(p.name()));
                 text.unknown(of.valuePosition("point"), "point", name, times, "points");
             }
             return null;
         }
-        if (point.type() != ValueType.UNIX_SECONDS) {
+        if (!point.type().time()) {
             text.problems.error(
                     of.valuePosition("point"),
                     "the point `" + name + "` is no time",
-                    "name a point of type unix-seconds");
+                    "name a point whose type is a time, for example unix-seconds");
             return null;
+        }
+        if (point.address() instanceof Node node && node.subscribed()) {
+            text.problems.error(
+                    of.valuePosition("point"),
+                    "the server tells a change of `" + name + "` only some time after it",
+                    "write by: read at the point, so that the clocks are compared at one moment");
         }
         return point;
     }

@@ -7,8 +7,13 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import oilbird.mapping.address.Address;
+import oilbird.mapping.address.Node;
+import oilbird.mapping.address.NodeBlock;
 import oilbird.mapping.address.Place;
 import oilbird.mapping.address.ReadBlock;
+import oilbird.mapping.address.Request;
+import oilbird.mapping.signal.Feature;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -23,7 +28,10 @@ import org.jspecify.annotations.Nullable;
  * @param indications in file order.
  * @param clock null where the device's clock is not compared.
  * @param readEffects ranges that a tool never reads.
- * @param readPlan the requests that fetch everything, in the order of table and address.
+ * @param readPlan the requests that fetch everything from a Modbus device, in the order of table and address; empty
+ *     for an OPC UA server.
+ * @param nodes how everything is fetched from an OPC UA server; null for a Modbus device.
+ * @param features what is looked for in readings; each makes one of the indications.
  */
 public record DeviceMap(
         String name,
@@ -35,7 +43,9 @@ public record DeviceMap(
         List<MappedIndication> indications,
         @Nullable DeviceClock clock,
         List<ReadEffect> readEffects,
-        List<ReadBlock> readPlan) {
+        List<ReadBlock> readPlan,
+        @Nullable NodePlan nodes,
+        List<Feature> features) {
     public DeviceMap {
         pollClasses = Collections.unmodifiableMap(new LinkedHashMap<>(pollClasses));
         points = List.copyOf(points);
@@ -43,6 +53,7 @@ public record DeviceMap(
         indications = List.copyOf(indications);
         readEffects = List.copyOf(readEffects);
         readPlan = List.copyOf(readPlan);
+        features = List.copyOf(features);
     }
 
     /** The same map with every point and indication verified so; null for not at all. */
@@ -57,7 +68,21 @@ public record DeviceMap(
                 indications.stream().map(i -> i.verifiedBy(verification)).toList(),
                 clock,
                 readEffects,
-                readPlan);
+                readPlan,
+                nodes,
+                features);
+    }
+
+    /** What fetches everything from an OPC UA server; empty for a Modbus device. */
+    public List<NodeBlock> nodePlan() {
+        return nodes == null ? List.of() : nodes.blocks();
+    }
+
+    /** What fetches everything, whatever the protocol. */
+    public List<Request> requests() {
+        List<Request> requests = new ArrayList<>(readPlan);
+        requests.addAll(nodePlan());
+        return List.copyOf(requests);
     }
 
     /** The range of {@link #readEffects} that a request would touch, if any. */
@@ -75,21 +100,21 @@ public record DeviceMap(
     }
 
     /** The points that a block delivers. Each point is delivered by exactly one block of the plan. */
-    public List<Point> pointsOf(ReadBlock block) {
+    public List<Point> pointsOf(Request block) {
         return points.stream()
-                .filter(p -> delivers(block, p.place(), p.pollClass()))
+                .filter(p -> delivers(block, p.address(), p.pollClass()))
                 .toList();
     }
 
     /** The status words that a block delivers. Each word is delivered by exactly one block of the plan. */
-    public List<StatusWord> wordsOf(ReadBlock block) {
+    public List<StatusWord> wordsOf(Request block) {
         return words.stream()
-                .filter(w -> delivers(block, w.place(), w.pollClass()))
+                .filter(w -> delivers(block, w.address(), w.pollClass()))
                 .toList();
     }
 
     /** Names of the readings that a block delivers: those of points, of the fields in status words, and of the clock. */
-    public List<String> readingsOf(ReadBlock block) {
+    public List<String> readingsOf(Request block) {
         List<String> names = new ArrayList<>();
         pointsOf(block).forEach(p -> names.add(p.name()));
         wordsOf(block).forEach(w -> w.fields().forEach(f -> names.add(f.name())));
@@ -100,7 +125,7 @@ public record DeviceMap(
     }
 
     /** Names of the indications that a block tells. */
-    public List<String> indicationsOf(ReadBlock block) {
+    public List<String> indicationsOf(Request block) {
         List<String> tellers = new ArrayList<>();
         wordsOf(block).forEach(w -> tellers.add(w.name()));
         pointsOf(block).forEach(p -> tellers.add(p.name()));
@@ -110,7 +135,15 @@ public record DeviceMap(
                 .toList();
     }
 
-    private static boolean delivers(ReadBlock block, Place place, String pollClass) {
-        return block.pollClass().equals(pollClass) && block.covers(place.table(), place.start(), place.cells());
+    private static boolean delivers(Request request, Address address, String pollClass) {
+        if (!request.pollClass().equals(pollClass)) {
+            return false;
+        }
+        if (request instanceof ReadBlock block && address instanceof Place place) {
+            return block.covers(place.table(), place.start(), place.cells());
+        }
+        return request instanceof NodeBlock block
+                && address instanceof Node node
+                && block.subscribed() == node.subscribed();
     }
 }

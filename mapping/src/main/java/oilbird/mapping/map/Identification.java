@@ -7,11 +7,12 @@ import java.util.stream.Stream;
 import org.jspecify.annotations.Nullable;
 
 /**
- * Which device the map is for, by the texts of Modbus device identification (function 43/14).
+ * Which device the map is for, by the texts of Modbus device identification (function 43/14), or of nodes of an OPC UA
+ * server.
  *
- * @param vendor object 00.
- * @param product object 01.
- * @param firmware patterns for object 02 of the revisions that the map was checked against; {@code *}
+ * @param vendor object 00, or the text of a node.
+ * @param product object 01, or the text of a node.
+ * @param firmware patterns for object 02, or the text of a node, of the revisions that the map was checked against; {@code *}
  *     stands for any characters, {@code ?} for one. Empty: any.
  */
 public record Identification(

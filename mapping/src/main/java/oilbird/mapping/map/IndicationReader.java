@@ -79,8 +79,8 @@ final class IndicationReader {
         if (by == null) {
             text.problems.error(
                     entry.keyPosition(),
-                    "no bit and no field value tells the indication `" + entry.key() + "`",
-                    "name it in a word's bits, or delete it");
+                    "no bit, no field value and no feature tells the indication `" + entry.key() + "`",
+                    "name it in a word's bits or under features:, or delete it");
         }
         List<FirstCheck> asked = new ArrayList<>();
         FirstCheck before = null;

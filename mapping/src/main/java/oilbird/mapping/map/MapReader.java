@@ -3,6 +3,7 @@ package oilbird.mapping.map;
 import java.util.List;
 import java.util.Optional;
 import oilbird.mapping.address.ReadBlock;
+import oilbird.mapping.signal.Feature;
 import oilbird.mapping.text.Loaded;
 import oilbird.mapping.text.Problems;
 import oilbird.mapping.text.SchemaCheck;
@@ -52,9 +53,18 @@ public final class MapReader {
         List<StatusWord> words = wordReader.read(root.mapping("words"));
         List<Point> points = pointReader.conditions(root.mapping("points"), read, root.mapping("words"), words);
         DeviceClock clock = new ClockReader(text).read(root, points, wordReader);
+        List<Feature> features = new MapFeatures(text, root, points, wordReader).read();
         List<MappedIndication> indications = new IndicationReader(text, root.mapping("points"), wordReader.told())
                 .read(root.mapping("indications"), root.mapping("first_checks"));
         List<ReadBlock> plan = requests.plan();
+        NodeReader nodes = text.nodes;
+        YamlMapping identity = root.mapping("identification");
+        if (nodes == null && identity.has("nodes")) {
+            text.problems.error(
+                    identity.keyPosition("nodes"),
+                    "`nodes` belongs to OPC UA, and the map has no section opc_ua",
+                    "delete it, or add opc_ua:");
+        }
         DeviceMap map = new DeviceMap(
                 root.text("name"),
                 root.text("text"),
@@ -65,7 +75,9 @@ public final class MapReader {
                 indications,
                 clock,
                 requests.effects(),
-                plan);
+                plan,
+                nodes == null ? null : nodes.plan(root),
+                features);
         pointReader.checkConditions(root.mapping("points"), map);
         return map;
     }

@@ -27,6 +27,8 @@ final class MapText {
     final boolean oneBased;
     final Map<String, Duration> pollClasses;
     final @Nullable Verification verified;
+    /** Null for a Modbus device. */
+    final @Nullable NodeReader nodes;
     /** Requests set by hand, in file order; filled before points and words are read. */
     final List<ReadBlock> byHand = new ArrayList<>();
 
@@ -46,6 +48,7 @@ final class MapText {
         this.oneBased = root.has("addresses") && root.text("addresses", "").equals("one-based");
         this.pollClasses = readPollClasses(root.mapping("poll_classes"));
         this.verified = verification(root, null);
+        this.nodes = root.has("opc_ua") ? new NodeReader(this, root) : null;
     }
 
     private static Map<String, ModbusTable> tables() {
@@ -86,6 +89,9 @@ final class MapText {
     @Nullable
     Located locate(YamlMapping of) {
         List<String> given = TABLES.keySet().stream().filter(of::has).toList();
+        if (given.isEmpty() && of.has("node")) {
+            return null;
+        }
         if (given.isEmpty()) {
             of.error(
                     "no address is given",

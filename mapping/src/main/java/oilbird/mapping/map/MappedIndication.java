@@ -14,7 +14,8 @@ import org.jspecify.annotations.Nullable;
  * @param service true where it says that somebody works on or calibrates the device.
  * @param firstChecks ascending by exposure.
  * @param verified null while nobody compared the bit with the local display.
- * @param word name of the status word that carries it; of the point, for the indication of a clock.
+ * @param word name of the status word that carries it; of the point, for the indication of a clock; empty where a
+ *     feature makes it.
  */
 public record MappedIndication(
         String name,

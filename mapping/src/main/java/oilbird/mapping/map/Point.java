@@ -2,6 +2,7 @@ package oilbird.mapping.map;
 
 import java.time.Duration;
 import java.util.List;
+import oilbird.mapping.address.Address;
 import oilbird.mapping.address.Place;
 import oilbird.mapping.address.WordOrder;
 import org.jspecify.annotations.Nullable;
@@ -11,10 +12,12 @@ import org.jspecify.annotations.Nullable;
  *
  * @param name unique among the map's readings; the second part of the reading's {@code SignalId}.
  * @param text what it is, in plain words.
+ * @param order of bytes in registers; ABCD for a node.
+ * @param fields what a date and time in parts consists of; empty for other types.
  * @param scale reading = raw value x scale + offset.
  * @param unit as written in the map; empty for none.
  * @param plausible null where the map states none.
- * @param noValueRaw bit patterns that mean "no value", in the least significant bits.
+ * @param noValueRaw bit patterns that mean "no value", in the least significant bits; for a node those of doubles.
  * @param noValueScaled readings that mean "no value", after scale and offset.
  * @param loop the 4-20 mA input that the scaled value is the current of; null for others.
  * @param sensor whose unconverted value the scaled value is; null for others.
@@ -28,9 +31,10 @@ import org.jspecify.annotations.Nullable;
 public record Point(
         String name,
         String text,
-        Place place,
+        Address address,
         ValueType type,
         WordOrder order,
+        List<TimeField> fields,
         double scale,
         double offset,
         String unit,
@@ -47,6 +51,7 @@ public record Point(
         @Nullable String semantic,
         @Nullable Verification verified) {
     public Point {
+        fields = List.copyOf(fields);
         noValueRaw = List.copyOf(noValueRaw);
         noValueScaled = List.copyOf(noValueScaled);
     }
@@ -57,6 +62,14 @@ public record Point(
      * @param set true for "while the bit is 1".
      */
     public record ValidWhen(String word, int bit, boolean set) {}
+
+    /** The cells of a point in a Modbus device. */
+    public Place place() {
+        if (address instanceof Place place) {
+            return place;
+        }
+        throw new IllegalStateException(name + " is at " + address);
+    }
 
     Point verifiedBy(@Nullable Verification verification) {
         return with(validWhen, verification);
@@ -71,9 +84,10 @@ public record Point(
         return new Point(
                 name,
                 text,
-                place,
+                address,
                 type,
                 other,
+                fields,
                 scale,
                 offset,
                 unit,
@@ -95,9 +109,10 @@ public record Point(
         return new Point(
                 name,
                 text,
-                place,
+                address,
                 type,
                 order,
+                fields,
                 scale,
                 offset,
                 unit,

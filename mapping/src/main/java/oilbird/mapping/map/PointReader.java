@@ -13,8 +13,11 @@ import java.util.Set;
 import java.util.TreeSet;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
+import oilbird.mapping.address.Address;
+import oilbird.mapping.address.Node;
 import oilbird.mapping.address.Place;
 import oilbird.mapping.address.WordOrder;
+import oilbird.mapping.text.Position;
 import oilbird.mapping.text.YamlList;
 import oilbird.mapping.text.YamlMapping;
 import oilbird.mapping.text.YamlNode;
@@ -28,6 +31,11 @@ final class PointReader {
 
     private static final Pattern CONDITION =
             Pattern.compile("(not )?bit ([0-9]{1,2}) of ([a-z][a-z0-9]*(?:-[a-z0-9]+)*)");
+
+    private static final List<TimeField> USUAL_FIELDS = List.of(
+            TimeField.YEAR, TimeField.MONTH, TimeField.DAY, TimeField.HOUR, TimeField.MINUTE, TimeField.SECOND);
+    private static final List<TimeField> NEEDED_FIELDS =
+            List.of(TimeField.YEAR, TimeField.MONTH, TimeField.DAY, TimeField.HOUR, TimeField.MINUTE);
 
     private final MapText text;
 
@@ -50,12 +58,29 @@ final class PointReader {
     }
 
     private @Nullable Point point(String name, YamlMapping of) {
-        MapText.Located located = text.locate(of);
-        ValueType type = type(of, located);
-        WordOrder order = order(of, type);
-        int cells = cells(of, type);
-        Place place = located == null || cells == 0 ? null : text.place(located, cells);
-        String pollClass = text.pollClass(of, place);
+        NodeReader nodes = text.nodes;
+        NodeReader.checkKeys(text, of, nodes != null);
+        ValueType type;
+        WordOrder order = WordOrder.ABCD;
+        List<TimeField> fields = List.of();
+        String pollClass;
+        Address address;
+        Position at;
+        if (nodes != null) {
+            type = nodeType(of);
+            pollClass = text.pollClass(of, null);
+            address = nodes.node(of, pollClass);
+            at = of.valuePosition("node");
+        } else {
+            MapText.Located located = text.locate(of);
+            type = type(of, located);
+            order = order(of, type);
+            fields = fields(of, type);
+            int cells = cells(of, type, fields);
+            address = located == null || cells == 0 ? null : text.place(located, cells);
+            pollClass = text.pollClass(of, address instanceof Place place ? place : null);
+            at = located == null ? of.position() : located.at();
+        }
         for (String key : ONLY_FOR_NUMBERS) {
             if (!type.numeric() && of.has(key)) {
                 text.problems.error(
@@ -82,16 +107,21 @@ final class PointReader {
         UpdatePeriod update = update(of);
         Duration frozenAfter = frozenAfter(of, update);
         Verification verified = text.verification(of, text.verified);
-        if (place == null || located == null) {
+        if (address == null) {
             return null;
         }
-        text.occupy(name, place, pollClass, located.at());
+        if (address instanceof Place place) {
+            text.occupy(name, place, pollClass, at);
+        } else if (nodes != null && address instanceof Node node) {
+            nodes.occupy(name, node, pollClass, type == ValueType.SOURCE_TIME || type == ValueType.SERVER_TIME, at);
+        }
         return new Point(
                 name,
                 words,
-                place,
+                address,
                 type,
                 order,
+                fields,
                 scale,
                 offset,
                 unit,
@@ -121,6 +151,13 @@ final class PointReader {
         if (text.problems.isMisshapen(of.valuePosition("type")) || located == null) {
             return bits ? ValueType.BIT : ValueType.UINT16;
         }
+        if (!type.ofCells()) {
+            text.problems.error(
+                    of.valuePosition("type"),
+                    "the type " + written(type) + " belongs to OPC UA",
+                    "write how the registers are coded, for example uint16");
+            return bits ? ValueType.BIT : ValueType.UINT16;
+        }
         if (bits && type != ValueType.BIT) {
             text.problems.error(
                     of.valuePosition("type"),
@@ -138,8 +175,62 @@ final class PointReader {
         return type;
     }
 
+    private ValueType nodeType(YamlMapping of) {
+        ValueType type = of.has("type") ? of.choice("type", ValueType.class) : ValueType.NUMBER;
+        if (!type.ofNode() && !text.problems.isMisshapen(of.valuePosition("type"))) {
+            text.problems.error(
+                    of.valuePosition("type"),
+                    "the type " + written(type) + " belongs to registers; a node says itself how its value is coded",
+                    "write number, bit, text, date-time, source-time or server-time");
+            return ValueType.NUMBER;
+        }
+        return text.problems.isMisshapen(of.valuePosition("type")) ? ValueType.NUMBER : type;
+    }
+
+    /** What a date and time in parts consists of; empty for other types and after a mistake that was told. */
+    private List<TimeField> fields(YamlMapping of, ValueType type) {
+        if (!type.inFields()) {
+            if (of.has("fields")) {
+                text.problems.error(
+                        of.keyPosition("fields"),
+                        "`fields` makes no sense for the type " + written(type),
+                        "delete it, or correct the type");
+            }
+            return List.of();
+        }
+        if (!of.has("fields")) {
+            return USUAL_FIELDS;
+        }
+        List<TimeField> fields = new ArrayList<>();
+        for (YamlNode node : of.list("fields").items()) {
+            TimeField field = node.asChoice(TimeField.class);
+            if (text.problems.isMisshapen(node.position())) {
+                return List.of();
+            }
+            if (field != TimeField.UNUSED && fields.contains(field)) {
+                node.error("the field " + written(field) + " comes twice", "correct one of the two");
+            }
+            fields.add(field);
+        }
+        for (TimeField needed : NEEDED_FIELDS) {
+            if (!fields.contains(needed)) {
+                text.problems.error(
+                        of.valuePosition("fields"),
+                        "there is no " + written(needed) + " among the fields",
+                        "add it where it comes; unused stands for what says nothing of the time");
+            }
+        }
+        return fields;
+    }
+
     private WordOrder order(YamlMapping of, ValueType type) {
         WordOrder order = WordOrders.read(of);
+        if (type == ValueType.DATE_TIME_REGISTERS && of.has("order")) {
+            text.problems.error(
+                    of.keyPosition("order"),
+                    "`order` makes no sense for the type " + written(type),
+                    "delete it, and write the fields in the order of the registers");
+        }
         if (type == ValueType.TEXT && order.lowWordFirst()) {
             text.problems.error(
                     of.valuePosition("order"),
@@ -149,7 +240,7 @@ final class PointReader {
         return order;
     }
 
-    private int cells(YamlMapping of, ValueType type) {
+    private int cells(YamlMapping of, ValueType type, List<TimeField> fields) {
         if (type == ValueType.TEXT) {
             if (!of.has("length")) {
                 of.error("the key `length` is missing", "add length: with the number of characters of the text");
@@ -164,7 +255,12 @@ final class PointReader {
                     "`length` makes no sense for the type " + written(type) + ", which has a length of its own",
                     "delete it, or correct the type");
         }
-        return type == ValueType.BIT ? 1 : type.registers();
+        return switch (type) {
+            case BIT -> 1;
+            case DATE_TIME_REGISTERS -> fields.size();
+            case DATE_TIME_BCD -> (fields.size() + 1) / 2;
+            default -> type.registers();
+        };
     }
 
     private String unit(YamlMapping of) {
@@ -343,14 +439,14 @@ final class PointReader {
             if (!(node instanceof YamlScalar scalar) || text.problems.isMisshapen(node.position())) {
                 continue;
             }
-            if (type == ValueType.TEXT || type == ValueType.BIT) {
+            if (!type.numeric() && type != ValueType.UNIX_SECONDS && type != ValueType.UNIX_MILLISECONDS) {
                 node.error(
                         "a " + written(type) + " has no raw number that means no value",
                         "delete no_value" + (type == ValueType.TEXT ? "; an empty text is no value anyway" : ""));
             } else if (type == ValueType.FLOAT32) {
                 // -9999 and -9999.0 are the same code.
                 patterns.add(Float.floatToIntBits((float) scalar.asDecimal()) & 0xFFFF_FFFFL);
-            } else if (type == ValueType.FLOAT64) {
+            } else if (type == ValueType.FLOAT64 || type == ValueType.NUMBER) {
                 patterns.add(Double.doubleToLongBits(scalar.asDecimal()));
             } else {
                 Long pattern = pattern(scalar, type);
@@ -453,10 +549,10 @@ final class PointReader {
     void checkConditions(YamlMapping section, DeviceMap map) {
         for (Point point : map.points()) {
             Point.ValidWhen condition = point.validWhen();
-            if (condition == null || map.readPlan().isEmpty()) {
+            if (condition == null || map.requests().isEmpty()) {
                 continue;
             }
-            boolean together = map.readPlan().stream()
+            boolean together = map.requests().stream()
                     .anyMatch(block -> map.pointsOf(block).contains(point)
                             && map.wordsOf(block).stream()
                                     .anyMatch(w -> w.name().equals(condition.word())));
@@ -465,8 +561,11 @@ final class PointReader {
                         of.valuePosition("valid_when"),
                         "`" + point.name() + "` and `" + condition.word()
                                 + "` are read by different requests, so the bit may be of another moment",
-                        "read both by one request under by_hand, or let an indication of that bit make the point"
-                                + " worthless");
+                        text.nodes == null
+                                ? "read both by one request under by_hand, or let an indication of that bit make the"
+                                        + " point worthless"
+                                : "give both the same poll class and the same by:, or let an indication of that bit"
+                                        + " make the point worthless");
             }
         }
     }
@@ -497,11 +596,11 @@ final class PointReader {
             Point named = byName.get(counter.written());
             if (!section.has(counter.written())) {
                 Set<String> whole = new TreeSet<>();
-                points.stream().filter(p -> p.type().integer()).forEach(p -> whole.add(p.name()));
+                points.stream().filter(p -> p.type().counts()).forEach(p -> whole.add(p.name()));
                 text.unknown(counter.position(), "point", counter.written(), whole, "points");
             } else if (counter.written().equals(entry.key())) {
                 counter.error("a point cannot be its own counter", "name the point that changes with each new value");
-            } else if (named != null && !named.type().integer()) {
+            } else if (named != null && !named.type().counts()) {
                 counter.error(
                         "the counter `" + named.name() + "` is not a whole number",
                         "name a point of a whole-number type");
@@ -509,7 +608,7 @@ final class PointReader {
         }
     }
 
-    private static String written(ValueType type) {
+    private static String written(Enum<?> type) {
         return type.name().toLowerCase(Locale.ROOT).replace('_', '-');
     }
 

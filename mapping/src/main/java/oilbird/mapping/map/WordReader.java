@@ -8,6 +8,8 @@ import java.util.Map;
 import java.util.TreeMap;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
+import oilbird.mapping.address.Address;
+import oilbird.mapping.address.Node;
 import oilbird.mapping.address.Place;
 import oilbird.mapping.text.Position;
 import oilbird.mapping.text.YamlMapping;
@@ -68,13 +70,23 @@ final class WordReader {
     }
 
     private @Nullable StatusWord word(String name, YamlMapping of) {
-        MapText.Located located = text.locate(of);
+        NodeReader nodes = text.nodes;
+        NodeReader.checkKeys(text, of, nodes != null);
+        MapText.Located located = nodes == null ? text.locate(of) : null;
         int width = width(of, located);
-        Place place = null;
-        if (located != null && width > 0) {
-            place = text.place(located, located.table().bits() ? width : width / 16);
+        Address address = null;
+        String pollClass;
+        if (nodes != null) {
+            pollClass = text.pollClass(of, null);
+            address = nodes.node(of, pollClass);
+        } else {
+            Place place = null;
+            if (located != null && width > 0) {
+                place = text.place(located, located.table().bits() ? width : width / 16);
+            }
+            pollClass = text.pollClass(of, place);
+            address = place;
         }
-        String pollClass = text.pollClass(of, place);
         List<BitUse> uses = new ArrayList<>();
         Map<Integer, Integer> usedInLine = new LinkedHashMap<>();
         Verification verified = text.verification(of, text.verified);
@@ -87,11 +99,15 @@ final class WordReader {
             }
         }
         uses.sort(Comparator.comparingInt(BitUse::low));
-        if (place == null || located == null) {
+        if (address == null || width == 0) {
             return null;
         }
-        text.occupy(name, place, pollClass, located.at());
-        return new StatusWord(name, of.text("text"), place, width, WordOrders.read(of), numbering, pollClass, uses);
+        if (address instanceof Place place && located != null) {
+            text.occupy(name, place, pollClass, located.at());
+        } else if (nodes != null && address instanceof Node node) {
+            nodes.occupy(name, node, pollClass, false, of.valuePosition("node"));
+        }
+        return new StatusWord(name, of.text("text"), address, width, WordOrders.read(of), numbering, pollClass, uses);
     }
 
     /** 0 after a mistake that was told. */
@@ -108,6 +124,13 @@ final class WordReader {
                     of.valuePosition("width"),
                     "a word in registers cannot have " + width + " bits",
                     "write 16, 32 or 64");
+            return 0;
+        }
+        if (text.nodes != null && width != 1 && width != 8 && width != 16 && width != 32 && width != 64) {
+            text.problems.error(
+                    of.valuePosition("width"),
+                    "no OPC UA integer has " + width + " bits",
+                    "write 8, 16, 32 or 64, or 1 for a Boolean");
             return 0;
         }
         return width;

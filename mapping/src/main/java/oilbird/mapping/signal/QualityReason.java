@@ -9,7 +9,7 @@ public enum QualityReason {
     UNREACHABLE(Quality.BAD),
     /** The device answered with an exception. */
     REFUSED_BY_DEVICE(Quality.BAD),
-    /** The answer broke the protocol or belongs to another request. */
+    /** The answer broke the protocol, belongs to another request, or is of another type than the map says. */
     INVALID_ANSWER(Quality.BAD),
     /** The device sent its own "no value" code. */
     NO_VALUE(Quality.BAD),
@@ -21,16 +21,22 @@ public enum QualityReason {
     LOOP_FAILED(Quality.BAD),
     /** The bit that says whether this value is valid says no. */
     DECLARED_INVALID(Quality.BAD),
+    /** The device itself declares the value bad, as an OPC UA server does by its status code. */
+    DECLARED_BAD(Quality.BAD),
     /** No fresh value within the point's own update period. */
     STALE(Quality.BAD),
     /** An indication holds that makes this reading worthless. */
     WORTHLESS(Quality.BAD),
     /** A person has released the device's connection for other use: it is not polled. */
     RELEASED(Quality.BAD),
+    /** Too little was seen yet to tell: a window not yet full, a usual level not yet learnt. */
+    NOT_YET_KNOWN(Quality.BAD),
     /** Another product answers than the map is for. */
     OTHER_PRODUCT(Quality.BAD),
     /** A 4-20 mA loop is outside its measuring range but not failed (NAMUR NE 43): truly at least that far. */
     SATURATED(Quality.UNCERTAIN),
+    /** The device itself declares the value uncertain, as an OPC UA server does by its status code. */
+    DECLARED_UNCERTAIN(Quality.UNCERTAIN),
     /** An indication holds, or held too recently, that makes this reading doubtful. */
     DOUBTFUL(Quality.UNCERTAIN),
     /** The device runs a firmware revision that the map was not checked against. */

@@ -10,9 +10,20 @@ import org.jspecify.annotations.Nullable;
  * @param text textual value, or null for a number or for no value.
  * @param reason why the value is not good; {@link QualityReason#NONE} when it is.
  * @param at when the gateway received the answer that carried the value.
+ * @param origin what the device itself says of the value; null where its protocol says nothing.
  */
 public record Reading(
-        SignalId id, @Nullable Double number, @Nullable String text, QualityReason reason, Moment at) {
+        SignalId id,
+        @Nullable Double number,
+        @Nullable String text,
+        QualityReason reason,
+        Moment at,
+        @Nullable Origin origin) {
+    /** A value of which the device says nothing more. */
+    public Reading(SignalId id, @Nullable Double number, @Nullable String text, QualityReason reason, Moment at) {
+        this(id, number, text, reason, at, null);
+    }
+
     public Reading {
         if (number != null && !Double.isFinite(number)) {
             throw new IllegalArgumentException("a reading must be finite: " + id);
@@ -31,6 +42,6 @@ public record Reading(
 
     /** The same value with a worse reason; a reading never becomes better on its way. */
     public Reading degraded(QualityReason worse) {
-        return worse.quality().compareTo(quality()) > 0 ? new Reading(id, number, text, worse, at) : this;
+        return worse.quality().compareTo(quality()) > 0 ? new Reading(id, number, text, worse, at, origin) : this;
     }
 }

@@ -5,9 +5,11 @@ import java.nio.file.Path;
 import java.util.List;
 import java.util.Locale;
 import oilbird.gateway.station.LineLoad;
+import oilbird.gateway.station.OpcUaEndpoint;
 import oilbird.gateway.station.PolledDevice;
 import oilbird.gateway.station.Station;
 import oilbird.gateway.station.StationFolder;
+import oilbird.mapping.address.NodeBlock;
 import oilbird.mapping.address.ReadBlock;
 import oilbird.mapping.text.Loaded;
 import oilbird.mapping.text.Problem;
@@ -47,6 +49,13 @@ public final class StationCheck {
                     line.percent());
             line.devices().forEach(device -> plan(device, out));
         }
+        for (PolledDevice device : station.devices()) {
+            if (device.endpoint() instanceof OpcUaEndpoint server) {
+                out.println("server " + server.url() + ", security "
+                        + server.security().policy());
+                device.map().nodePlan().forEach(block -> plan(device, block, out));
+            }
+        }
         return 0;
     }
 
@@ -63,6 +72,17 @@ public final class StationCheck {
                     device.period(block).toMillis(),
                     block.pollClass());
         }
+    }
+
+    private static void plan(PolledDevice device, NodeBlock block, PrintStream out) {
+        out.printf(
+                Locale.ROOT,
+                "  %s %s %s every %d ms (%s)%n",
+                device.id(),
+                block.subscribed() ? "subscribes" : "reads",
+                counted(block.items().size(), "node"),
+                device.period(block).toMillis(),
+                block.pollClass());
     }
 
     /** Lists problems, one a line, and their number. */

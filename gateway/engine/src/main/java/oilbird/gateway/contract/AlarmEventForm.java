@@ -11,6 +11,7 @@ import org.jspecify.annotations.Nullable;
  * @param position place in the gateway's event record.
  * @param recorded false if it was announced from memory because the disk could not be written.
  * @param state state name by IEC 62682 after the event.
+ * @param test true for what a point test made up; the alarm itself has not changed.
  * @param at RFC 3339, UTC.
  * @param timeTrusted false while the gateway's clock was known to be unset or unsynchronised.
  */
@@ -35,6 +36,7 @@ public record AlarmEventForm(
         String annunciate,
         String priority,
         String quality,
+        boolean test,
         @Nullable ActorForm by,
         String text,
         String at,

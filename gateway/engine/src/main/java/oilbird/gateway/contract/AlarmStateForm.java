@@ -11,6 +11,10 @@ import org.jspecify.annotations.Nullable;
  *     first.
  * @param since when the present or last activation began; absent before the first.
  * @param actBy when the time to respond is over; absent when the alarm is not active or states no time.
+ * @param quality at best {@code uncertain} in maintenance.
+ * @param maintenance present while something that the alarm is about is in maintenance.
+ * @param test present while a point test forces the alarm. What a link sends then has the forced state; what is
+ *     asked of the gateway itself has the true one.
  * @param value present value of a level alarm, in {@code unit}.
  */
 @JsonInclude(JsonInclude.Include.NON_NULL)
@@ -42,6 +46,8 @@ public record AlarmStateForm(
         @Nullable Shelved shelved,
         boolean suppressedByDesign,
         @Nullable OutOfServiceForm outOfService,
+        @Nullable MaintenanceForm maintenance,
+        @Nullable TestForm test,
         String asOf,
         @JsonUnwrapped ExplanationForm explanation) {
     public static final String FORM = "oilbird.alarm-state/1";

@@ -9,6 +9,7 @@ import org.jspecify.annotations.Nullable;
  * @param name name for people within its asset.
  * @param link {@code answering}, {@code silent} or {@code not-yet-asked}.
  * @param lastAnswer when the newest answer came; absent before the first.
+ * @param maintenance present while the device or its asset is in maintenance.
  * @param readings how many readings it has, by quality.
  */
 @JsonInclude(JsonInclude.Include.NON_NULL)
@@ -21,6 +22,7 @@ public record DeviceForm(
         String product,
         String link,
         @Nullable String lastAnswer,
+        @Nullable MaintenanceForm maintenance,
         Counts readings) {
     public record Counts(int good, int uncertain, int bad) {}
 }

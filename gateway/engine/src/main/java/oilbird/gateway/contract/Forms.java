@@ -44,6 +44,10 @@ public final class Forms {
     private static final Set<AlarmEvent.Kind> FROM_THE_PROCESS = EnumSet.of(
             AlarmEvent.Kind.RAISED, AlarmEvent.Kind.RETURNED, AlarmEvent.Kind.ESCALATED, AlarmEvent.Kind.EASED);
 
+    /** Kinds after which an alarm stands as before. */
+    private static final Set<AlarmEvent.Kind> CHANGES_NOTHING = EnumSet.of(
+            AlarmEvent.Kind.REFUSED, AlarmEvent.Kind.TEST_FORCED, AlarmEvent.Kind.TEST_ENDED);
+
     private final StationFacts facts;
     private final StationForm station;
     private final Explainer explainer;
@@ -63,36 +67,16 @@ public final class Forms {
 
     /** Maintenance, point tests, and alarms that may be shelved. */
     public StandingForm standing(StationView view) {
-        Standing standing = view.standing();
-        List<StandingForm.TestForm> tests = new ArrayList<>();
-        standing.alarmTests()
-                .forEach(t -> tests.add(new StandingForm.TestForm(
-                        t.alarm().toString(),
-                        t.forced() ? "active" : "normal",
-                        who(t.by()),
-                        Written.time(t.untilWallMillis()))));
-        standing.readingTests()
-                .forEach(t -> tests.add(new StandingForm.TestForm(
-                        t.reading().toString(),
-                        PlainNumber.of(t.forced()),
-                        who(t.by()),
-                        Written.time(t.untilWallMillis()))));
         return new StandingForm(
                 StandingForm.FORM,
                 station,
                 Written.time(view.at()),
-                standing.maintenance().stream()
-                        .map(m -> new StandingForm.MaintenanceForm(
-                                m.of(),
-                                who(m.by()),
-                                m.reason(),
-                                m.permit(),
-                                Written.time(m.since()),
-                                Written.time(m.untilWallMillis()),
-                                m.reminded(),
+                view.standing().maintenance().stream()
+                        .map(m -> new StandingForm.Maintained(
+                                maintenance(m),
                                 m.taken().stream().map(AlarmId::toString).toList()))
                         .toList(),
-                tests,
+                tests(view),
                 view.proposals().stream()
                         .map(p -> new StandingForm.ProposalForm(
                                 p.alarm().toString(),
@@ -101,6 +85,56 @@ public final class Forms {
                                 p.window().toString(),
                                 p.longest().toString()))
                         .toList());
+    }
+
+    private MaintenanceForm maintenance(Standing.Maintenance of) {
+        String name = facts.device(of.of())
+                .map(d -> assetName(d.asset()) + ": " + d.name())
+                .orElseGet(() -> assetName(of.of()));
+        return new MaintenanceForm(
+                of.of(),
+                name,
+                who(of.by()),
+                of.reason(),
+                of.permit(),
+                Written.time(of.since()),
+                Written.time(of.untilWallMillis()),
+                of.reminded());
+    }
+
+    private @Nullable MaintenanceForm maintenanceOrNull(Standing.@Nullable Maintenance of) {
+        return of == null ? null : maintenance(of);
+    }
+
+    private List<TestForm> tests(StationView view) {
+        List<TestForm> tests = new ArrayList<>();
+        view.standing().alarmTests().forEach(t -> tests.add(test(t, view)));
+        view.standing()
+                .readingTests()
+                .forEach(t -> tests.add(new TestForm(
+                        "reading",
+                        t.reading().toString(),
+                        facts.device(t.reading().owner())
+                                        .map(d -> assetName(d.asset()) + ": " + d.name() + ": ")
+                                        .orElse("")
+                                + label(t.reading()),
+                        PlainNumber.of(t.forced()),
+                        who(t.by()),
+                        Written.time(t.untilWallMillis()))));
+        return tests;
+    }
+
+    private TestForm test(Standing.AlarmTest test, StationView view) {
+        StationView.AlarmView alarm = view.alarms().get(test.alarm());
+        return new TestForm(
+                "alarm",
+                test.alarm().toString(),
+                alarm == null
+                        ? test.alarm().toString()
+                        : explainer.explain(view, test.alarm()).headline(),
+                test.forced() ? "active" : "normal",
+                who(test.by()),
+                Written.time(test.untilWallMillis()));
     }
 
     private static ActorForm who(Actor actor) {
@@ -151,6 +185,7 @@ public final class Forms {
                 Written.name(event.annunciate()),
                 Written.name(event.priority()),
                 Written.name(event.quality()),
+                event.test(),
                 actor(event.by()),
                 event.text(),
                 Written.time(event.at()),
@@ -172,8 +207,9 @@ public final class Forms {
      */
     public static StationView.@Nullable AlarmView atLeast(StationView view, StationEvent.OfAlarm ofAlarm) {
         StationView.AlarmView seen = view.alarms().get(ofAlarm.event().alarm());
-        boolean changedNothing = ofAlarm.event().kind() == AlarmEvent.Kind.REFUSED;
-        return seen == null || changedNothing || !isBefore(seen.state().lastEvent(), ofAlarm.id())
+        return seen == null
+                        || CHANGES_NOTHING.contains(ofAlarm.event().kind())
+                        || !isBefore(seen.state().lastEvent(), ofAlarm.id())
                 ? seen
                 : asAfter(ofAlarm, seen);
     }
@@ -196,7 +232,8 @@ public final class Forms {
                 seen.chattering(),
                 FROM_THE_PROCESS.contains(event.kind()) ? event.text() : seen.evidence(),
                 null,
-                seen.limit());
+                seen.limit(),
+                event.test());
     }
 
     private static AlarmState stateAfter(StationEvent.OfAlarm ofAlarm, AlarmState seen) {
@@ -257,9 +294,24 @@ public final class Forms {
         return Optional.ofNullable(view.alarms().get(id)).map(alarm -> alarm(alarm, view));
     }
 
+    /** The alarms that maintenance of a device or asset covers. */
+    public List<StationView.AlarmView> covered(String deviceOrAsset, StationView view) {
+        return view.alarms().values().stream()
+                .filter(alarm -> Standing.covers(deviceOrAsset, alarm.rule(), facts))
+                .toList();
+    }
+
+    /** What a link sends of an alarm: its state, or while a point test forces it the forced one. */
+    public AlarmStateForm outgoing(StationView.AlarmView alarm, StationView view) {
+        return alarm(view.outgoing(alarm), view);
+    }
+
+    /** How one alarm truly stands; a point test is told beside it. */
     public AlarmStateForm alarm(StationView.AlarmView alarm, StationView view) {
         AlarmState state = alarm.state();
         RuleInstance rule = alarm.rule();
+        Standing.Maintenance maintenance = view.standing().covering(rule, facts);
+        Standing.AlarmTest test = view.standing().testOf(state.id());
         Explanation explanation = explainer.explain(withAlarm(view, alarm), state.id());
         ExplanationForm explained = form(explanation, rule, alarm.doubted());
         Duration within = explanation.within();
@@ -281,7 +333,7 @@ public final class Forms {
                 state.latched(),
                 state.annunciated(),
                 Written.name(state.priority()),
-                Written.name(state.quality()),
+                Written.name(maintenance == null ? state.quality() : state.quality().worse(Quality.UNCERTAIN)),
                 alarm.chattering(),
                 state.lastEvent(),
                 state.activeSince() == null ? null : Written.time(state.activeSince()),
@@ -294,6 +346,8 @@ public final class Forms {
                 shelved(state.shelving()),
                 state.suppressedByDesign(),
                 outOfService(state),
+                maintenanceOrNull(maintenance),
+                test == null ? null : test(test, view),
                 Written.time(view.at()),
                 explained);
     }
@@ -308,7 +362,7 @@ public final class Forms {
     private static StationView withAlarm(StationView view, StationView.AlarmView alarm) {
         Map<AlarmId, StationView.AlarmView> only = new LinkedHashMap<>();
         only.put(alarm.state().id(), alarm);
-        return new StationView(view.at(), only, view.devices(), view.flood());
+        return new StationView(view.at(), only, view.devices(), view.flood(), view.standing(), List.of());
     }
 
     private ExplanationForm form(Explanation explanation, RuleInstance rule, List<StationEvent.Doubt> doubted) {
@@ -386,6 +440,8 @@ public final class Forms {
                 view.at().wallTrusted(),
                 newestEvent,
                 view.flood().now(),
+                view.standing().maintenance().stream().map(this::maintenance).toList(),
+                tests(view),
                 open,
                 new NeedsSomeoneForm.SetAside(shelved, suppressed, outOfService),
                 devices(view).devices());
@@ -416,10 +472,10 @@ public final class Forms {
                 station,
                 Written.time(view.at()),
                 view.at().wallTrusted(),
-                view.devices().values().stream().map(this::device).toList());
+                view.devices().values().stream().map(d -> device(d, view)).toList());
     }
 
-    private DeviceForm device(StationView.DeviceView view) {
+    private DeviceForm device(StationView.DeviceView view, StationView of) {
         StationFacts.Device device = facts.device(view.id()).orElseThrow();
         int[] counts = new int[Quality.values().length];
         for (StationView.TrustedReading trusted : view.readings()) {
@@ -436,6 +492,7 @@ public final class Forms {
                 device.kind().product(),
                 view.lost() ? "silent" : asked ? "answering" : "not-yet-asked",
                 lastAnswer(view),
+                maintenanceOrNull(of.standing().covering(device)),
                 new DeviceForm.Counts(
                         counts[Quality.GOOD.ordinal()],
                         counts[Quality.UNCERTAIN.ordinal()],
@@ -465,7 +522,7 @@ public final class Forms {
                 .map(device -> new ReadingsForm(
                         ReadingsForm.FORM,
                         station,
-                        device(device),
+                        device(device, view),
                         Written.time(view.at()),
                         view.at().wallTrusted(),
                         device.readings().stream().map(this::reading).toList(),
@@ -484,6 +541,7 @@ public final class Forms {
                 Written.name(reading.quality()),
                 Written.name(reading.reason()),
                 trusted.because().stream().map(SignalId::toString).toList(),
+                trusted.test(),
                 Written.time(reading.at()));
     }
 

@@ -7,6 +7,8 @@ import java.util.List;
  *
  * @param alarms unacknowledged first, then by priority, then the newest first.
  * @param setAside alarms that do not sound, whatever their condition.
+ * @param maintenance devices and assets in maintenance, for a banner.
+ * @param tests points that are forced, for a banner.
  * @param newestEvent position of the newest event that this picture contains.
  */
 public record NeedsSomeoneForm(
@@ -16,6 +18,8 @@ public record NeedsSomeoneForm(
         boolean timeTrusted,
         long newestEvent,
         boolean flood,
+        List<MaintenanceForm> maintenance,
+        List<TestForm> tests,
         List<AlarmStateForm> alarms,
         SetAside setAside,
         List<DeviceForm> devices) {
@@ -31,6 +35,8 @@ public record NeedsSomeoneForm(
     }
 
     public NeedsSomeoneForm {
+        maintenance = List.copyOf(maintenance);
+        tests = List.copyOf(tests);
         alarms = List.copyOf(alarms);
         devices = List.copyOf(devices);
     }

@@ -19,6 +19,7 @@ public record ReadingsForm(
     /**
      * @param reason why it is not good; {@code none} when it is.
      * @param because indications that make it doubtful or worthless.
+     * @param test true while a point test forces {@code value}; quality and reason are then the test's.
      */
     @JsonInclude(JsonInclude.Include.NON_NULL)
     public record ReadingForm(
@@ -30,6 +31,7 @@ public record ReadingsForm(
             String quality,
             String reason,
             List<String> because,
+            boolean test,
             String at) {
         public ReadingForm {
             because = List.copyOf(because);

@@ -1,5 +1,6 @@
 package oilbird.gateway.contract;
 
+import com.fasterxml.jackson.annotation.JsonUnwrapped;
 import java.util.List;
 
 /**
@@ -11,7 +12,7 @@ public record StandingForm(
         String form,
         StationForm station,
         String asOf,
-        List<MaintenanceForm> maintenance,
+        List<Maintained> maintenance,
         List<TestForm> tests,
         List<ProposalForm> proposals) {
     public static final String FORM = "oilbird.standing/1";
@@ -25,29 +26,13 @@ public record StandingForm(
     /**
      * A device or asset in maintenance.
      *
-     * @param timeOver true once the stated time has passed; it goes on until a person ends it.
+     * @param alarms those that it took out of service and that its end places in service again.
      */
-    public record MaintenanceForm(
-            String of,
-            ActorForm by,
-            String reason,
-            String permit,
-            String since,
-            String until,
-            boolean timeOver,
-            List<String> alarms) {
-        public MaintenanceForm {
+    public record Maintained(@JsonUnwrapped MaintenanceForm maintenance, List<String> alarms) {
+        public Maintained {
             alarms = List.copyOf(alarms);
         }
     }
-
-    /**
-     * An outgoing point that is forced.
-     *
-     * @param point id of an alarm or a reading.
-     * @param forcedTo {@code active}, {@code normal} or a number.
-     */
-    public record TestForm(String point, String forcedTo, ActorForm by, String until) {}
 
     /**
      * An alarm that chatters.

@@ -7,7 +7,7 @@ import java.util.Map;
 import java.util.stream.Stream;
 import oilbird.alarm.rule.DeviceKind;
 import oilbird.alarm.rule.DeviceKind.Doubting;
-import oilbird.mapping.address.ReadBlock;
+import oilbird.mapping.address.Request;
 import oilbird.mapping.map.BitUse;
 import oilbird.mapping.map.DeviceClock;
 import oilbird.mapping.map.DeviceMap;
@@ -36,7 +36,8 @@ final class DeviceKinds {
                         .flatMap(kind -> kind)
                         .toList(),
                 map.indications().stream().map(DeviceKinds::indication).toList(),
-                map.readPlan().stream().map(block -> block(map, block, periods)).toList());
+                map.requests().stream().map(block -> block(map, block, periods)).toList(),
+                map.features());
     }
 
     private static DeviceKind.Point point(Point point) {
@@ -86,7 +87,7 @@ final class DeviceKinds {
                 indication.name(), indication.text(), doubts, indication.engineerOnly(), indication.firstChecks());
     }
 
-    private static DeviceKind.Block block(DeviceMap map, ReadBlock block, Map<String, Duration> periods) {
+    private static DeviceKind.Block block(DeviceMap map, Request block, Map<String, Duration> periods) {
         List<String> signals = new ArrayList<>(map.readingsOf(block));
         signals.addAll(map.indicationsOf(block));
         return new DeviceKind.Block(block.name(), periods.getOrDefault(block.pollClass(), Duration.ZERO), signals);

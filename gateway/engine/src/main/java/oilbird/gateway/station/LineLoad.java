@@ -31,10 +31,13 @@ public record LineLoad(
         devices = List.copyOf(devices);
     }
 
-    /** The lines of a station, in the order of its devices. */
+    /** The lines of a station's Modbus devices, in the order of its devices. */
     public static List<LineLoad> of(List<PolledDevice> devices) {
         Map<String, List<PolledDevice>> byConnection = new LinkedHashMap<>();
         for (PolledDevice device : devices) {
+            if (device.endpoint() instanceof OpcUaEndpoint) {
+                continue;
+            }
             byConnection
                     .computeIfAbsent(connection(device), l -> new ArrayList<>())
                     .add(device);

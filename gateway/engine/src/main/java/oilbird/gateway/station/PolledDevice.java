@@ -3,7 +3,7 @@ package oilbird.gateway.station;
 import java.time.Duration;
 import java.util.LinkedHashMap;
 import java.util.Map;
-import oilbird.mapping.address.ReadBlock;
+import oilbird.mapping.address.Request;
 import oilbird.mapping.map.DeviceMap;
 
 /**
@@ -16,8 +16,8 @@ public record PolledDevice(String id, DeviceMap map, Endpoint endpoint, Map<Stri
         periods = new LinkedHashMap<>(periods);
     }
 
-    /** How often a block of the map's plan is read. */
-    public Duration period(ReadBlock block) {
+    /** How often a block of the map's plan is fetched. */
+    public Duration period(Request block) {
         Duration period = periods.get(block.pollClass());
         if (period == null) {
             throw new IllegalArgumentException(id + " has no poll class " + block.pollClass());

@@ -39,7 +39,7 @@ record StationFile(
     static final String GATEWAY = "gateway";
 
     private static final SchemaCheck SCHEMA = SchemaCheck.of("/oilbird/schema/station-1.schema.json");
-    private static final List<String> TRANSPORTS = List.of("modbus_tcp", "modbus_rtu");
+    private static final List<String> TRANSPORTS = List.of("modbus_tcp", "modbus_rtu", "opc_ua");
     private static final int MODBUS_PORT = 502;
     private static final int MQTT_PORT = 1883;
     /** Messaging on TCP/IP Implementation Guide V1.0b, 4.4.1.2, for a device that is addressed directly. */
@@ -175,7 +175,11 @@ record StationFile(
             return null;
         }
         YamlMapping at = device.mapping(given.get(0));
-        return given.get(0).equals("modbus_rtu") ? lines.place(at) : modbusTcp(at, sessions);
+        return switch (given.get(0)) {
+            case "modbus_rtu" -> lines.place(at);
+            case "opc_ua" -> OpcUaReader.read(at);
+            default -> modbusTcp(at, sessions);
+        };
     }
 
     private static ModbusTcpEndpoint modbusTcp(YamlMapping modbus, Map<String, Integer> sessions) {

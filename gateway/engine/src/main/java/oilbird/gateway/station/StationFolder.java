@@ -7,6 +7,7 @@ import java.nio.charset.CharacterCodingException;
 import java.nio.charset.CodingErrorAction;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
+import java.nio.file.InvalidPathException;
 import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
 import java.security.MessageDigest;
@@ -180,11 +181,55 @@ public final class StationFolder {
                 continue;
             }
             Endpoint endpoint = entry.endpoint();
-            if (endpoint != null) {
-                devices.add(new PolledDevice(entry.id(), map, endpoint, periods(entry, map)));
+            if (endpoint == null) {
+                continue;
             }
+            boolean opcUa = endpoint instanceof OpcUaEndpoint;
+            if (opcUa != (map.nodes() != null)) {
+                problems.error(
+                        entry.mapPosition(),
+                        "the map " + map.name() + " is for " + (opcUa ? "Modbus" : "OPC UA"),
+                        "give the device an address in " + (opcUa ? "Modbus" : "opc_ua:") + ", or another map");
+            }
+            if (endpoint instanceof OpcUaEndpoint server) {
+                checkSecrets(server.identity(), entry.position());
+            }
+            devices.add(new PolledDevice(entry.id(), map, endpoint, periods(entry, map)));
         }
         return devices;
+    }
+
+    private void checkSecrets(OpcUaEndpoint.Identity identity, Position at) {
+        List<OpcUaEndpoint.Secret> secrets = new ArrayList<>();
+        if (identity instanceof OpcUaEndpoint.UserName user) {
+            secrets.add(user.password());
+        } else if (identity instanceof OpcUaEndpoint.UserCertificate certificate) {
+            secrets.add(certificate.file());
+            if (certificate.password() != null) {
+                secrets.add(certificate.password());
+            }
+        }
+        for (OpcUaEndpoint.Secret secret : secrets) {
+            if (secret instanceof OpcUaEndpoint.Secret.InFile inFile && !isOutside(inFile.file())) {
+                problems.error(
+                        at,
+                        "the secret " + inFile.file() + " would be kept with the station folder",
+                        "name a file in the folder secrets of the gateway's data folder, or an absolute path elsewhere;"
+                                + " what is in the station folder goes where its copies go");
+            }
+        }
+    }
+
+    /** Whether a secret's file is neither in the station folder nor somewhere unclear. */
+    private boolean isOutside(String file) {
+        try {
+            Path path = Path.of(file);
+            return path.isAbsolute()
+                    ? !path.normalize().startsWith(folder.toAbsolutePath().normalize())
+                    : !path.normalize().startsWith("..");
+        } catch (InvalidPathException noPath) {
+            return false;
+        }
     }
 
     private void tellLoad(LineLoad line, StationFile file) {

@@ -19,6 +19,7 @@ import oilbird.alarm.station.StationFold;
 import oilbird.alarm.station.StationInput;
 import oilbird.alarm.station.StationModel;
 import oilbird.alarm.station.StationStep;
+import oilbird.alarm.station.StationView;
 import oilbird.gateway.engine.record.RecordedEvent;
 import oilbird.gateway.station.PolledDevice;
 import oilbird.gateway.station.Station;
@@ -28,6 +29,7 @@ import oilbird.mapping.address.ReadBlock;
 import oilbird.mapping.decode.Decoder;
 import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.QualityReason;
+import oilbird.mapping.signal.SignalId;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 
@@ -294,6 +296,117 @@ class FormsTest {
                 .as("the only acknowledged one, though it is the most urgent")
                 .isEqualTo(FLOW.toString());
         assertThat(open.stream().map(AlarmStateForm::acknowledged)).isSortedAccordingTo(Boolean::compare);
+    }
+
+    private static final Actor TECHNICIAN = new Actor("T. Tester", "page");
+
+    private void beginMaintenance(String of) {
+        take(fold.apply(new StationInput.BeginMaintenance(
+                of, TECHNICIAN, "fan change", "W-12", Duration.ofHours(2), now)));
+    }
+
+    private void testAlarm(AlarmId alarm, boolean active) {
+        take(fold.apply(new StationInput.TestAlarm(alarm, active, TECHNICIAN, Duration.ofMinutes(10), now)));
+    }
+
+    @Test
+    void maintenanceIsToldAsQualityWithWhoPermitAndUntilWhen() {
+        beginMaintenance("gas-t1");
+        observeFor(2);
+
+        AlarmStateForm fan = forms.alarm(FAN, fold.view()).orElseThrow();
+        assertFits("alarm-state-1.schema.json", fan);
+        assertThat(fan.quality()).isEqualTo("uncertain");
+        assertThat(fan.state()).isEqualTo("OOSRV");
+        MaintenanceForm told = fan.maintenance();
+        assertThat(told).isNotNull();
+        assertThat(told.of()).isEqualTo("gas-t1");
+        assertThat(told.name()).isEqualTo("Transformer 1: gas monitor");
+        assertThat(told.by().name()).isEqualTo("T. Tester");
+        assertThat(told.permit()).isEqualTo("W-12");
+        assertThat(told.until()).startsWith("2026-11-25T05:12");
+        assertThat(told.timeOver()).isFalse();
+        assertThat(((AlarmEventForm) eventOf(FAN, "removed-from-service")).quality())
+                .as("told with the event itself")
+                .isEqualTo("uncertain");
+        ReadingsForm readings = forms.readings("gas-t1", fold.view()).orElseThrow();
+        assertFits("readings-1.schema.json", readings);
+        assertThat(readings.device().maintenance()).isEqualTo(told);
+        assertThat(readings.readings())
+                .filteredOn(r -> r.reading().equals("gas-t1/oil-flow"))
+                .allSatisfy(r -> assertThat(r.reason()).isEqualTo("in-maintenance"));
+        NeedsSomeoneForm banner = forms.needsSomeone(fold.view(), 0);
+        assertFits("needs-someone-1.schema.json", banner);
+        assertThat(banner.maintenance()).containsExactly(told);
+        assertFits("standing-1.schema.json", forms.standing(fold.view()));
+        assertThat(forms.standing(fold.view()).maintenance().get(0).alarms()).contains(FAN.toString());
+    }
+
+    @Test
+    void aForcedAlarmGoesOutAsForcedAndMarkedAndIsToldHereAsItStands() {
+        beginMaintenance("gas-t1");
+        testAlarm(FAN, true);
+
+        StationView.AlarmView fan = fold.view().alarms().get(FAN);
+        assertThat(fan).isNotNull();
+        AlarmStateForm out = forms.outgoing(fan, fold.view());
+        assertFits("alarm-state-1.schema.json", out);
+        assertThat(out.active()).isTrue();
+        assertThat(out.state()).isEqualTo("UNACK");
+        assertThat(out.annunciated()).isTrue();
+        TestForm mark = out.test();
+        assertThat(mark).isNotNull();
+        assertThat(mark.forcedTo()).isEqualTo("active");
+        assertThat(mark.by().name()).isEqualTo("T. Tester");
+        assertThat(out.explanation().headline()).startsWith("Test: ");
+        assertThat(out.explanation().sentence()).startsWith("Point test by T. Tester, nothing has happened; ");
+        AlarmStateForm here = forms.alarm(FAN, fold.view()).orElseThrow();
+        assertThat(here.active()).isFalse();
+        assertThat(here.state()).isEqualTo("OOSRV");
+        assertThat(here.test()).isEqualTo(mark);
+        AlarmEventForm event = (AlarmEventForm) eventOf(FAN, "test-forced");
+        assertFits("alarm-event-1.schema.json", event);
+        assertThat(event.test()).isTrue();
+        assertThat(event.active()).isTrue();
+        assertThat(event.state()).isEqualTo("UNACK");
+        assertThat(event.explanation().headline()).startsWith("Test: ");
+        assertThat(forms.needsSomeone(fold.view(), 0).tests()).containsExactly(mark);
+
+        testAlarm(FAN, false);
+        assertThat(forms.outgoing(fan, fold.view()).state()).isEqualTo("NORM");
+        take(fold.apply(new StationInput.EndAlarmTest(FAN, TECHNICIAN, now)));
+        assertThat(forms.outgoing(fan, fold.view()).test()).isNull();
+        assertThat(((AlarmEventForm) eventOf(FAN, "test-ended")).test()).isFalse();
+    }
+
+    @Test
+    void anEventOfATestIsNeverTakenForTheAlarmsState() {
+        observe();
+        StationView before = fold.view();
+        testAlarm(FAN, true);
+        StationEvent.OfAlarm forced =
+                (StationEvent.OfAlarm) events.get(events.size() - 1).event();
+        assertThat(forced.event().test()).isTrue();
+        assertThat(Forms.atLeast(before, forced)).isEqualTo(before.alarms().get(FAN));
+    }
+
+    @Test
+    void aForcedReadingCarriesTheTestMarkEvenInMaintenance() {
+        beginMaintenance("t1");
+        SignalId hydrogen = new SignalId("gas-t1", "hydrogen");
+        take(fold.apply(new StationInput.TestReading(hydrogen, 777, TECHNICIAN, Duration.ofMinutes(5), now)));
+
+        ReadingsForm.ReadingForm told = forms.readings("gas-t1", fold.view()).orElseThrow().readings().stream()
+                .filter(r -> r.reading().equals("gas-t1/hydrogen"))
+                .findFirst()
+                .orElseThrow();
+        assertThat(told.test()).isTrue();
+        assertThat(told.value()).isEqualTo(777.0);
+        TestForm mark = forms.standing(fold.view()).tests().get(0);
+        assertThat(mark.kind()).isEqualTo("reading");
+        assertThat(mark.forcedTo()).isEqualTo("777");
+        assertThat(mark.label()).startsWith("Transformer 1: gas monitor: ");
+        assertFits("standing-1.schema.json", forms.standing(fold.view()));
     }
 
     @Test

@@ -10,6 +10,7 @@ import java.util.Map;
 import java.util.concurrent.CompletableFuture;
 import java.util.concurrent.CompletionStage;
 import java.util.function.Supplier;
+import oilbird.alarm.state.AlarmEvent;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.AlarmState;
 import oilbird.alarm.station.StationEvent;
@@ -141,12 +142,15 @@ public final class MqttLink implements Link {
         StationView now = view.get();
         EventForm form = forms.event(event, now);
         if (!(event.event() instanceof StationEvent.OfAlarm ofAlarm)) {
-            return open.publish(settings.topic() + "/notice", Written.json(form), false);
+            CompletableFuture<Void> noticed = open.publish(settings.topic() + "/notice", Written.json(form), false);
+            return CompletableFuture.allOf(noticed, sendMaintained(open, (StationEvent.Notice) event.event(), now));
         }
         CompletableFuture<Void> eventConfirmed = open.publish(settings.topic() + "/event", Written.json(form), false);
         AlarmId id = ofAlarm.event().alarm();
         StationView.AlarmView alarm = Forms.atLeast(now, ofAlarm);
-        if (alarm == null || alarm.state().lastEvent().equals(stateSent.get(id))) {
+        boolean ofTest = ofAlarm.event().kind() == AlarmEvent.Kind.TEST_FORCED
+                || ofAlarm.event().kind() == AlarmEvent.Kind.TEST_ENDED;
+        if (alarm == null || (alarm.state().lastEvent().equals(stateSent.get(id)) && !ofTest)) {
             return eventConfirmed;
         }
         return CompletableFuture.allOf(eventConfirmed, sendState(open, alarm, now));
@@ -157,8 +161,21 @@ public final class MqttLink implements Link {
         stateSent.put(id, alarm.state().lastEvent());
         return open.publish(
                 settings.topic() + "/alarm/" + id.asset() + "/" + id.rule(),
-                Written.json(forms.alarm(alarm, now)),
+                Written.json(forms.outgoing(alarm, now)),
                 true);
+    }
+
+    /** Maintenance is part of the state of every alarm that it covers, also of those that had no event by it. */
+    private CompletableFuture<Void> sendMaintained(
+            BrokerConnection open, StationEvent.Notice notice, StationView now) {
+        boolean ofMaintenance = notice.kind() == StationEvent.Notice.Kind.MAINTENANCE_BEGUN
+                || notice.kind() == StationEvent.Notice.Kind.MAINTENANCE_TIME_OVER
+                || notice.kind() == StationEvent.Notice.Kind.MAINTENANCE_ENDED;
+        return ofMaintenance
+                ? CompletableFuture.allOf(forms.covered(notice.subject().owner(), now).stream()
+                        .map(alarm -> sendState(open, alarm, now))
+                        .toArray(CompletableFuture<?>[]::new))
+                : CompletableFuture.completedFuture(null);
     }
 
     @Override

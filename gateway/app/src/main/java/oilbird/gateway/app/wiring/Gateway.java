@@ -18,6 +18,7 @@ import oilbird.gateway.modbus.Notice;
 import oilbird.gateway.modbus.PollerSettings;
 import oilbird.gateway.mqtt.MqttLink;
 import oilbird.gateway.station.MqttLinkSettings;
+import oilbird.gateway.station.OpcUaEndpoint;
 import oilbird.gateway.station.PolledDevice;
 import oilbird.gateway.station.RuleVersions;
 import oilbird.gateway.station.Station;
@@ -81,7 +82,10 @@ public final class Gateway implements AutoCloseable {
                     new MqttLink(link, vertx, forms, present::committedView, clock), LinkRunner.Settings.DEFAULT);
         }
         ModbusPoller poller = new ModbusPoller(
-                station.devices().stream().map(Gateway::session).toList(),
+                station.devices().stream()
+                        .filter(device -> !(device.endpoint() instanceof OpcUaEndpoint))
+                        .map(Gateway::session)
+                        .toList(),
                 engine.inputs(),
                 clock,
                 PollerSettings.standard(id.hashCode()),

@@ -2,6 +2,7 @@ package oilbird.gateway.engine.record;
 
 import java.util.List;
 import oilbird.alarm.state.AlarmState;
+import oilbird.alarm.station.Remembered;
 import oilbird.alarm.station.Standing;
 import oilbird.mapping.signal.Moment;
 import org.jspecify.annotations.Nullable;
@@ -14,6 +15,7 @@ import org.jspecify.annotations.Nullable;
  * @param links cursors that moved.
  * @param gaps events that were announced and can no longer be written.
  * @param standing maintenance and point tests as they are now; null where they have not changed.
+ * @param remembered pieces that a restart needs, each key once.
  * @param at the present moment; at the next start it tells how long the gateway was down.
  */
 public record Commit(
@@ -22,21 +24,23 @@ public record Commit(
         List<LinkPosition> links,
         List<RecordGap> gaps,
         @Nullable Standing standing,
+        List<Remembered> remembered,
         Moment at) {
     public Commit {
         events = List.copyOf(events);
         changed = List.copyOf(changed);
         links = List.copyOf(links);
         gaps = List.copyOf(gaps);
+        remembered = List.copyOf(remembered);
     }
 
-    /** A commit that leaves maintenance and point tests as they are. */
+    /** A commit that leaves maintenance, point tests and remembered pieces as they are. */
     public Commit(
             List<RecordedEvent> events,
             List<AlarmState> changed,
             List<LinkPosition> links,
             List<RecordGap> gaps,
             Moment at) {
-        this(events, changed, links, gaps, null, at);
+        this(events, changed, links, gaps, null, List.of(), at);
     }
 }

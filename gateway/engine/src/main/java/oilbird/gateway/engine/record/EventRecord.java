@@ -19,7 +19,10 @@ import java.util.List;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.AlarmState;
 import oilbird.alarm.station.EventId;
+import oilbird.alarm.station.Past;
+import oilbird.alarm.station.Remembered;
 import oilbird.alarm.station.Standing;
+import oilbird.alarm.station.StationEvent;
 import oilbird.mapping.signal.Moment;
 import org.jboss.logging.Logger;
 import org.jspecify.annotations.Nullable;
@@ -40,6 +43,10 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
             DateTimeFormatter.ofPattern("yyyy-MM-dd'T'HH-mm-ss'Z'").withZone(ZoneOffset.UTC);
     private static final List<String> COMPANIONS = List.of("", "-wal", "-shm");
     private static final int CHECKED_AT_START = 1_000;
+    /** Events looked at for floods and chattering; more than a person could tell apart. */
+    private static final int MOST_RECENT = 5_000;
+    /** First format that has remembered pieces. */
+    private static final int REMEMBERS = 2;
 
     private final Path file;
     private final List<Migration> migrations;
@@ -104,7 +111,7 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
         unseen = true;
         // Above every position that the unseen file can have, and exact in a JSON number.
         long position = Math.max(1, now.wallMillis()) * 1_000;
-        return new Recovered(List.of(), null, List.of(), position, 0, true, null, why, List.of());
+        return new Recovered(Past.NONE, List.of(), position, 0, true, null, why, List.of());
     }
 
     /** Opens the file; sets it aside once if it is damaged, and keeps what it still tells of the alarms. */
@@ -124,9 +131,7 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
         SetAside aside = setAside(now, damage);
         Recovered fresh = openOnce();
         return new Recovered(
-                old.states(),
-                old.standing(),
-                old.savedAt(),
+                old.past(),
                 List.of(),
                 fresh.nextPosition(),
                 old.incarnation(),
@@ -139,16 +144,12 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
     /** How the alarms stood, from a file that is damaged elsewhere; as much as can be read. */
     private Recovered salvage() {
         List<String> problems = new ArrayList<>();
-        List<AlarmState> states = List.of();
-        Standing standing = Standing.NONE;
-        Moment lived = null;
+        Past past = Past.NONE;
         long incarnation = 0;
         boolean copy = true;
         try (Connection connection = RecordFile.reading(file)) {
             if (RecordFile.number(connection, "PRAGMA application_id") == RecordFile.APPLICATION_ID) {
-                states = states(connection, problems);
-                standing = standing(connection, problems);
-                lived = lived(connection);
+                past = past(connection, false, problems);
                 incarnation = RecordFile.number(connection, "SELECT max(incarnation) FROM event");
                 copy = copied(connection);
             }
@@ -156,7 +157,7 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
             problems.add("the damaged record could not be read to its end: " + e.getMessage());
         }
         problems.forEach(problem -> LOG.warnf("GW-2022 %s", problem));
-        return new Recovered(states, standing, lived, List.of(), 1, incarnation, copy, null, null, problems);
+        return new Recovered(past, List.of(), 1, incarnation, copy, null, null, problems);
     }
 
     private static boolean copied(Connection connection) throws SQLException {
@@ -185,8 +186,7 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
     private Recovered read(Connection connection, @Nullable String unavailable) throws SQLException {
         List<String> problems = new ArrayList<>();
         lastHash = checkedTail(connection);
-        List<AlarmState> states = states(connection, problems);
-        Standing standing = standing(connection, problems);
+        Past past = past(connection, true, problems);
         List<LinkPosition> links = links(connection);
         boolean copy = copied(connection);
         long incarnation = RecordFile.number(connection, "SELECT max(incarnation) FROM event");
@@ -198,9 +198,7 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
             LOG.warnf("GW-2022 %s", problem);
         }
         return new Recovered(
-                states,
-                standing,
-                lived(connection),
+                past,
                 links,
                 nextPosition,
                 incarnation,
@@ -229,6 +227,19 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
             }
         }
         return previous == null ? HashChain.START : previous;
+    }
+
+    /**
+     * @param events false where the events are damaged.
+     */
+    private Past past(Connection connection, boolean events, List<String> problems) throws SQLException {
+        Moment lived = lived(connection);
+        return new Past(
+                states(connection, problems),
+                standing(connection, problems),
+                remembered(connection, problems),
+                events && lived != null ? recent(connection, lived) : List.of(),
+                lived);
     }
 
     private List<AlarmState> states(Connection connection, List<String> problems) throws SQLException {
@@ -264,6 +275,51 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
             problems.add("maintenance and point tests as stored cannot be used: " + e.getMessage());
             return Standing.NONE;
         }
+    }
+
+    /** Empty from a file of a format that had none. */
+    private List<Remembered> remembered(Connection connection, List<String> problems) throws SQLException {
+        List<Remembered> pieces = new ArrayList<>();
+        if (RecordFile.format(connection) < REMEMBERS) {
+            return pieces;
+        }
+        try (PreparedStatement select =
+                        connection.prepareStatement("SELECT piece, body, hash FROM remembered ORDER BY piece");
+                ResultSet rows = select.executeQuery()) {
+            while (rows.next()) {
+                String key = rows.getString(1);
+                byte[] body = rows.getBytes(2);
+                if (!Arrays.equals(chain.of(body), rows.getBytes(3))) {
+                    problems.add("what was kept of \"" + key + "\" was changed; it begins anew");
+                    continue;
+                }
+                try {
+                    pieces.add(RememberedCodec.read(key, body));
+                } catch (UnreadableRowException e) {
+                    problems.add("what was kept of \"" + key + "\" cannot be used: " + e.getMessage());
+                }
+            }
+        }
+        return pieces;
+    }
+
+    /** The alarm events by which floods and chattering go on being counted. */
+    private static List<StationEvent.OfAlarm> recent(Connection connection, Moment lived) throws SQLException {
+        List<StationEvent.OfAlarm> recent = new ArrayList<>();
+        try (PreparedStatement select = connection.prepareStatement("SELECT body FROM event WHERE position >"
+                + " (SELECT max(position) FROM event) - ? AND wall_ms >= ? AND asset IS NOT NULL ORDER BY position")) {
+            select.setInt(1, MOST_RECENT);
+            select.setLong(2, lived.wallMillis() - Past.RECENT_MILLIS);
+            try (ResultSet rows = select.executeQuery()) {
+                while (rows.next()) {
+                    StationEvent event = EventCodec.read(rows.getBytes(1));
+                    if (event instanceof StationEvent.OfAlarm ofAlarm) {
+                        recent.add(ofAlarm);
+                    }
+                }
+            }
+        }
+        return recent;
     }
 
     private static @Nullable Moment lived(Connection connection) throws SQLException {
@@ -494,19 +550,6 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
             throw new IOException("no backup made: " + e.getMessage(), e);
         }
         Files.move(unfinished, target, StandardCopyOption.ATOMIC_MOVE);
-    }
-
-    /** Remembers that a rule set was loaded; does nothing if it is known. For the writer's thread or before its start. */
-    public void ruleSet(String digest, String loadedBy, Moment at) throws CommitFailedException {
-        RecordWriting open = writing;
-        if (open == null) {
-            throw new CommitFailedException("the event record is not open");
-        }
-        try {
-            open.ruleSet(digest, loadedBy, at);
-        } catch (SQLException e) {
-            throw new CommitFailedException(String.valueOf(e.getMessage()), e);
-        }
     }
 
     /** Limits the file's size, as a full disk would; 0 for no limit. */

@@ -9,7 +9,8 @@ import java.util.List;
  */
 record Migration(int to, List<String> statements) {
     /** Every step there has been. A released step is never changed: add another. */
-    static final List<Migration> ALL = List.of(new Migration(
+    static final List<Migration> ALL = List.of(
+            new Migration(
             1,
             List.of(
                     """
@@ -55,5 +56,16 @@ record Migration(int to, List<String> statements) {
                     CREATE TABLE about (
                       name TEXT PRIMARY KEY,
                       value TEXT NOT NULL
+                    ) WITHOUT ROWID""")),
+            new Migration(
+                    2,
+                    List.of(
+                            // Who loaded which rules is in the events, the rules themselves are files beside the record.
+                            "DROP TABLE rule_set",
+                            """
+                    CREATE TABLE remembered (
+                      piece TEXT PRIMARY KEY,
+                      body BLOB NOT NULL,
+                      hash BLOB NOT NULL
                     ) WITHOUT ROWID""")));
 }

@@ -116,6 +116,7 @@ public final class RecordVerifier {
         }
         checkTail(highest);
         checkStates();
+        checkRemembered();
         checkDatabase();
     }
 
@@ -295,6 +296,21 @@ public final class RecordVerifier {
                     continue;
                 }
                 checkLastEvent(alarm, body);
+            }
+        }
+    }
+
+    private void checkRemembered() throws SQLException {
+        if (RecordFile.format(connection) < 2) {
+            return;
+        }
+        try (Statement statement = connection.createStatement();
+                ResultSet pieces = statement.executeQuery("SELECT piece, body, hash FROM remembered")) {
+            while (pieces.next()) {
+                if (!Arrays.equals(chain.of(pieces.getBytes(2)), pieces.getBytes(3))) {
+                    findings.add(new Finding(
+                            Kind.STATE_CHANGED, 0, 0, "what was kept of \"" + pieces.getString(1) + "\" was changed"));
+                }
             }
         }
     }

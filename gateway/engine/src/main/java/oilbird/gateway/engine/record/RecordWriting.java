@@ -7,6 +7,7 @@ import java.sql.SQLException;
 import java.sql.Statement;
 import java.util.Arrays;
 import oilbird.alarm.state.AlarmState;
+import oilbird.alarm.station.Remembered;
 import oilbird.alarm.station.Standing;
 import oilbird.alarm.station.StationEvent;
 import oilbird.mapping.signal.Moment;
@@ -70,6 +71,9 @@ final class RecordWriting implements AutoCloseable {
             if (commit.standing() != null) {
                 prepared.put(commit.standing());
             }
+            for (Remembered piece : commit.remembered()) {
+                prepared.put(piece, chain);
+            }
             prepared.putLived(commit.at());
             connection.commit();
             return hash;
@@ -102,16 +106,6 @@ final class RecordWriting implements AutoCloseable {
         }
     }
 
-    void ruleSet(String digest, String loadedBy, Moment at) throws SQLException {
-        try (PreparedStatement insert = connection.prepareStatement("INSERT OR IGNORE INTO rule_set VALUES (?,?,?)")) {
-            insert.setString(1, digest);
-            insert.setLong(2, at.wallMillis());
-            insert.setString(3, loadedBy);
-            insert.executeUpdate();
-            connection.commit();
-        }
-    }
-
     void limitPages(long pages) throws SQLException {
         execute("PRAGMA max_page_count=" + (pages == 0 ? 1_073_741_823L : pages));
     }
@@ -140,6 +134,8 @@ final class RecordWriting implements AutoCloseable {
         private final PreparedStatement link;
         private final PreparedStatement gap;
         private final PreparedStatement standing;
+        private final PreparedStatement remembered;
+        private final PreparedStatement forgotten;
         private final PreparedStatement lived;
 
         Statements(Connection connection) throws SQLException {
@@ -148,6 +144,8 @@ final class RecordWriting implements AutoCloseable {
             link = connection.prepareStatement("INSERT OR REPLACE INTO link_cursor VALUES (?,?)");
             gap = connection.prepareStatement("INSERT INTO gap VALUES (?,?,?,?)");
             standing = connection.prepareStatement("INSERT OR REPLACE INTO about VALUES ('standing', ?)");
+            remembered = connection.prepareStatement("INSERT OR REPLACE INTO remembered VALUES (?,?,?)");
+            forgotten = connection.prepareStatement("DELETE FROM remembered WHERE piece = ?");
             lived = connection.prepareStatement("INSERT OR REPLACE INTO about VALUES ('lived', ?)");
         }
 
@@ -196,6 +194,19 @@ final class RecordWriting implements AutoCloseable {
             standing.executeUpdate();
         }
 
+        void put(Remembered piece, HashChain chain) throws SQLException {
+            if (piece.isNothing()) {
+                forgotten.setString(1, piece.key());
+                forgotten.executeUpdate();
+                return;
+            }
+            byte[] body = RememberedCodec.write(piece);
+            remembered.setString(1, piece.key());
+            remembered.setBytes(2, body);
+            remembered.setBytes(3, chain.of(body));
+            remembered.executeUpdate();
+        }
+
         void putLived(Moment at) throws SQLException {
             lived.setString(1, at.monotonicNanos() + " " + at.wallMillis() + " " + at.wallTrusted());
             lived.executeUpdate();
@@ -208,6 +219,8 @@ final class RecordWriting implements AutoCloseable {
             link.close();
             gap.close();
             standing.close();
+            remembered.close();
+            forgotten.close();
             lived.close();
         }
     }

@@ -2,16 +2,14 @@ package oilbird.gateway.engine.record;
 
 import java.util.List;
 import oilbird.alarm.state.AlarmState;
-import oilbird.alarm.station.Standing;
+import oilbird.alarm.station.Past;
 import oilbird.mapping.signal.Moment;
 import org.jspecify.annotations.Nullable;
 
 /**
  * What an event record had to say when it was opened.
  *
- * @param states memories of alarms as stored.
- * @param standing maintenance and point tests as stored.
- * @param savedAt the newest commit's moment, on the monotonic clock of the process that made it; null for none.
+ * @param past what the station goes on from.
  * @param links cursors as last saved.
  * @param nextPosition of the first event to come.
  * @param incarnation highest found in it, 0 for none.
@@ -22,9 +20,7 @@ import org.jspecify.annotations.Nullable;
  * @param problems single rows that could not be used, in words.
  */
 public record Recovered(
-        List<AlarmState> states,
-        Standing standing,
-        @Nullable Moment savedAt,
+        Past past,
         List<LinkPosition> links,
         long nextPosition,
         long incarnation,
@@ -33,22 +29,16 @@ public record Recovered(
         @Nullable String unavailable,
         List<String> problems) {
     public Recovered {
-        states = List.copyOf(states);
         links = List.copyOf(links);
         problems = List.copyOf(problems);
     }
 
-    /** What a record without maintenance and point tests had to say. */
-    public Recovered(
-            List<AlarmState> states,
-            @Nullable Moment savedAt,
-            List<LinkPosition> links,
-            long nextPosition,
-            long incarnation,
-            boolean copy,
-            @Nullable SetAside setAside,
-            @Nullable String unavailable,
-            List<String> problems) {
-        this(states, Standing.NONE, savedAt, links, nextPosition, incarnation, copy, setAside, unavailable, problems);
+    public List<AlarmState> states() {
+        return past.states();
+    }
+
+    /** The newest commit's moment, on the monotonic clock of the process that made it; null for none. */
+    public @Nullable Moment savedAt() {
+        return past.savedAt();
     }
 }

@@ -18,6 +18,9 @@ final class Batch {
     @Nullable
     Standing standing;
 
+    /** True where a remembered piece must not wait for the next commit. */
+    boolean remembersAtOnce;
+
     final List<Acting> acts = new ArrayList<>();
 
     void changed(List<AlarmState> states) {
@@ -27,6 +30,6 @@ final class Batch {
     }
 
     boolean nothingToWrite() {
-        return events.isEmpty() && changed.isEmpty() && standing == null;
+        return events.isEmpty() && changed.isEmpty() && standing == null && !remembersAtOnce;
     }
 }

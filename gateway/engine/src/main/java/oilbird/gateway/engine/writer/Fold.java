@@ -1,5 +1,7 @@
 package oilbird.gateway.engine.writer;
 
+import java.util.List;
+import oilbird.alarm.station.Remembered;
 import oilbird.alarm.station.StationFold;
 import oilbird.alarm.station.StationInput;
 import oilbird.alarm.station.StationStep;
@@ -12,6 +14,9 @@ interface Fold {
     StationStep apply(StationInput input);
 
     StationView view();
+
+    /** Every piece that a restart needs. */
+    List<Remembered> remembered();
 
     static Fold of(StationFold fold) {
         return new Fold() {
@@ -28,6 +33,11 @@ interface Fold {
             @Override
             public StationView view() {
                 return fold.view();
+            }
+
+            @Override
+            public List<Remembered> remembered() {
+                return fold.remembered();
             }
         };
     }

@@ -16,7 +16,7 @@ final class Redated {
         if (input instanceof StationInput.Observed observed) {
             Decoded decoded = observed.decoded();
             List<Reading> readings = decoded.readings().stream()
-                    .map(r -> new Reading(r.id(), r.number(), r.text(), r.reason(), at))
+                    .map(r -> new Reading(r.id(), r.number(), r.text(), r.reason(), at, r.origin()))
                     .toList();
             List<Indication> indications = decoded.indications().stream()
                     .map(i -> new Indication(i.id(), i.state(), i.reason(), at))

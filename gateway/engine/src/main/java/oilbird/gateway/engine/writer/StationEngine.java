@@ -64,13 +64,7 @@ public final class StationEngine implements AutoCloseable {
         try {
             Incarnation incarnation = Incarnation.raise(data, recovered, now);
             StationFold fold = StationFold.start(
-                    model,
-                    recovered.states(),
-                    recovered.standing(),
-                    recovered.savedAt(),
-                    gatewayId,
-                    incarnation.number(),
-                    clock.now());
+                    model, recovered.past(), gatewayId, incarnation.number(), clock.now());
             Set<GatewayIndication> lasting = EnumSet.noneOf(GatewayIndication.class);
             if (!incarnation.durable()) {
                 lasting.add(GatewayIndication.START_NOT_RECORDED);

@@ -3,13 +3,16 @@ package oilbird.gateway.engine.writer;
 import java.time.Duration;
 import java.util.ArrayList;
 import java.util.EnumSet;
+import java.util.LinkedHashMap;
 import java.util.List;
+import java.util.Map;
 import java.util.Set;
 import java.util.concurrent.CompletableFuture;
 import java.util.concurrent.CopyOnWriteArrayList;
 import java.util.concurrent.Executor;
 import java.util.concurrent.TimeUnit;
 import oilbird.alarm.state.AlarmState;
+import oilbird.alarm.station.Remembered;
 import oilbird.alarm.station.Standing;
 import oilbird.alarm.station.StationEvent;
 import oilbird.alarm.station.StationFold;
@@ -68,6 +71,8 @@ public final class StationWriter implements ActDoor, AutoCloseable {
     // Owned by the thread that turns.
     private final Set<GatewayIndication> lasting = EnumSet.noneOf(GatewayIndication.class);
     private final Backlog backlog;
+    /** Remembered pieces that go with the next commit. */
+    private final Map<String, Remembered> unsaved = new LinkedHashMap<>();
     private boolean opened;
     private long nextPosition;
     private long wakeAt = AlarmState.NEVER;
@@ -234,6 +239,7 @@ public final class StationWriter implements ActDoor, AutoCloseable {
         cursorsAt = Long.MIN_VALUE;
         retryAt = Long.MIN_VALUE;
         viewAt = Long.MIN_VALUE;
+        lifeAt = unsaved.isEmpty() ? lifeAt : Long.MIN_VALUE;
         turn(Duration.ZERO);
     }
 
@@ -408,6 +414,10 @@ public final class StationWriter implements ActDoor, AutoCloseable {
         if (standing != null) {
             batch.standing = standing;
         }
+        for (Remembered piece : step.remembered()) {
+            unsaved.put(piece.key(), piece);
+            batch.remembersAtOnce |= piece.atOnce();
+        }
         wakeAt = step.wakeAt();
     }
 
@@ -498,7 +508,7 @@ public final class StationWriter implements ActDoor, AutoCloseable {
         boolean all = disk.wantsEveryState();
         List<AlarmState> changed = all ? everyState() : List.copyOf(batch.changed.values());
         Standing standing = all ? fold.view().standing() : batch.standing;
-        if (tryCommit(new Commit(batch.events, changed, links, List.of(), standing, now))) {
+        if (tryCommit(new Commit(batch.events, changed, links, List.of(), standing, remembered(all), now))) {
             held = null;
             outbox.saved(links);
             tell(batch, true);
@@ -522,7 +532,8 @@ public final class StationWriter implements ActDoor, AutoCloseable {
         List<AlarmState> changed = all ? everyState() : backlog.changed();
         Standing standing = all ? fold.view().standing() : backlog.standing();
         RecordGap gap = backlog.gap();
-        if (!tryCommit(new Commit(events, changed, links, gap == null ? List.of() : List.of(gap), standing, now))) {
+        List<RecordGap> gaps = gap == null ? List.of() : List.of(gap);
+        if (!tryCommit(new Commit(events, changed, links, gaps, standing, remembered(all), now))) {
             return false;
         }
         LOG.infof("GW-2003 the event record is written again; %d events caught up", events.size());
@@ -543,12 +554,17 @@ public final class StationWriter implements ActDoor, AutoCloseable {
         }
     }
 
+    private List<Remembered> remembered(boolean all) {
+        return all ? fold.remembered() : List.copyOf(unsaved.values());
+    }
+
     private boolean tryCommit(Commit commit) {
         long started = System.nanoTime();
         try {
             disk.commit(commit);
             lifeAt = commit.at().monotonicNanos() + settings.lifeInterval().toNanos();
             lastCommitNanos = System.nanoTime() - started;
+            unsaved.clear();
             committed++;
             recorded += commit.events().size();
             failures = 0;
@@ -586,6 +602,10 @@ public final class StationWriter implements ActDoor, AutoCloseable {
                 : batch.events.stream()
                         .map(event -> new RecordedEvent(event.position(), event.event(), false))
                         .toList();
+        if (batch.standing != null) {
+            // Whoever is told of maintenance or a point test must find it in the picture.
+            views.show(fold.view());
+        }
         if (!events.isEmpty()) {
             outbox.announced(events);
             for (CommittedListener listener : listeners) {

@@ -17,6 +17,7 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.stream.Stream;
 import oilbird.alarm.state.AlarmState;
+import oilbird.alarm.station.Past;
 import oilbird.alarm.station.EventId;
 import oilbird.mapping.signal.Moment;
 import org.junit.jupiter.api.Test;
@@ -48,7 +49,7 @@ class EventRecordTest {
         EventRecord.Opened opened = open();
         try (EventRecord record = opened.record()) {
             assertThat(opened.recovered())
-                    .isEqualTo(new Recovered(List.of(), null, List.of(), 1, 0, false, null, null, List.of()));
+                    .isEqualTo(new Recovered(Past.NONE, List.of(), 1, 0, false, null, null, List.of()));
             assertThat(record.after(0, 10)).isEmpty();
         }
     }
@@ -231,13 +232,13 @@ class EventRecordTest {
         }
         List<Migration> withNext = new ArrayList<>(Migration.ALL);
         int next = Migration.ALL.size() + 1;
-        withNext.add(new Migration(next, List.of("ALTER TABLE rule_set ADD COLUMN text TEXT")));
+        withNext.add(new Migration(next, List.of("ALTER TABLE link_cursor ADD COLUMN text TEXT")));
         EventRecord.Opened migrated = EventRecord.open(folder, Samples.NOON, withNext);
         try (EventRecord record = migrated.record()) {
             assertThat(record.after(0, 100)).isEqualTo(Samples.events(2, 1, 9));
             record.commit(Samples.commit(Samples.events(2, 10, 10)));
         }
-        sql("SELECT text FROM rule_set");
+        sql("SELECT text FROM link_cursor");
         assertThat(RecordVerifier.verify(file()).findings()).isEmpty();
         assertThatThrownBy(this::open).isInstanceOf(RecordFormatException.class);
     }
@@ -247,7 +248,7 @@ class EventRecordTest {
         open().record().close();
         List<Migration> broken = new ArrayList<>(Migration.ALL);
         broken.add(new Migration(
-                Migration.ALL.size() + 1, List.of("ALTER TABLE rule_set ADD COLUMN text TEXT", "no SQL at all")));
+                Migration.ALL.size() + 1, List.of("ALTER TABLE link_cursor ADD COLUMN text TEXT", "no SQL at all")));
         EventRecord.Opened opened = EventRecord.open(folder, Samples.NOON, broken);
         opened.record().close();
         assertThat(opened.recovered().unavailable()).isNotNull();

@@ -8,6 +8,9 @@ import java.util.Map;
 import java.util.TreeMap;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.AlarmState;
+import oilbird.alarm.station.Past;
+import oilbird.alarm.station.Remembered;
+import oilbird.alarm.station.Standing;
 import oilbird.alarm.station.StationEvent;
 import oilbird.mapping.signal.Moment;
 import org.jspecify.annotations.Nullable;
@@ -22,6 +25,8 @@ public final class MemoryRecord implements CommitPort, EventSource {
     private final TreeMap<AlarmId, byte[]> states = new TreeMap<>();
     private final Map<String, Long> links = new LinkedHashMap<>();
     private final List<RecordGap> gaps = new ArrayList<>();
+    private final TreeMap<String, byte[]> remembered = new TreeMap<>();
+    private byte @Nullable [] standing;
     private byte[] lastHash = HashChain.START;
     private @Nullable Moment lived;
 
@@ -53,6 +58,16 @@ public final class MemoryRecord implements CommitPort, EventSource {
         for (LinkPosition link : commit.links()) {
             links.put(link.link(), link.position());
         }
+        for (Remembered piece : commit.remembered()) {
+            if (piece.isNothing()) {
+                remembered.remove(piece.key());
+            } else {
+                remembered.put(piece.key(), RememberedCodec.write(piece));
+            }
+        }
+        if (commit.standing() != null) {
+            standing = StandingCodec.write(commit.standing());
+        }
         lived = commit.at();
     }
 
@@ -80,9 +95,15 @@ public final class MemoryRecord implements CommitPort, EventSource {
         }
         List<LinkPosition> positions = new ArrayList<>();
         links.forEach((link, position) -> positions.add(new LinkPosition(link, position)));
+        List<Remembered> pieces = new ArrayList<>();
+        remembered.forEach((key, body) -> pieces.add(RememberedCodec.read(key, body)));
         return new Recovered(
-                states.values().stream().map(StateCodec::read).toList(),
-                lived,
+                new Past(
+                        states.values().stream().map(StateCodec::read).toList(),
+                        standing == null ? Standing.NONE : StandingCodec.read(standing),
+                        pieces,
+                        recent(last),
+                        lived),
                 positions,
                 last + 1,
                 incarnation,
@@ -90,6 +111,18 @@ public final class MemoryRecord implements CommitPort, EventSource {
                 null,
                 null,
                 List.of());
+    }
+
+    private List<StationEvent.OfAlarm> recent(long last) {
+        Moment saved = lived;
+        return saved == null
+                ? List.of()
+                : rows.tailMap(last - 5_000, false).values().stream()
+                        .map(Row::event)
+                        .filter(e -> e.at().wallMillis() >= saved.wallMillis() - Past.RECENT_MILLIS)
+                        .filter(StationEvent.OfAlarm.class::isInstance)
+                        .map(StationEvent.OfAlarm.class::cast)
+                        .toList();
     }
 
     /** Stored events after a position, in order. */

@@ -67,7 +67,6 @@ class ReleasedFormatTest {
                     List.of(),
                     List.of(new RecordGap(11, 12, new EventId("windlow-gw", 4, 11), new EventId("windlow-gw", 4, 12))),
                     Samples.NOON));
-            record.ruleSet("sha256:0123", "A. Engineer", Samples.NOON);
         }
     }
 }

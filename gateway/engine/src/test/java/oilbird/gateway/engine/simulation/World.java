@@ -8,7 +8,8 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.SplittableRandom;
-import oilbird.alarm.state.AlarmState;
+import oilbird.alarm.station.Past;
+import oilbird.alarm.station.Remembered;
 import oilbird.alarm.station.StationFold;
 import oilbird.alarm.station.StationInput;
 import oilbird.alarm.station.StationStep;
@@ -289,17 +290,19 @@ final class World {
 
         Gateway(Recovered recovered, SystemGatewayClock clock) {
             this.clock = clock;
-            List<AlarmState> states = recovered.states();
+            Past past = recovered.past();
             if (fault == PlantedFault.OCCURRENCE_FORGOTTEN_AT_START) {
-                states = states.stream().map(PlantedDamage::forgetOccurrence).toList();
+                past = new Past(
+                        past.states().stream()
+                                .map(PlantedDamage::forgetOccurrence)
+                                .toList(),
+                        past.standing(),
+                        past.remembered(),
+                        past.recent(),
+                        past.savedAt());
             }
             fold = StationFold.start(
-                    Windlow.STATION.model(),
-                    states,
-                    recovered.savedAt(),
-                    Windlow.STATION.gateway(),
-                    incarnation,
-                    clock.now());
+                    Windlow.STATION.model(), past, Windlow.STATION.gateway(), incarnation, clock.now());
             Outbox outbox = new Outbox(disk, recovered.nextPosition() - 1, recovered.links(), 500);
             writer = new SteppedWriter(
                     new TappedFold(),
@@ -446,6 +449,11 @@ final class World {
             @Override
             public StationView view() {
                 return fold.view();
+            }
+
+            @Override
+            public List<Remembered> remembered() {
+                return fold.remembered();
             }
         }
     }

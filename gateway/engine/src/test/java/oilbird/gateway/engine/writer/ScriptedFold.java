@@ -8,6 +8,7 @@ import java.util.Set;
 import oilbird.alarm.state.AlarmState;
 import oilbird.alarm.state.Refusal;
 import oilbird.alarm.station.EventId;
+import oilbird.alarm.station.Remembered;
 import oilbird.alarm.station.StationEvent;
 import oilbird.alarm.station.StationInput;
 import oilbird.alarm.station.StationStep;
@@ -61,6 +62,11 @@ final class ScriptedFold implements Fold {
                 Map.of(),
                 Map.of(),
                 new StationView.Flood(false, inputs.size()));
+    }
+
+    @Override
+    public List<Remembered> remembered() {
+        return List.of();
     }
 
     /** The gateway indications that held when the gateway last told of itself. */

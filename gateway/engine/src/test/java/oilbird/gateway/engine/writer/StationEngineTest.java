@@ -253,7 +253,7 @@ class StationEngineTest {
                     .isInstanceOf(ActResult.Refused.class);
         }
         try (StationEngine engine = start(2)) {
-            assertThat(engine.recovered().standing().maintenance())
+            assertThat(engine.recovered().past().standing().maintenance())
                     .singleElement()
                     .satisfies(m -> {
                         assertThat(m.of()).isEqualTo(StationFixture.MONITOR);
@@ -268,7 +268,7 @@ class StationEngineTest {
                     .isInstanceOf(ActResult.Done.class);
         }
         try (StationEngine engine = start(2)) {
-            assertThat(engine.recovered().standing().isEmpty()).isTrue();
+            assertThat(engine.recovered().past().standing().isEmpty()).isTrue();
             act(engine, 0, new AlarmInput.Comment(OPERATOR, "in service again", null, clock.now()));
         }
         try (EventRecord record = EventRecord.open(data, clock.now()).record()) {

@@ -1,7 +1,9 @@
 package oilbird.gateway.engine.writer;
 
 import java.time.Duration;
+import java.util.List;
 import java.util.Set;
+import oilbird.alarm.station.Remembered;
 import oilbird.alarm.station.StationInput;
 import oilbird.alarm.station.StationStep;
 import oilbird.alarm.station.StationView;
@@ -20,6 +22,8 @@ public final class SteppedWriter {
         StationStep apply(StationInput input);
 
         StationView view();
+
+        List<Remembered> remembered();
     }
 
     public SteppedWriter(
@@ -44,6 +48,11 @@ public final class SteppedWriter {
             @Override
             public StationView view() {
                 return brain.view();
+            }
+
+            @Override
+            public List<Remembered> remembered() {
+                return brain.remembered();
             }
         };
         writer = new StationWriter(fold, disk, outbox, nextPosition, lasting, clock, settings, Runnable::run);

@@ -153,6 +153,7 @@ final class RawView {
                 place,
                 type,
                 WordOrder.ABCD,
+                List.of(),
                 1,
                 0,
                 "",
