@@ -60,7 +60,9 @@ public final class Bench {
         this.incarnation = 1;
         for (StationFacts.Device device : model.facts().devices()) {
             Map<String, Object> of = new LinkedHashMap<>();
-            device.kind().points().forEach(p -> of.put(p.name(), 1.0));
+            device.kind()
+                    .points()
+                    .forEach(p -> of.put(p.name(), p.isField() ? p.texts().get(0) : (Object) 1.0));
             device.kind().indications().forEach(i -> of.put(i.name(), false));
             values.put(device.id(), of);
         }
@@ -78,7 +80,10 @@ public final class Bench {
 
     // ---- the plant
 
-    /** From the next poll on: a Double for a reading, a Boolean for an indication, a QualityReason for none. */
+    /**
+     * From the next poll on: a Double or the String of a bit field for a reading, a Boolean for an indication, a
+     * QualityReason for none.
+     */
     public Bench set(String device, String signal, Object value) {
         Map<String, Object> of = values.get(device);
         if (of == null || !of.containsKey(signal)) {
@@ -153,9 +158,15 @@ public final class Bench {
 
     public Bench pollAll() {
         for (StationFacts.Device device : model.facts().devices()) {
-            poll(device);
+            if (!computed(device)) {
+                poll(device);
+            }
         }
         return this;
+    }
+
+    private boolean computed(StationFacts.Device device) {
+        return model.transformers().stream().anyMatch(t -> t.device().equals(device.id()));
     }
 
     private void poll(StationFacts.Device device) {
@@ -164,7 +175,7 @@ public final class Bench {
             return;
         }
         for (DeviceKind.Block block : device.kind().blocks()) {
-            if (now.monotonicNanos() % block.period().toNanos() == 0) {
+            if (!block.period().isZero() && now.monotonicNanos() % block.period().toNanos() == 0) {
                 QualityReason failure = failing.get(device.id());
                 if (failure != null) {
                     fail(device.id(), block.name(), failure);
@@ -190,6 +201,8 @@ public final class Bench {
                 }
             } else if (value instanceof Double number) {
                 readings.add(new Reading(id, number, null, QualityReason.NONE, now));
+            } else if (value instanceof String text) {
+                readings.add(new Reading(id, null, text, QualityReason.NONE, now));
             } else {
                 indications.add(Indication.of(id, (Boolean) value, now));
             }

@@ -94,12 +94,16 @@ public final class Windlow {
     public static final DeviceKind COOLING_CONTROL = new DeviceKind(
             "tcc-4",
             "cooling control TCC-4 (invented)",
-            List.of(plain("top-oil-temperature", "top oil temperature", "degC", new Range(-40, 130))),
+            List.of(
+                    plain("top-oil-temperature", "top oil temperature", "degC", new Range(-40, 130)),
+                    Point.field("control-mode", "control mode", List.of("automatic", "manual", "switched off"))),
             List.of(
                     new NamedIndication("fan-vibration", "fan vibration", List.of(), false, List.of()),
                     new NamedIndication("pump-running", "oil pump running", List.of(), false, List.of())),
             List.of(new Block(
-                    "all", Duration.ofMillis(500), List.of("top-oil-temperature", "fan-vibration", "pump-running"))));
+                    "all",
+                    Duration.ofMillis(500),
+                    List.of("top-oil-temperature", "control-mode", "fan-vibration", "pump-running"))));
 
     public static final DeviceKind GATEWAY = new DeviceKind(
             "gateway",

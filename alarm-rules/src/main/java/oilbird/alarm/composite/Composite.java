@@ -1,10 +1,12 @@
 package oilbird.alarm.composite;
 
+import dev.cel.common.ast.CelExpr;
 import dev.cel.runtime.CelEvaluationException;
 import dev.cel.runtime.CelRuntime;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Map;
+import java.util.function.UnaryOperator;
 import oilbird.mapping.signal.IndicationState;
 
 /** An expression with its names' types checked, ready to be evaluated. Immutable, thread-safe. */
@@ -12,17 +14,51 @@ public final class Composite {
     private final String text;
     private final List<Operand> operands;
     private final CelRuntime.Program program;
+    private final CelExpr tree;
+
+    /** What a name stands for. */
+    public enum Kind {
+        /** An indication. */
+        TRUTH,
+        /** A reading with a number. */
+        NUMBER,
+        /** A bit field, by the text of its value. */
+        TEXT
+    }
 
     /**
      * A name of the expression with its type.
      *
      * @param name as written.
-     * @param truth true for an indication, false for a number.
+     * @param low lowest number that is taken for a value; minus infinity where that is not known.
+     * @param high highest such number.
+     * @param texts what a bit field can say; empty for the other kinds.
      */
-    public record Operand(String name, boolean truth) {}
+    public record Operand(String name, Kind kind, double low, double high, List<String> texts) {
+        public Operand {
+            texts = List.copyOf(texts);
+        }
 
-    Composite(String text, List<Operand> operands, CelRuntime.Program program) {
+        public static Operand indication(String name) {
+            return new Operand(name, Kind.TRUTH, Double.NEGATIVE_INFINITY, Double.POSITIVE_INFINITY, List.of());
+        }
+
+        public static Operand number(String name, double low, double high) {
+            return new Operand(name, Kind.NUMBER, low, high, List.of());
+        }
+
+        public static Operand number(String name) {
+            return number(name, Double.NEGATIVE_INFINITY, Double.POSITIVE_INFINITY);
+        }
+
+        public static Operand field(String name, List<String> texts) {
+            return new Operand(name, Kind.TEXT, Double.NEGATIVE_INFINITY, Double.POSITIVE_INFINITY, texts);
+        }
+    }
+
+    Composite(String text, CelExpr tree, List<Operand> operands, CelRuntime.Program program) {
         this.text = text;
+        this.tree = tree;
         this.operands = new ArrayList<>(operands);
         this.program = program;
     }
@@ -30,7 +66,7 @@ public final class Composite {
     /**
      * Whether the expression holds. Never throws.
      *
-     * @param values by name as written: {@link Boolean} or finite {@link Double}. What cannot be told is left out;
+     * @param values by name as written: {@link Boolean}, finite {@link Double} or {@link String}. What cannot be told is left out;
      *     then {@code false && unknown} is false, and {@code true && unknown} cannot be told.
      */
     public IndicationState evaluate(Map<String, Object> values) {
@@ -45,6 +81,29 @@ public final class Composite {
             return holds ? IndicationState.HOLDS : IndicationState.DOES_NOT_HOLD;
         }
         return IndicationState.CANNOT_BE_TOLD;
+    }
+
+    /**
+     * False if the expression can never hold (or never not hold), whatever its signals say. True says nothing: see
+     * {@link Possibility} for what is not found.
+     */
+    public boolean possible(boolean holds) {
+        return Possibility.together(List.of(wanted(UnaryOperator.identity(), holds)));
+    }
+
+    /**
+     * False if this can never hold while the other one does not, so that the other always hides it.
+     *
+     * @param signal what a name of this expression stands for.
+     * @param otherSignal the same for the other expression.
+     */
+    public boolean possibleWithout(
+            Composite other, UnaryOperator<String> signal, UnaryOperator<String> otherSignal) {
+        return Possibility.together(List.of(wanted(signal, true), other.wanted(otherSignal, false)));
+    }
+
+    private Possibility.Wanted wanted(UnaryOperator<String> signal, boolean holds) {
+        return new Possibility.Wanted(tree, operands, signal, holds);
     }
 
     /** Names in the order of their first appearance, as written. */

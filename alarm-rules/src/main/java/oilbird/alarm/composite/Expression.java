@@ -157,7 +157,11 @@ public final class Expression {
                 .setOptions(OPTIONS)
                 .setResultType(SimpleType.BOOL);
         for (Composite.Operand operand : operands) {
-            builder.addVar(operand.name(), operand.truth() ? SimpleType.BOOL : SimpleType.DOUBLE);
+            builder.addVar(operand.name(), switch (operand.kind()) {
+                case TRUTH -> SimpleType.BOOL;
+                case NUMBER -> SimpleType.DOUBLE;
+                case TEXT -> SimpleType.STRING;
+            });
         }
         try {
             CelValidationResult checked = builder.build().check(tree);
@@ -165,11 +169,42 @@ public final class Expression {
                 return Read.wrong(
                         checked.getErrors().stream().map(this::ofTypes).toList());
             }
-            Composite composite = new Composite(text, List.copyOf(operands), RUNTIME.createProgram(checked.getAst()));
+            List<Mistake> unsaid = new ArrayList<>();
+            unsaid(tree.getExpr(), operands, unsaid);
+            if (!unsaid.isEmpty()) {
+                return Read.wrong(unsaid);
+            }
+            Composite composite = new Composite(
+                    text, tree.getExpr(), List.copyOf(operands), RUNTIME.createProgram(checked.getAst()));
             return new Read<>(Optional.of(composite), List.of());
         } catch (CelValidationException | CelEvaluationException | RuntimeException e) {
             return Read.wrong(List.of(new Mistake(1, "the expression cannot be checked", "write it simpler")));
         }
+    }
+
+    /** A text that a bit field is compared with and never says. */
+    private void unsaid(CelExpr expr, Collection<Composite.Operand> operands, List<Mistake> mistakes) {
+        if (expr.exprKind().getKind() != CelExpr.ExprKind.Kind.CALL) {
+            return;
+        }
+        List<CelExpr> args = expr.call().args();
+        for (int i = 0; i < args.size() && args.size() == 2; i++) {
+            String name = path(args.get(i));
+            CelExpr other = args.get(1 - i);
+            boolean literal = other.exprKind().getKind() == CelExpr.ExprKind.Kind.CONSTANT
+                    && other.constant().getKind() == CelConstant.Kind.STRING_VALUE;
+            for (Composite.Operand operand : operands) {
+                if (literal
+                        && operand.name().equals(name)
+                        && !operand.texts().contains(other.constant().stringValue())) {
+                    mistakes.add(new Mistake(
+                            tree.getSource().getPositionsMap().getOrDefault(other.id(), 0) + 1,
+                            "`" + name + "` never says '" + other.constant().stringValue() + "'",
+                            "write one of '" + String.join("', '", operand.texts()) + "'"));
+                }
+            }
+        }
+        args.forEach(argument -> unsaid(argument, operands, mistakes));
     }
 
     private Mistake ofTypes(CelIssue issue) {
@@ -187,7 +222,9 @@ public final class Expression {
                     what,
                     number != null
                             ? "write " + number + ".0 instead of " + number
-                            : types.contains("bool")
+                            : types.contains("string")
+                                    ? "compare a bit field with the text of one of its values: state == 'idle'"
+                                    : types.contains("bool")
                                     ? "an indication stands by itself: oil_flow_low && !pump_running"
                                     : "write numbers with a decimal point: 2.0");
         }
@@ -206,6 +243,7 @@ public final class Expression {
             case "bool" -> "an indication";
             case "double" -> "a reading or number with a decimal point";
             case "int", "uint" -> "a whole number";
+            case "string" -> "a text";
             default -> type;
         };
     }
@@ -227,6 +265,19 @@ public final class Expression {
         return null;
     }
 
+    /** The name of a signal as written; null for anything else. */
+    static @Nullable String path(CelExpr expr) {
+        if (expr.exprKind().getKind() == CelExpr.ExprKind.Kind.IDENT) {
+            return expr.ident().name();
+        }
+        if (expr.exprKind().getKind() != CelExpr.ExprKind.Kind.SELECT
+                || expr.select().testOnly()) {
+            return null;
+        }
+        String owner = path(expr.select().operand());
+        return owner == null ? null : owner + "." + expr.select().field();
+    }
+
     /** Collects names, and refuses what is not in our part of the language. */
     private static final class Walk {
         private final Map<Long, Integer> positions;
@@ -244,7 +295,7 @@ public final class Expression {
         void visit(CelExpr expr) {
             switch (expr.exprKind().getKind()) {
                 case IDENT, SELECT -> name(expr);
-                case CONSTANT -> constant(expr);
+                case CONSTANT -> constant(expr, false);
                 case CALL -> call(expr);
                 default -> refuse(expr, "lists, maps and their functions are not known here");
             }
@@ -259,28 +310,25 @@ public final class Expression {
             }
         }
 
-        private static @Nullable String path(CelExpr expr) {
-            if (expr.exprKind().getKind() == CelExpr.ExprKind.Kind.IDENT) {
-                return expr.ident().name();
-            }
-            if (expr.exprKind().getKind() != CelExpr.ExprKind.Kind.SELECT
-                    || expr.select().testOnly()) {
-                return null;
-            }
-            String owner = path(expr.select().operand());
-            return owner == null ? null : owner + "." + expr.select().field();
-        }
-
         private int first(CelExpr expr) {
             return expr.exprKind().getKind() == CelExpr.ExprKind.Kind.SELECT
                     ? first(expr.select().operand())
                     : character(expr);
         }
 
-        private void constant(CelExpr expr) {
-            switch (expr.constant().getKind()) {
-                case DOUBLE_VALUE, BOOLEAN_VALUE, INT64_VALUE -> {}
-                default -> refuse(expr, "only numbers and true or false can be compared here");
+        /**
+         * @param compared true for a side of an equality, where a text may stand.
+         */
+        private void constant(CelExpr expr, boolean compared) {
+            CelConstant.Kind kind = expr.constant().getKind();
+            boolean text = kind == CelConstant.Kind.STRING_VALUE;
+            boolean known = kind == CelConstant.Kind.DOUBLE_VALUE
+                    || kind == CelConstant.Kind.BOOLEAN_VALUE
+                    || kind == CelConstant.Kind.INT64_VALUE;
+            if (text && !compared) {
+                refuse(expr, "a text stands only beside == or !=");
+            } else if (!text && !known) {
+                refuse(expr, "only numbers, texts and true or false can be compared here");
             }
         }
 
@@ -300,7 +348,14 @@ public final class Expression {
                                 + "` is not known here");
                 return;
             }
-            expr.call().args().forEach(this::visit);
+            boolean equality = function.equals("_==_") || function.equals("_!=_");
+            for (CelExpr argument : expr.call().args()) {
+                if (equality && argument.exprKind().getKind() == CelExpr.ExprKind.Kind.CONSTANT) {
+                    constant(argument, true);
+                } else {
+                    visit(argument);
+                }
+            }
         }
 
         private void refuse(CelExpr expr, String what) {

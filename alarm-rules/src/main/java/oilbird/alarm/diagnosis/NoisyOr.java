@@ -12,10 +12,11 @@ import java.util.Arrays;
  * terms of alternating sign; with priors of 1e-6 and five asserted indications their cancellation leaves
  * nothing right. Here only non-negative terms are added: the causes are taken one after the other, and
  * the state is the set of asserted indications that something has produced so far. With n asserted
- * indications and m causes that is m x n x 2^n steps.
+ * indications and m causes that is m x n x 2^n steps; {@link NoisyOrSum} says what is done of more than
+ * {@link #MAX_ASSERTED}.
  */
 public final class NoisyOr {
-    /** Most asserted indications that are summed exactly. */
+    /** Most asserted indications that hang together and are summed exactly whatever they are. */
     public static final int MAX_ASSERTED = 12;
 
     /** What is known of one indication. */
@@ -31,8 +32,9 @@ public final class NoisyOr {
      *
      * @param causes probability of each cause given the evidence, in the order of the network.
      * @param evidence probability of the evidence itself.
+     * @param error greatest error of any of them; 0 where the sum was exact.
      */
-    public record Posterior(double[] causes, double evidence) {
+    public record Posterior(double[] causes, double evidence, double error) {
         public Posterior {
             causes = causes.clone();
         }
@@ -44,7 +46,7 @@ public final class NoisyOr {
 
         @Override
         public boolean equals(Object other) {
-            return other instanceof Posterior that && evidence == that.evidence && Arrays.equals(causes, that.causes);
+            return other instanceof Posterior that && evidence == that.evidence && error == that.error && Arrays.equals(causes, that.causes);
         }
 
         @Override
@@ -94,50 +96,33 @@ public final class NoisyOr {
     }
 
     /**
-     * @param evidence one for each indication; at most {@link #MAX_ASSERTED} asserted.
+     * @param evidence one for each indication.
      * @param support likelihood ratio of soft evidence for each cause (1 says nothing), not negative.
      * @return the posterior; all zero with evidence probability 0 where the network cannot produce it.
      */
     public Posterior posterior(Evidence[] evidence, double[] support) {
         int[] asserted = indicesOf(evidence, Evidence.ASSERTED);
         int[] absent = indicesOf(evidence, Evidence.ABSENT);
-        if (asserted.length > MAX_ASSERTED) {
-            throw new IllegalArgumentException(asserted.length + " asserted indications are more than " + MAX_ASSERTED);
-        }
-        int causes = prior.length;
-        int sets = 1 << asserted.length;
-
-        double[] produced = new double[sets];
-        produced[0] = 1;
+        double leaks = 1;
         for (int j : absent) {
-            produced[0] *= 1 - leak[j];
+            leaks *= 1 - leak[j];
         }
-        produce(produced, asserted, leak);
-
-        double[][] before = new double[causes][];
-        for (int i = 0; i < causes; i++) {
-            before[i] = produced;
-            double[] with = produced.clone();
-            produce(with, asserted, strength[i]);
-            produced = mixed(produced, with, 1 - prior[i], present(i, absent, support));
-        }
-        double total = produced[sets - 1];
-
-        double[] posterior = new double[causes];
-        double[] completes = new double[sets];
-        completes[sets - 1] = 1;
-        for (int i = causes - 1; i >= 0; i--) {
-            double[] with = completes.clone();
-            complete(with, asserted, strength[i]);
-            double present = present(i, absent, support);
-            double joint = 0;
-            for (int set = 0; set < sets; set++) {
-                joint += before[i][set] * with[set];
+        double[] without = new double[prior.length];
+        double[] with = new double[prior.length];
+        double[][] edges = new double[prior.length][asserted.length];
+        for (int i = 0; i < prior.length; i++) {
+            without[i] = 1 - prior[i];
+            with[i] = present(i, absent, support);
+            for (int k = 0; k < asserted.length; k++) {
+                edges[i][k] = strength[i][asserted[k]];
             }
-            posterior[i] = total > 0 ? Math.min(1, joint * present / total) : 0;
-            completes = mixed(completes, with, 1 - prior[i], present);
         }
-        return new Posterior(posterior, total);
+        double[] leaking = new double[asserted.length];
+        for (int k = 0; k < asserted.length; k++) {
+            leaking[k] = leak[asserted[k]];
+        }
+        NoisyOrSum.Result sum = NoisyOrSum.of(without, with, edges, leaking);
+        return new Posterior(sum.causes(), sum.total() * leaks, sum.error());
     }
 
     private static int[] indicesOf(Evidence[] evidence, Evidence wanted) {
@@ -158,40 +143,5 @@ public final class NoisyOr {
             weight *= 1 - strength[i][j];
         }
         return weight;
-    }
-
-    private static double[] mixed(double[] without, double[] with, double absent, double present) {
-        double[] sum = new double[without.length];
-        for (int set = 0; set < sum.length; set++) {
-            sum[set] = absent * without[set] + present * with[set];
-        }
-        return sum;
-    }
-
-    /** Each indication that is not produced yet becomes so with its strength. */
-    private static void produce(double[] weight, int[] asserted, double[] strength) {
-        for (int k = 0; k < asserted.length; k++) {
-            double q = strength[asserted[k]];
-            int bit = 1 << k;
-            for (int set = 0; set < weight.length; set++) {
-                if ((set & bit) == 0) {
-                    weight[set | bit] += weight[set] * q;
-                    weight[set] *= 1 - q;
-                }
-            }
-        }
-    }
-
-    /** The transpose of {@link #produce}: the probability to reach a set's completion from before it. */
-    private static void complete(double[] weight, int[] asserted, double[] strength) {
-        for (int k = 0; k < asserted.length; k++) {
-            double q = strength[asserted[k]];
-            int bit = 1 << k;
-            for (int set = 0; set < weight.length; set++) {
-                if ((set & bit) == 0) {
-                    weight[set] = (1 - q) * weight[set] + q * weight[set | bit];
-                }
-            }
-        }
     }
 }

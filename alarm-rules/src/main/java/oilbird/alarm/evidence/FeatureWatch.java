@@ -82,12 +82,25 @@ public final class FeatureWatch {
      * @param newSample false where only its quality changed.
      */
     public void read(int input, long now, double value, QualityReason why, boolean newSample) {
+        if (feature.shape() instanceof Feature.Missing) {
+            missing(input, now, why);
+            return;
+        }
         boolean usable = !Double.isNaN(value) && (why == QualityReason.NONE || takesAnyNumber());
         reasons[input] = usable ? QualityReason.NONE : worstOf(why);
         if (!usable) {
             shape.blind(input);
         } else if (newSample && settled(now)) {
             shape.sample(input, now, value);
+        }
+    }
+
+    /** How good a value is does not matter here, only that there is one. */
+    private void missing(int input, long now, QualityReason why) {
+        boolean byDevice = MissingWatch.byDevice(why);
+        reasons[input] = byDevice || why.quality() != Quality.BAD ? QualityReason.NONE : why;
+        if (reasons[input] == QualityReason.NONE && settled(now)) {
+            shape.sample(input, now, byDevice ? Double.NaN : 0);
         }
     }
 

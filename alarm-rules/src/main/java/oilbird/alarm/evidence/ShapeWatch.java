@@ -19,6 +19,8 @@ abstract class ShapeWatch {
             return new RatioWatch(ratio);
         } else if (shape instanceof Feature.Shift shift) {
             return new ShiftWatch(shift);
+        } else if (shape instanceof Feature.Missing missing) {
+            return new MissingWatch(missing);
         } else if (shape instanceof Feature.Unscheduled unscheduled) {
             return new UnscheduledWatch(unscheduled);
         } else if (shape instanceof Feature.Coincidence coincidence) {

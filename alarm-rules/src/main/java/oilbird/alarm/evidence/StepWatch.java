@@ -28,6 +28,7 @@ final class StepWatch extends ShapeWatch {
         if (remembers(now)) {
             if (recent.complete(now, 1) && Math.abs(recent.median() - level) <= step.by() / 2) {
                 until = Long.MIN_VALUE;
+                armed = false;
             }
         } else if (complete && armed && beyond(difference, step.by(), step.direction())) {
             armed = false;

@@ -2,11 +2,17 @@ package oilbird.alarm.explain;
 
 import java.time.Duration;
 import java.util.ArrayList;
+import java.util.Collection;
+import java.util.Comparator;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 import java.util.Optional;
+import oilbird.alarm.diagnosis.CauseBinder;
+import oilbird.alarm.diagnosis.CauseInstance;
+import oilbird.alarm.diagnosis.Diagnosis;
+import oilbird.alarm.diagnosis.Sign;
 import oilbird.alarm.rule.Condition;
 import oilbird.alarm.rule.DeviceKind;
 import oilbird.alarm.rule.PlainNumber;
@@ -25,6 +31,9 @@ import oilbird.alarm.station.Standing;
 import oilbird.alarm.station.StationEvent;
 import oilbird.alarm.station.StationModel;
 import oilbird.alarm.station.StationView;
+import oilbird.alarm.transformer.derived.DerivedSignals;
+import oilbird.mapping.signal.FirstCheck;
+import oilbird.mapping.signal.Indication;
 import oilbird.mapping.signal.IndicationState;
 import oilbird.mapping.signal.Quality;
 import oilbird.mapping.signal.QualityReason;
@@ -43,11 +52,13 @@ public final class Explainer {
     private static final String NOT_KNOWN = "not known";
 
     private final StationFacts facts;
+    private final Map<String, CauseInstance> causes = new LinkedHashMap<>();
     private final Map<String, StationFacts.Device> devices = new LinkedHashMap<>();
 
     public Explainer(StationModel model) {
         facts = model.facts();
         model.facts().devices().forEach(d -> devices.put(d.id(), d));
+        model.causes().causes().forEach(c -> causes.put(c.id(), c));
     }
 
     /**
@@ -60,6 +71,12 @@ public final class Explainer {
         if (seen == null) {
             throw new IllegalArgumentException("no such alarm: " + alarm);
         }
+        return explain(view, seen);
+    }
+
+    /** What an alarm means for people that stands as given, in a station that otherwise stands as the view shows. */
+    public Explanation explain(StationView view, StationView.AlarmView seen) {
+        AlarmId alarm = seen.rule().id();
         RuleInstance rule = seen.rule();
         Rationalization record = rule.rule().record();
         String words = words(seen);
@@ -67,11 +84,21 @@ public final class Explainer {
         String asset = rule.asset().name();
         Standing.Maintenance maintenance = view.standing().covering(rule, facts);
         Standing.AlarmTest test = view.standing().testOf(alarm);
+        List<KeepAwayNotice> away = keepAways(view, assetsOf(rule));
+        List<FirstCheck> checks = allowed(rule.checks(), away);
+        Explanation.LikelyCause likely = likely(view, seen);
         String headline = cut((seen.test() ? "Test: " : "") + asset + ": " + words);
         String sentence = seen.test()
                 ? "Point test" + (test == null ? "" : " by " + test.by().name()) + ", nothing has happened; shown as "
                         + (seen.state().active() ? "active: " : "normal: ") + asset + ": " + words + "."
-                : sentence(asset, words, trust, standing(maintenance, test), todo(seen, maintenance != null));
+                : sentence(
+                        asset,
+                        words,
+                        trust,
+                        likely,
+                        away,
+                        standing(maintenance, test),
+                        todo(seen, maintenance != null));
         return new Explanation(
                 alarm,
                 headline,
@@ -87,10 +114,241 @@ public final class Explainer {
                 record.causes(),
                 record.consequence(),
                 record.alsoHardwired(),
-                rule.checks().stream()
-                        .map(c -> new Explanation.ExplainedCheck(c, EXPOSURES.get(c.exposure())))
-                        .toList(),
+                explained(checks),
+                rule.checks().size() - checks.size(),
+                away,
+                likely,
                 STANDING_NOTE);
+    }
+
+    // ---- keep-away
+
+    /** The one place where checks go out to people: while people are to keep away, none but those at the screen. */
+    private static List<FirstCheck> allowed(List<FirstCheck> checks, List<KeepAwayNotice> away) {
+        return away.isEmpty()
+                ? checks
+                : checks.stream().filter(c -> c.exposure() == 0).toList();
+    }
+
+    private static List<Explanation.ExplainedCheck> explained(List<FirstCheck> checks) {
+        return checks.stream()
+                .map(c -> new Explanation.ExplainedCheck(c, EXPOSURES.get(c.exposure())))
+                .toList();
+    }
+
+    /** From what people are to keep away now. */
+    public List<KeepAwayNotice> keepAways(StationView view) {
+        return view.standing().keptAway().stream()
+                .map(k -> keepAway(view, k))
+                .toList();
+    }
+
+    private List<KeepAwayNotice> keepAways(StationView view, Collection<String> assets) {
+        return view.standing().keptAway().stream()
+                .filter(k -> assets.contains(k.asset()))
+                .map(k -> keepAway(view, k))
+                .toList();
+    }
+
+    private KeepAwayNotice keepAway(StationView view, Standing.KeepAway kept) {
+        String name = name(kept.asset());
+        List<String> reasons = kept.reasons().stream().map(r -> reason(view, r)).toList();
+        return new KeepAwayNotice(
+                kept.asset(),
+                name,
+                kept.since(),
+                reasons,
+                "Keep away from " + name + ": " + String.join("; ", reasons)
+                        + ". Every check near it is withdrawn until the control room releases it.");
+    }
+
+    /** A reason as the fold recorded it, in words. */
+    private String reason(StationView view, String recorded) {
+        int space = recorded.indexOf(' ');
+        String of = recorded.substring(space + 1);
+        int slash = of.indexOf('/');
+        if (recorded.startsWith("indication ") && slash > 0) {
+            return text(Sign.of(new SignalId(of.substring(0, slash), of.substring(slash + 1))), view);
+        }
+        if (recorded.startsWith("alarm ") && slash > 0) {
+            return text(Sign.of(new AlarmId(of.substring(0, slash), of.substring(slash + 1))), view);
+        }
+        CauseInstance cause = causes.get(of);
+        return cause == null ? of : "it may be that " + cause.says();
+    }
+
+    /** The assets that somebody near an alarm's equipment is near to. */
+    private List<String> assetsOf(RuleInstance rule) {
+        List<String> assets = new ArrayList<>();
+        assets.add(rule.asset().id());
+        about(rule).forEach(d -> assets.add(d.asset()));
+        return assets;
+    }
+
+    // ---- diagnosis
+
+    private Explanation.@Nullable LikelyCause likely(StationView view, StationView.AlarmView alarm) {
+        AlarmId id = alarm.rule().id();
+        Diagnosis diagnosis = view.diagnosisOf(id);
+        if (diagnosis == null) {
+            Diagnosis unexplained = view.diagnoses().stream()
+                    .filter(d -> d.unexplained().stream().anyMatch(s -> isOf(s, alarm.rule())))
+                    .findFirst()
+                    .orElse(null);
+            return unexplained == null || !alarm.state().active()
+                    ? null
+                    : new Explanation.LikelyCause(
+                            unexplained.id(), "", "", 0, "None of the listed causes is likely to have produced it.");
+        }
+        Diagnosis.RankedCause cause = diagnosis.causes().stream()
+                .filter(c -> c.explains().stream().anyMatch(s -> isOf(s, alarm.rule())))
+                .findFirst()
+                .orElse(null);
+        return cause == null
+                ? null
+                : new Explanation.LikelyCause(
+                        diagnosis.id(), cause.cause(), cause.says(), cause.posterior(), sentence(cause));
+    }
+
+    private static boolean isOf(Sign sign, RuleInstance rule) {
+        return rule.id().equals(sign.alarm())
+                || (sign.indication() != null && sign.indication().equals(CauseBinder.tellsTheSame(rule)));
+    }
+
+    private static String sentence(Diagnosis.RankedCause cause) {
+        String words = Likelihood.words(cause.posterior());
+        return Character.toUpperCase(words.charAt(0)) + words.substring(1) + " cause ("
+                + Likelihood.percent(cause.posterior()) + "): " + cause.says() + ".";
+    }
+
+    /** What a diagnosis of the view means for people. */
+    public DiagnosisExplanation explain(StationView view, Diagnosis diagnosis) {
+        Diagnosis.RankedCause likeliest = diagnosis.likeliest();
+        List<KeepAwayNotice> away = keepAways(view, diagnosis.assets());
+        List<FirstCheck> checks = checks(diagnosis);
+        List<FirstCheck> allowed = allowed(checks, away);
+        String subject = name(diagnosis.subject());
+        String trust = trust(diagnosis);
+        String what = likeliest == null ? unexplained(view, diagnosis) : likeliest.says();
+        StringBuilder sentence = new StringBuilder(subject).append(": ");
+        if (likeliest == null) {
+            sentence.append(what).append(", and no listed cause explains it.");
+        } else {
+            sentence.append(sentence(likeliest));
+            others(diagnosis, sentence);
+            if (!diagnosis.unexplained().isEmpty()) {
+                sentence.append(" Not explained: ")
+                        .append(unexplained(view, diagnosis))
+                        .append('.');
+            }
+            against(view, likeliest, sentence);
+        }
+        if (!trust.isEmpty()) {
+            sentence.append(' ').append(trust);
+        }
+        away.forEach(a -> sentence.append(' ').append(a.text()));
+        if (likeliest != null && !likeliest.call().isEmpty()) {
+            Duration within = likeliest.respondWithin();
+            sentence.append(" Call the ")
+                    .append(likeliest.call())
+                    .append(within == null ? "" : " within " + words(within))
+                    .append('.');
+        }
+        return new DiagnosisExplanation(
+                diagnosis,
+                cut(subject + ": " + what),
+                sentence.toString(),
+                likeliest == null ? null : likeliest.trouble(),
+                subject,
+                trust,
+                explained(allowed),
+                checks.size() - allowed.size(),
+                away,
+                STANDING_NOTE);
+    }
+
+    /** The next causes to be reckoned with, and trouble of the transformer above all others. */
+    private static void others(Diagnosis diagnosis, StringBuilder sentence) {
+        List<Diagnosis.RankedCause> others = diagnosis.causes().stream()
+                .skip(1)
+                .filter(c -> c.posterior() >= Diagnosis.KEEPS_AWAY)
+                .limit(3)
+                .toList();
+        if (!others.isEmpty()) {
+            sentence.append(" Otherwise: ")
+                    .append(String.join(
+                            "; ",
+                            others.stream()
+                                    .map(c -> c.says() + " (" + Likelihood.percent(c.posterior()) + ")")
+                                    .toList()))
+                    .append('.');
+        }
+    }
+
+    private void against(StationView view, Diagnosis.RankedCause likeliest, StringBuilder sentence) {
+        if (!likeliest.against().isEmpty()) {
+            sentence.append(" Against it speaks that this does not hold: ")
+                    .append(String.join(
+                            "; ",
+                            likeliest.against().stream().map(s -> text(s, view)).toList()))
+                    .append('.');
+        }
+    }
+
+    private String unexplained(StationView view, Diagnosis diagnosis) {
+        List<Sign> signs = diagnosis.unexplained().isEmpty()
+                ? List.of(diagnosis.firstOut().sign())
+                : diagnosis.unexplained();
+        return String.join("; ", signs.stream().map(s -> text(s, view)).toList());
+    }
+
+    private String trust(Diagnosis diagnosis) {
+        List<SignalId> worthless = diagnosis.doubtful().stream()
+                .filter(Diagnosis.DoubtedReading::worthless)
+                .map(Diagnosis.DoubtedReading::reading)
+                .distinct()
+                .toList();
+        List<SignalId> doubtful = diagnosis.doubtful().stream()
+                .map(Diagnosis.DoubtedReading::reading)
+                .distinct()
+                .filter(r -> !worthless.contains(r))
+                .toList();
+        List<String> sentences = new ArrayList<>();
+        if (!worthless.isEmpty()) {
+            sentences.add("With this cause the " + named(worthless, "worthless") + ".");
+        }
+        if (!doubtful.isEmpty()) {
+            sentences.add("With this cause the " + named(doubtful, "doubtful") + ".");
+        }
+        return String.join(" ", sentences);
+    }
+
+    private List<FirstCheck> checks(Diagnosis diagnosis) {
+        List<FirstCheck> checks = new ArrayList<>();
+        for (Diagnosis.RankedCause cause : diagnosis.causes()) {
+            StationFacts.Device device = cause.device() == null ? null : devices.get(cause.device());
+            if (device == null || cause.posterior() < Diagnosis.KEEPS_AWAY) {
+                continue;
+            }
+            for (String name : cause.firstChecks()) {
+                device.kind().check(name).filter(c -> !checks.contains(c)).ifPresent(checks::add);
+            }
+        }
+        checks.sort(Comparator.comparingInt(FirstCheck::exposure));
+        return checks;
+    }
+
+    /** A sign in words: {@code gas monitor: oil flow too low}, or what an alarm says. */
+    public String text(Sign sign, StationView view) {
+        SignalId indication = sign.indication();
+        if (indication != null) {
+            StationFacts.Device device = devices.get(indication.owner());
+            String what = indication.name().equals(DeviceKind.COMMUNICATION_LOST) ? "does not answer" : text(indication);
+            return device == null ? what : device.name() + " of " + name(device.asset()) + ": " + what;
+        }
+        AlarmId id = sign.alarm();
+        StationView.AlarmView alarm = id == null ? null : view.alarms().get(id);
+        return alarm == null ? String.valueOf(id) : alarm.rule().asset().name() + ": " + words(alarm);
     }
 
     // ---- what happened
@@ -136,12 +394,22 @@ public final class Explainer {
     }
 
     private static String sentence(
-            String asset, String words, Trust trust, String standing, String todo) {
+            String asset,
+            String words,
+            Trust trust,
+            Explanation.@Nullable LikelyCause likely,
+            List<KeepAwayNotice> away,
+            String standing,
+            String todo) {
         StringBuilder sentence =
                 new StringBuilder(asset).append(": ").append(words).append('.');
         if (!trust.text().isEmpty()) {
             sentence.append(' ').append(trust.text());
         }
+        if (likely != null) {
+            sentence.append(' ').append(likely.text());
+        }
+        away.forEach(a -> sentence.append(' ').append(a.text()));
         sentence.append(standing);
         if (!todo.isEmpty()) {
             sentence.append(' ').append(todo);
@@ -170,11 +438,18 @@ public final class Explainer {
         return standing.toString();
     }
 
-    private String name(String deviceOrAsset) {
+    /** Name for people of a device, an asset or a shared thing. */
+    public String name(String deviceOrAsset) {
         StationFacts.Device device = devices.get(deviceOrAsset);
         return device != null
                 ? device.name()
-                : facts.asset(deviceOrAsset).map(StationFacts.Asset::name).orElse(deviceOrAsset);
+                : facts.asset(deviceOrAsset)
+                        .map(StationFacts.Asset::name)
+                        .or(() -> facts.shared().stream()
+                                .filter(s -> s.id().equals(deviceOrAsset))
+                                .map(Shared::name)
+                                .findFirst())
+                        .orElse(deviceOrAsset);
     }
 
     /** What is asked of the operator now. */
@@ -222,7 +497,9 @@ public final class Explainer {
     }
 
     private static String troubleText(RuleInstance rule) {
-        String device = rule.device() == null ? "monitor" : rule.device().name();
+        // What is computed speaks of the monitor that it is computed from.
+        boolean computed = rule.device() != null && rule.device().kind().map().equals(DerivedSignals.MAP);
+        String device = rule.device() == null || computed ? "monitor" : rule.device().name();
         return switch (rule.rule().record().trouble()) {
             case TRANSFORMER -> "Trouble of the transformer or its cooling.";
             case MONITOR -> "Trouble of the " + device + ", not of the transformer.";
@@ -264,6 +541,9 @@ public final class Explainer {
                             : "The " + who + " does not answer, so it cannot be told whether this still holds.");
         }
         boolean monitorItself = trouble == Trouble.MONITOR || trouble == Trouble.COMMUNICATION;
+        if (monitorItself && rule.device() != null && computed(rule.device().id())) {
+            return new Trust(false, "Whether the monitor's readings are right or what they were compared with is not told by this.");
+        }
         List<String> faults = monitorItself ? faultsOfDevices(view, alarm, about) : faultsOfInputs(view, alarm);
         if (!faults.isEmpty()) {
             return new Trust(false, String.join(" ", faults));
@@ -371,6 +651,13 @@ public final class Explainer {
                             + ".");
                 }
             }
+            if (computed(input.owner())) {
+                for (Indication indication : device.indications()) {
+                    if (indication.id().equals(input) && indication.reason().quality() == Quality.UNCERTAIN) {
+                        faults.add("That is uncertain: " + words(indication.reason()) + ".");
+                    }
+                }
+            }
         }
         return faults;
     }
@@ -416,7 +703,13 @@ public final class Explainer {
         for (StationView.TrustedReading reading : seen.readings()) {
             SignalId id = reading.reading().id();
             QualityReason reason = reading.reading().reason();
-            if (alreadyTold.contains(id) || reason == QualityReason.NONE || reason == QualityReason.NOT_YET_READ) {
+            if (alreadyTold.contains(id)
+                    || reason == QualityReason.NONE
+                    || reason == QualityReason.NOT_YET_READ
+                    || reason == QualityReason.NO_INPUT
+                    || reason == QualityReason.NOT_COVERED
+                    || reason == QualityReason.TOO_LITTLE_DATA
+                    || reason == QualityReason.NO_CLEAR_ANSWER) {
                 continue;
             }
             if (reason == QualityReason.STALE) {
@@ -485,7 +778,18 @@ public final class Explainer {
                         .orElse(indication.name());
     }
 
+    /** Whether a device is the derived one of a transformer, whose readings are computed. */
+    private boolean computed(String device) {
+        StationFacts.Device known = devices.get(device);
+        return known != null && known.kind().map().equals(DerivedSignals.MAP);
+    }
+
     private static String words(QualityReason reason) {
-        return reason.name().toLowerCase(Locale.ROOT).replace('_', ' ');
+        return switch (reason) {
+            case HANGS_ON_DISPUTED -> "copies of the standard disagree on a figure that it hangs on";
+            case CHANGES_WITHIN_ERROR -> "an error of measurement may have made it";
+            case INPUT_GAP -> "something that it is computed from is or was missing";
+            default -> reason.name().toLowerCase(Locale.ROOT).replace('_', ' ');
+        };
     }
 }

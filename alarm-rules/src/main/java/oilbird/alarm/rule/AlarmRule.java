@@ -19,6 +19,7 @@ import org.jspecify.annotations.Nullable;
  * @param condition as written; the deadband of a level is 0 until binding has resolved {@code deadband}.
  * @param deadband as written, or null for the default of the signal's type.
  * @param suppressedWhen while it holds the alarm is suppressed by design, or null for never.
+ * @param keepAway nobody is sent near the asset once its alarm is active.
  * @param behaviour what the file states; null parts take the defaults of class and signal type.
  * @param checks those that the rule refers to and its file gives.
  * @param checkOrder names of all first checks that the rule refers to, as written; those that are not among
@@ -35,6 +36,7 @@ public record AlarmRule(
         @Nullable Deadband deadband,
         Rationalization record,
         @Nullable Expression suppressedWhen,
+        boolean keepAway,
         Behaviour behaviour,
         List<FirstCheck> checks,
         List<String> checkOrder,
@@ -133,7 +135,7 @@ public record AlarmRule(
         overrides = List.copyOf(overrides);
     }
 
-    /** A rule that nothing suppresses. */
+    /** A rule that nothing suppresses and that sends nobody away. */
     public AlarmRule(
             String key,
             Scope scope,
@@ -156,6 +158,7 @@ public record AlarmRule(
                 deadband,
                 record,
                 null,
+                false,
                 behaviour,
                 checks,
                 checkOrder,

@@ -28,6 +28,22 @@ public sealed interface Condition {
     }
 
     /**
+     * A bit field says one of several texts, or none of them.
+     *
+     * @param holds false where the condition holds while it says none of them.
+     */
+    record FieldSays(SignalName field, List<String> texts, boolean holds) implements Condition {
+        public FieldSays {
+            texts = List.copyOf(texts);
+        }
+
+        @Override
+        public List<SignalName> signals() {
+            return List.of(field);
+        }
+    }
+
+    /**
      * A number made of readings reaches one of several limits.
      *
      * <p>A high limit holds from its value on and ends below it by more than the deadband (OPC 10000-9, B.1.5); a

@@ -3,6 +3,7 @@ package oilbird.alarm.rule;
 import java.time.Duration;
 import java.util.List;
 import java.util.Optional;
+import java.util.stream.Stream;
 import oilbird.mapping.signal.Feature;
 import oilbird.mapping.signal.FirstCheck;
 import org.jspecify.annotations.Nullable;
@@ -39,6 +40,7 @@ public record DeviceKind(
      * @param analysisCounter name of the point that counts finished analyses, or null. A reading with one is
      *     as old as the last change of its counter, however often it is polled. The point itself, where a living
      *     value never stays the same.
+     * @param texts what a bit field can say; empty for a number.
      */
     public record Point(
             String name,
@@ -48,7 +50,34 @@ public record DeviceKind(
             @Nullable Range range,
             Duration updatePeriod,
             Duration staleAfter,
-            @Nullable String analysisCounter) {}
+            @Nullable String analysisCounter,
+            List<String> texts) {
+        public Point {
+            texts = List.copyOf(texts);
+        }
+
+        /** A point whose value is a number. */
+        public Point(
+                String name,
+                String label,
+                String unit,
+                String group,
+                @Nullable Range range,
+                Duration updatePeriod,
+                Duration staleAfter,
+                @Nullable String analysisCounter) {
+            this(name, label, unit, group, range, updatePeriod, staleAfter, analysisCounter, List.of());
+        }
+
+        /** A bit field. */
+        public static Point field(String name, String label, List<String> texts) {
+            return new Point(name, label, "", "", null, Duration.ZERO, Duration.ZERO, null, texts);
+        }
+
+        public boolean isField() {
+            return !texts.isEmpty();
+        }
+    }
 
     /** Plausible range in the point's unit, both ends included. */
     public record Range(double low, double high) {
@@ -63,13 +92,25 @@ public record DeviceKind(
      * @param text what holds, in plain words: {@code cabinet fan stopped}.
      * @param doubts readings made doubtful or worthless while it holds.
      * @param engineerOnly true where no operator should be told of it.
+     * @param keepAway true where nobody is sent near the asset while it holds.
      * @param checks first checks that the map gives for it; a rule on it takes them unless it gives its own.
      */
     public record NamedIndication(
-            String name, String text, List<Doubting> doubts, boolean engineerOnly, List<FirstCheck> checks) {
+            String name,
+            String text,
+            List<Doubting> doubts,
+            boolean engineerOnly,
+            boolean keepAway,
+            List<FirstCheck> checks) {
         public NamedIndication {
             doubts = List.copyOf(doubts);
             checks = List.copyOf(checks);
+        }
+
+        /** An indication that sends nobody away. */
+        public NamedIndication(
+                String name, String text, List<Doubting> doubts, boolean engineerOnly, List<FirstCheck> checks) {
+            this(name, text, doubts, engineerOnly, false, checks);
         }
     }
 
@@ -106,6 +147,17 @@ public record DeviceKind(
     public DeviceKind(
             String map, String product, List<Point> points, List<NamedIndication> indications, List<Block> blocks) {
         this(map, product, points, indications, blocks, List.of());
+    }
+
+    /** The same kind with features, and the indications that they make, which one station adds to one device. */
+    public DeviceKind with(List<NamedIndication> added, List<Feature> looked) {
+        return new DeviceKind(
+                map,
+                product,
+                points,
+                Stream.concat(indications.stream(), added.stream()).toList(),
+                blocks,
+                Stream.concat(features.stream(), looked.stream()).toList());
     }
 
     public Optional<Point> point(String name) {

@@ -74,6 +74,7 @@ public final class RuleBinder {
             List<AlarmRule> rules, StationFacts station, Collection<String> maps) {
         RuleBinder binder = new RuleBinder(station, maps);
         rules.forEach(binder::bind);
+        binder.checkRelated(rules);
         binder.problems.addAll(RuleReview.of(binder.instances, station));
         boolean refused = binder.problems.stream().anyMatch(p -> p.severity() == Problem.Severity.ERROR);
         return new Loaded<>(refused ? null : List.copyOf(binder.instances), List.copyOf(binder.problems));
@@ -114,6 +115,21 @@ public final class RuleBinder {
                     rule.places().at("overrides"),
                     "the rule `" + rule.key() + "` is switched off everywhere, so it can never fire",
                     "delete the rule, or let it apply somewhere");
+        }
+    }
+
+    private void checkRelated(List<AlarmRule> rules) {
+        Set<String> keys = new TreeSet<>();
+        rules.forEach(r -> keys.add(r.key()));
+        for (AlarmRule rule : rules) {
+            for (String key : rule.record().further().related()) {
+                if (!keys.contains(key)) {
+                    error(
+                            rule.places().at("related"),
+                            "there is no rule `" + key + "`",
+                            didYouMean(key, keys, "write one of"));
+                }
+            }
         }
     }
 
@@ -224,7 +240,7 @@ public final class RuleBinder {
             return;
         }
         RuleDefaults.Debounce debounce =
-                RuleDefaults.debounce(rule.condition(), watched.get(0).point());
+                RuleDefaults.debounce(rule.condition(), watched.get(0).point(), watched.get(0).madeByFeature());
         Condition condition = condition(rule, override, watched, debounce);
         if (condition instanceof Condition.Composed composed && composed.composite() == null) {
             return;
@@ -259,6 +275,11 @@ public final class RuleBinder {
         boolean unverified() {
             return device.unverified().contains(id.name());
         }
+
+        boolean madeByFeature() {
+            return device.kind().features().stream()
+                    .anyMatch(f -> f.indication().equals(id.name()));
+        }
     }
 
     private Optional<Watched> watch(AlarmRule rule, Target target, Condition.SignalName name) {
@@ -273,13 +294,26 @@ public final class RuleBinder {
         StationFacts.Device device = found.get();
         DeviceKind kind = device.kind();
         SignalId id = new SignalId(device.id(), name.name());
-        boolean wantsPoint =
-                rule.condition() instanceof Condition.Limited || rule.condition() instanceof Condition.Overdue;
+        boolean wantsField = rule.condition() instanceof Condition.FieldSays;
+        boolean wantsPoint = wantsField
+                || rule.condition() instanceof Condition.Limited
+                || rule.condition() instanceof Condition.Overdue;
         if (wantsPoint) {
             Optional<DeviceKind.Point> point = kind.point(name.name());
             if (point.isEmpty()) {
                 tellUnknown(at, kind, "point", name.name(), pointNames(kind), indicationNames(kind));
                 return Optional.empty();
+            }
+            boolean wantsNumber = rule.condition() instanceof Condition.Limited;
+            if (wantsField != point.get().isField() && (wantsField || wantsNumber)) {
+                error(
+                        at,
+                        "`" + name.name() + "` is " + (wantsField ? "a number" : "a bit field, whose values are texts"),
+                        wantsField ? "use level:" : "use field: with says:");
+                return Optional.empty();
+            }
+            if (rule.condition() instanceof Condition.FieldSays field) {
+                checkTexts(rule, field, point.get());
             }
             return Optional.of(new Watched(id, device, point.get(), null));
         }
@@ -298,6 +332,24 @@ public final class RuleBinder {
                     "delete the rule, or correct the map");
         }
         return Optional.of(new Watched(id, device, null, indication.get()));
+    }
+
+    private void checkTexts(AlarmRule rule, Condition.FieldSays field, DeviceKind.Point point) {
+        for (String text : field.texts()) {
+            if (!point.texts().contains(text)) {
+                error(
+                        rule.places().at("when", "says"),
+                        "`" + point.name() + "` never says `" + text + "`",
+                        didYouMean(text, new LinkedHashSet<>(point.texts()), "write one of"));
+            }
+        }
+        if (!field.texts().isEmpty() && new LinkedHashSet<>(field.texts()).containsAll(point.texts())) {
+            warning(
+                    rule.places().at("when", "says"),
+                    "these are all values of `" + point.name() + "`, so the alarm can never "
+                            + (field.holds() ? "return" : "come"),
+                    "name those that ask for a response");
+        }
     }
 
     /** A point or an indication, as an expression may name both. */
@@ -334,13 +386,25 @@ public final class RuleBinder {
     private Optional<Composite> composite(Expression expression, List<Watched> watched, Position at) {
         List<Composite.Operand> operands = new ArrayList<>();
         for (int i = 0; i < watched.size(); i++) {
-            operands.add(new Composite.Operand(
-                    expression.names().get(i), watched.get(i).point() == null));
+            operands.add(operand(expression.names().get(i), watched.get(i).point()));
         }
         Expression.Read<Composite> read = checked.computeIfAbsent(
                 new Checked(expression, operands), c -> c.expression().check(c.operands()));
         read.mistakes().forEach(m -> error(at, m.what() + ", at character " + m.character(), m.remedy()));
         return read.result();
+    }
+
+    private static Composite.Operand operand(String name, DeviceKind.@Nullable Point point) {
+        if (point == null) {
+            return Composite.Operand.indication(name);
+        }
+        if (point.isField()) {
+            return Composite.Operand.field(name, point.texts());
+        }
+        DeviceKind.Range range = point.range();
+        return range == null
+                ? Composite.Operand.number(name)
+                : Composite.Operand.number(name, range.low(), range.high());
     }
 
     private Optional<RuleInstance.Suppression> suppression(AlarmRule rule, Target target) {
@@ -455,6 +519,8 @@ public final class RuleBinder {
             key = "overdue";
         } else if (condition instanceof Condition.IndicationIs) {
             key = "indication";
+        } else if (condition instanceof Condition.FieldSays) {
+            key = "field";
         }
         return rule.places().at("when", key);
     }
@@ -697,6 +763,8 @@ public final class RuleBinder {
         for (Watched each : watched) {
             String name = each.id().name();
             boolean carried = name.equals(DeviceKind.COMMUNICATION_LOST)
+                    || each.device().kind().features().stream()
+                            .anyMatch(f -> f.indication().equals(name))
                     || each.device().kind().blocks().stream()
                             .anyMatch(b -> b.signals().contains(name));
             if (!carried) {

@@ -15,7 +15,7 @@ import org.jspecify.annotations.Nullable;
  * rates, discrepancies and expressions is our own choice: a gas comes once an analysis, so its samples are counted
  * and not its seconds; a slope over a window is smooth by itself.
  */
-final class RuleDefaults {
+public final class RuleDefaults {
     private RuleDefaults() {}
 
     /**
@@ -48,8 +48,9 @@ final class RuleDefaults {
 
     /**
      * @param point the first reading of a level or discrepancy; ignored for other conditions.
+     * @param madeByFeature true for an indication that was weighed over many samples already.
      */
-    static Debounce debounce(Condition condition, DeviceKind.@Nullable Point point) {
+    static Debounce debounce(Condition condition, DeviceKind.@Nullable Point point, boolean madeByFeature) {
         boolean ofReading = condition instanceof Condition.Level || condition instanceof Condition.Discrepancy;
         if (ofReading && point != null) {
             return ofReading(point);
@@ -57,7 +58,8 @@ final class RuleDefaults {
         if (condition instanceof Condition.Composed) {
             return COMPOSED;
         }
-        if (condition instanceof Condition.IndicationIs) {
+        boolean told = condition instanceof Condition.IndicationIs || condition instanceof Condition.FieldSays;
+        if (told && !madeByFeature) {
             return BIT;
         }
         return condition instanceof Condition.CommunicationLost ? COMMUNICATION : AT_ONCE;
@@ -94,7 +96,8 @@ final class RuleDefaults {
     }
 
     /** Classes whose alarms nothing may hide. */
-    static boolean protects(AlarmClass alarmClass) {
+    /** Whether a class protects people or equipment: never folded away, delayed or lowered by anything computed. */
+    public static boolean protects(AlarmClass alarmClass) {
         return alarmClass == AlarmClass.SAFETY || alarmClass == AlarmClass.EQUIPMENT_PROTECTION;
     }
 

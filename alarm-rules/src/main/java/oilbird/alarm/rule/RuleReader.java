@@ -15,6 +15,7 @@ import oilbird.alarm.state.Acknowledgement;
 import oilbird.alarm.state.AlarmClass;
 import oilbird.alarm.state.Priority;
 import oilbird.mapping.signal.FirstCheck;
+import oilbird.mapping.text.Claims;
 import oilbird.mapping.text.Loaded;
 import oilbird.mapping.text.Position;
 import oilbird.mapping.text.Problems;
@@ -30,7 +31,7 @@ import org.jspecify.annotations.Nullable;
 public final class RuleReader {
     private static final SchemaCheck SCHEMA = SchemaCheck.of("/oilbird/schema/alarm-rules-1.schema.json");
     private static final List<String> KINDS =
-            List.of("indication", "level", "rate", "discrepancy", "overdue", "communication", "expression");
+            List.of("indication", "field", "level", "rate", "discrepancy", "overdue", "communication", "expression");
     private static final List<String> SCOPES = List.of("map", "devices", "assets", "asset");
     /** Keys that go with some kinds only, and those kinds. */
     private static final Map<String, List<String>> GO_WITH = goWith();
@@ -49,7 +50,8 @@ public final class RuleReader {
 
     private static Map<String, List<String>> goWith() {
         Map<String, List<String>> kinds = new LinkedHashMap<>();
-        kinds.put("holds", List.of("indication"));
+        kinds.put("holds", List.of("indication", "field"));
+        kinds.put("says", List.of("field"));
         kinds.put("over", List.of("level"));
         kinds.put("window", List.of("rate"));
         kinds.put("least_samples", List.of("rate"));
@@ -74,6 +76,7 @@ public final class RuleReader {
         List<AlarmRule> rules = YamlDocument.read(file, text, problems)
                 .map(root -> {
                     SCHEMA.check(root);
+                    Claims.refuse(root);
                     return new RuleReader(problems).rules(root.asMapping());
                 })
                 .orElse(null);
@@ -83,6 +86,7 @@ public final class RuleReader {
     private List<AlarmRule> rules(YamlMapping root) {
         YamlMapping written = root.mapping("first_checks");
         checks.putAll(CheckReader.read(written));
+        checkAcknowledgementByClass(root);
         List<AlarmRule> rules = new ArrayList<>();
         for (YamlMapping.Entry entry : root.mapping("rules").entries()) {
             rules.add(rule(root, entry.key(), entry.keyPosition(), entry.value().asMapping()));
@@ -103,7 +107,7 @@ public final class RuleReader {
         YamlMapping when = node.mapping("when");
         Priority priority = node.choice("priority", Priority.class);
         Condition condition = condition(when, priority);
-        AlarmRule.Behaviour behaviour = behaviour(node);
+        AlarmRule.Behaviour behaviour = behaviour(node, acknowledgement(root, node));
         Rationalization record = record(root, key, keyPosition, node, priority, condition);
         checkTimes(node, record, behaviour, condition);
         checkWords(node.get("says"), scope, condition);
@@ -126,6 +130,7 @@ public final class RuleReader {
                 deadband(when),
                 record,
                 suppressedWhen(node, record),
+                node.truth("keep_away", false),
                 behaviour,
                 own,
                 order,
@@ -162,6 +167,7 @@ public final class RuleReader {
             case "communication" ->
                 new Condition.CommunicationLost(new Condition.SignalName(null, DeviceKind.COMMUNICATION_LOST));
             case "indication" -> new Condition.IndicationIs(signal(when.text("indication")), when.truth("holds", true));
+            case "field" -> field(when);
             default -> new Condition.IndicationIs(signal(""), true);
         };
     }
@@ -266,6 +272,16 @@ public final class RuleReader {
                 unit);
     }
 
+    private Condition field(YamlMapping when) {
+        if (!when.has("says")) {
+            problems.error(
+                    when.keyPosition("field"),
+                    "nothing says which of its values asks for the alarm",
+                    "add says:, a list of their texts");
+        }
+        return new Condition.FieldSays(signal(when.text("field")), when.texts("says"), when.truth("holds", true));
+    }
+
     private Condition composed(@Nullable YamlNode written) {
         Expression expression = written == null ? null : expression(written);
         return expression == null
@@ -360,7 +376,7 @@ public final class RuleReader {
 
     // ---- behaviour and record
 
-    private static AlarmRule.Behaviour behaviour(YamlMapping node) {
+    private static AlarmRule.Behaviour behaviour(YamlMapping node, @Nullable Acknowledgement acknowledgement) {
         YamlMapping shelving = node.mapping("shelving");
         return new AlarmRule.Behaviour(
                 node.durationOrNull("on_delay"),
@@ -369,7 +385,7 @@ public final class RuleReader {
                 samples(node, "off_samples"),
                 agreement(node),
                 truth(node, "latching"),
-                node.has("acknowledge") ? node.choice("acknowledge", Acknowledgement.class) : null,
+                acknowledgement,
                 node.durationOrNull("re_alarm"),
                 truth(shelving, "allowed"),
                 shelving.durationOrNull("longest"),
@@ -460,7 +476,49 @@ public final class RuleReader {
                 owner,
                 rationalized.text("by", ""),
                 rationalized.text("on", ""),
-                rationalized.text("revision", ""));
+                rationalized.text("revision", ""),
+                further(node, condition));
+    }
+
+    private Rationalization.Further further(YamlMapping node, Condition condition) {
+        YamlMapping design = node.mapping("design_limits");
+        if (node.has("design_limits") && !(condition instanceof Condition.Limited)) {
+            problems.error(
+                    node.keyPosition("design_limits"), "`design_limits` needs limits, and this rule has none", "delete it");
+        }
+        return new Rationalization.Further(
+                node.has("consequence_severity")
+                        ? node.choice("consequence_severity", Rationalization.Severity.class)
+                        : null,
+                design.decimalOrNull("low"),
+                design.decimalOrNull("high"),
+                node.truth("protection_layer", false),
+                node.texts("operating_states"),
+                node.texts("related"),
+                node.text("first_out_group", ""),
+                node.text("display", ""));
+    }
+
+    /** How alarms of a class are acknowledged, where the rule itself does not say. */
+    private @Nullable Acknowledgement acknowledgement(YamlMapping root, YamlMapping node) {
+        if (node.has("acknowledge")) {
+            return node.choice("acknowledge", Acknowledgement.class);
+        }
+        YamlMapping byClass = root.mapping("acknowledge_by_class");
+        String alarmClass = node.text("class", "");
+        return byClass.has(alarmClass) ? byClass.choice(alarmClass, Acknowledgement.class) : null;
+    }
+
+    private void checkAcknowledgementByClass(YamlMapping root) {
+        for (YamlMapping.Entry entry : root.mapping("acknowledge_by_class").entries()) {
+            boolean protects = entry.key().equals("safety") || entry.key().equals("equipment-protection");
+            if (protects && !entry.value().asText().equals("by-person")) {
+                problems.error(
+                        entry.value().position(),
+                        "an alarm of the class " + entry.key() + " is acknowledged by a person",
+                        "write by-person, or delete the line");
+            }
+        }
     }
 
     /** Never for an alarm that names a cause, nor for the classes that protect people and equipment. */
@@ -601,7 +659,7 @@ public final class RuleReader {
                     deadband(of),
                     priority,
                     of.textOrNull("limit_basis"),
-                    behaviour(of),
+                    behaviour(of, null),
                     entry.keyPosition()));
         }
         return overrides;

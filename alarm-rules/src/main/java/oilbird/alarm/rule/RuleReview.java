@@ -8,6 +8,7 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.Set;
+import oilbird.alarm.composite.Composite;
 import oilbird.alarm.state.AlarmClass;
 import oilbird.alarm.state.Priority;
 import oilbird.mapping.signal.SignalId;
@@ -39,7 +40,9 @@ final class RuleReview {
         for (RuleInstance instance : instances) {
             review.time(instance);
             review.measurementError(instance);
+            review.designLimits(instance);
             review.suppression(instance);
+            review.possibility(instance);
         }
         review.duplicates(instances);
         review.shares(instances);
@@ -149,6 +152,25 @@ final class RuleReview {
         }
     }
 
+    // ---- design limits
+
+    private void designLimits(RuleInstance instance) {
+        if (!(instance.condition() instanceof Condition.Limited limited) || limited.limits().isEmpty()) {
+            return;
+        }
+        Rationalization.Further further = instance.rule().record().further();
+        boolean high = limited.direction() == Condition.Direction.HIGH;
+        Double design = high ? further.designHigh() : further.designLow();
+        double first = limited.limits().get(0).value();
+        if (design != null && (high ? first >= design : first <= design)) {
+            ask(
+                    instance.rule().places().at("design_limits"),
+                    "the alarm comes at " + PlainNumber.of(first) + ", when the design limit "
+                            + PlainNumber.of(design) + " is reached already",
+                    "set the limit so that there is time to respond");
+        }
+    }
+
     // ---- suppression
 
     private void suppression(RuleInstance instance) {
@@ -167,6 +189,55 @@ final class RuleReview {
                     "the alarm is suppressed exactly while its condition holds, so it can never fire",
                     "suppress it by something else, or delete the rule");
         }
+    }
+
+    // ---- expressions that contradict themselves
+
+    private void possibility(RuleInstance instance) {
+        RuleInstance.Suppression suppression = instance.suppression();
+        if (suppression != null && !suppression.when().possible(true)) {
+            ask(
+                    instance.rule().places().at("suppressed_when"),
+                    "`" + suppression.when().text().strip() + "` can never be true, so nothing is ever suppressed",
+                    "correct it, or delete it");
+        } else if (suppression != null && !suppression.when().possible(false)) {
+            ask(
+                    instance.rule().places().at("suppressed_when"),
+                    "`" + suppression.when().text().strip() + "` is always true, so the rule can never fire",
+                    "correct it, or delete the rule");
+        }
+        Composite composite = instance.condition() instanceof Condition.Composed c ? c.composite() : null;
+        if (composite == null) {
+            return;
+        }
+        Position at = instance.rule().places().at("when", "expression");
+        if (!composite.possible(true)) {
+            ask(
+                    at,
+                    "`" + composite.text().strip() + "` can never be true, whatever its signals say, so the rule can"
+                            + " never fire",
+                    "correct the comparisons, or the ranges in the map");
+        } else if (!composite.possible(false)) {
+            ask(
+                    at,
+                    "`" + composite.text().strip() + "` is always true, whatever its signals say, so the alarm can"
+                            + " never return",
+                    "correct the comparisons, or the ranges in the map");
+        } else if (suppression != null
+                && suppression.when().possible(false)
+                && !composite.possibleWithout(
+                        suppression.when(),
+                        name -> signal(composite.names(), instance.inputs(), name),
+                        name -> signal(suppression.when().names(), suppression.inputs(), name))) {
+            ask(
+                    instance.rule().places().at("suppressed_when"),
+                    "whenever the condition holds the alarm is suppressed, so it can never fire",
+                    "suppress it by something else, or delete the rule");
+        }
+    }
+
+    private static String signal(List<String> names, List<SignalId> inputs, String name) {
+        return inputs.get(names.indexOf(name)).toString();
     }
 
     // ---- duplicates
@@ -199,6 +270,9 @@ final class RuleReview {
         }
         if (condition instanceof Condition.Limited limited) {
             return limited.getClass().getSimpleName() + " " + limited.direction();
+        }
+        if (condition instanceof Condition.FieldSays field) {
+            return (field.holds() ? "says " : "says none of ") + field.texts();
         }
         return condition instanceof Condition.Composed composed
                 ? composed.expression().text()

@@ -49,6 +49,19 @@ public record StationFacts(
         this(id, name, gateway, assets, devices, List.of());
     }
 
+    /** The same station as if every point were verified: what is left decides whether other rules fit it. */
+    public StationFacts apartFromVerification() {
+        return new StationFacts(
+                id,
+                name,
+                gateway,
+                assets,
+                devices.stream()
+                        .map(d -> new Device(d.id(), d.name(), d.asset(), d.kind(), List.of()))
+                        .toList(),
+                shared);
+    }
+
     public Optional<Asset> asset(String assetId) {
         return assets.stream().filter(a -> a.id().equals(assetId)).findFirst();
     }

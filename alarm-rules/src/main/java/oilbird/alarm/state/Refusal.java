@@ -24,6 +24,7 @@ public enum Refusal {
     NOT_IN_MAINTENANCE("Bad_InvalidState", "it is not in maintenance"),
     READING_UNKNOWN("Bad_NodeIdUnknown", "the station has no such reading"),
     NOT_UNDER_TEST("Bad_InvalidState", "it is not under test"),
+    NOT_KEPT_AWAY("Bad_InvalidState", "nobody is kept away from it"),
     TEST_TIME("Bad_InvalidArgument", "a test lasts longer than nothing and at most one hour"),
     MAINTENANCE_TIME("Bad_InvalidArgument", "the time until the reminder is zero or negative"),
     ALREADY_RELEASED("Bad_InvalidState", "its connection is already released"),
@@ -32,6 +33,11 @@ public enum Refusal {
     OTHER_DEVICES(
             "Bad_InvalidState",
             "devices, assets or maps differ from those that run; only a start of the gateway takes them over"),
+    NOTHING_COMPUTED("Bad_NodeIdUnknown", "the station computes nothing of an asset of that name"),
+    SAMPLE_KNOWN("Bad_InvalidState", "a sample of that laboratory and time is entered already; withdraw it first"),
+    SAMPLE_UNKNOWN("Bad_NodeIdUnknown", "no sample of that laboratory and time is entered"),
+    SAMPLE_AHEAD("Bad_InvalidArgument", "the time of sampling lies in the future"),
+    SAMPLES_FULL("Bad_InvalidState", "so many laboratory samples are kept already that the oldest must be withdrawn"),
     ALARM_UNKNOWN("Bad_NodeIdUnknown", "there is no such alarm in the rules that are loaded");
 
     private final String opcUaStatus;

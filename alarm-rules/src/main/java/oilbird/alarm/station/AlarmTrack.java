@@ -58,6 +58,10 @@ final class AlarmTrack implements Timed {
     /** Each sample is evaluated, whatever the machine waits for. */
     final boolean everySample;
 
+    /** The sign of causes that it tells of. */
+    @Nullable
+    SignTrack sign;
+
     boolean newSample;
     boolean queued;
     String evidence = "";
@@ -160,6 +164,14 @@ final class AlarmTrack implements Timed {
                 told(
                         (told == IndicationState.HOLDS) == wanted,
                         indication.now.reason().quality());
+            }
+        } else if (rule.condition() instanceof Condition.FieldSays field) {
+            ReadingTrack reading = readings.get(0);
+            String text = reading.raw.text();
+            if (text == null || reading.reason.quality() == Quality.BAD) {
+                cannotBeTold();
+            } else {
+                told(field.texts().contains(text) == field.holds(), reading.reason.quality());
             }
         } else {
             ReadingTrack reading = readings.get(0);
@@ -350,6 +362,12 @@ final class AlarmTrack implements Timed {
             };
         }
         ReadingTrack reading = readings.get(0);
+        if (rule.condition() instanceof Condition.FieldSays) {
+            String text = reading.raw.text();
+            return condition == IndicationState.CANNOT_BE_TOLD || text == null
+                    ? reading.id.name() + " cannot be told: " + words(reading.reason)
+                    : reading.id.name() + " = " + text;
+        }
         return switch (condition) {
             case HOLDS -> reading.id.name() + " is overdue";
             case DOES_NOT_HOLD -> reading.id.name() + " is up to date";
@@ -432,6 +450,19 @@ final class AlarmTrack implements Timed {
             votes.goOnFrom(before.votes);
         }
         beyond = same ? before.beyond : Double.NaN;
+    }
+
+    /** How often its first input brings a sample; 0 where nothing says so. */
+    long samplePeriodNanos() {
+        if (indication != null) {
+            return indication.block == null ? 0 : indication.block.periodNanos;
+        }
+        long slowest = 0;
+        for (ReadingTrack reading : readings) {
+            slowest = Math.max(
+                    slowest, Math.max(reading.point.updatePeriod().toNanos(), reading.block.periodNanos));
+        }
+        return slowest;
     }
 
     List<StationEvent.Doubt> doubts() {

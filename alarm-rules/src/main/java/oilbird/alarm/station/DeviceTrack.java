@@ -11,7 +11,9 @@ import org.jspecify.annotations.Nullable;
 
 /** One device: its requests and its signals. */
 final class DeviceTrack {
-    final StationFacts.Device facts;
+    /** Its verification marks may change while it runs, with other rules; nothing else of it does. */
+    StationFacts.Device facts;
+
     final Map<String, BlockTrack> blocks = new LinkedHashMap<>();
     final Map<String, ReadingTrack> readings = new LinkedHashMap<>();
     final Map<String, IndicationTrack> indications = new LinkedHashMap<>();
@@ -35,6 +37,7 @@ final class DeviceTrack {
     /** Before other rules are put on the station. */
     void forgetAlarms() {
         for (ReadingTrack reading : readings.values()) {
+            reading.supports.clear();
             reading.sampled.clear();
             reading.consulted.clear();
             if (reading.freshness != null) {
@@ -42,6 +45,8 @@ final class DeviceTrack {
             }
         }
         for (IndicationTrack indication : indications.values()) {
+            indication.sign = null;
+            indication.supports.clear();
             indication.sampled.clear();
             indication.consulted.clear();
         }

@@ -35,7 +35,10 @@ final class Expressing {
         @Nullable
         Object value() {
             if (reading != null) {
-                return reading.reason.quality() == Quality.BAD ? null : reading.raw.number();
+                if (reading.reason.quality() == Quality.BAD) {
+                    return null;
+                }
+                return reading.raw.number() != null ? reading.raw.number() : reading.raw.text();
             }
             if (indication == null || indication.now.state() == IndicationState.CANNOT_BE_TOLD) {
                 return null;
@@ -98,6 +101,8 @@ final class Expressing {
             Object value = values.get(names.get(i));
             if (value instanceof Double number) {
                 parts.add(names.get(i) + " = " + PlainNumber.of(number));
+            } else if (value instanceof String text) {
+                parts.add(names.get(i) + " = " + text);
             } else if (value instanceof Boolean holds) {
                 parts.add(names.get(i) + (holds ? " holds" : " does not hold"));
             } else {

@@ -7,6 +7,7 @@ import java.util.List;
 import java.util.Map;
 import java.util.PriorityQueue;
 import java.util.function.Consumer;
+import oilbird.alarm.evidence.Learnt;
 import oilbird.mapping.signal.Feature;
 import oilbird.mapping.signal.Indication;
 import oilbird.mapping.signal.IndicationState;
@@ -18,10 +19,12 @@ import org.jspecify.annotations.Nullable;
 final class FeatureStage {
     private final Deadlines deadlines;
     private final Consumer<IndicationTrack> made;
+    private final Memories memories;
     private final PriorityQueue<FeatureTrack> queue = new PriorityQueue<>(Comparator.comparingInt(f -> f.order));
 
     /**
      * @param made takes each indication that was made anew.
+     * @param memories give back what features learnt before a restart, and keep what they learn.
      * @throws IllegalArgumentException if a feature looks at what the station does not have, or features look at
      *     each other in a circle.
      */
@@ -29,9 +32,11 @@ final class FeatureStage {
             Map<String, DeviceTrack> devices,
             Deadlines deadlines,
             List<Timed> timed,
-            Consumer<IndicationTrack> made) {
+            Consumer<IndicationTrack> made,
+            Memories memories) {
         this.deadlines = deadlines;
         this.made = made;
+        this.memories = memories;
         Map<IndicationTrack, FeatureTrack> makers = new LinkedHashMap<>();
         for (DeviceTrack device : devices.values()) {
             for (Feature feature : device.facts.kind().features()) {
@@ -39,6 +44,10 @@ final class FeatureStage {
                         feature, known(device.indications.get(feature.indication()), feature), deadlines.newOwner());
                 timed.add(track);
                 makers.put(track.made, track);
+                Learnt before = memories.learntBefore(track.made.id);
+                if (before != null) {
+                    track.watch.goOnFrom(before);
+                }
                 track.watch.points().forEach(p -> track.readings.add(
                         known(of(devices, device, p).readings.get(p.name()), p)));
                 track.watch.indications().forEach(i -> track.indications.add(
@@ -132,6 +141,10 @@ final class FeatureStage {
             feature.sampled[i] = false;
         }
         IndicationState state = feature.watch.tell(now);
+        Learnt learnt = feature.watch.takeLearnt();
+        if (learnt != null) {
+            memories.learnt(feature.made.id, learnt);
+        }
         IndicationTrack indication = feature.made;
         indication.raw = state == IndicationState.CANNOT_BE_TOLD
                 ? Indication.cannotBeTold(indication.id, feature.watch.reason(), at)

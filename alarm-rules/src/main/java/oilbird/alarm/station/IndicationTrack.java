@@ -26,6 +26,14 @@ final class IndicationTrack {
 
     boolean madeByFeature;
 
+    /** The sign of causes that it is. */
+    @Nullable
+    SignTrack sign;
+    /** Causes that it supports. */
+    final List<Diagnosing.SupportTrack> supports = new ArrayList<>();
+    /** Whether people keep away from the asset while it holds. */
+    boolean keepAway;
+
     @Nullable
     Freshness freshness;
 

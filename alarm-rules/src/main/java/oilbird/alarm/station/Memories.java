@@ -5,15 +5,17 @@ import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import oilbird.alarm.evidence.Learnt;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.Rebase;
+import oilbird.alarm.transformer.derived.Kept;
 import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.SignalId;
 import org.jspecify.annotations.Nullable;
 
 /**
  * What the fold keeps over a restart besides the states of alarms: undocumented bits already told, doubts, the
- * analysis that counters stand at, samples of rates. It makes the pieces to be stored, and gives stored ones back.
+ * analysis that counters stand at, samples of rates, what features learnt. It makes the pieces to be stored, and gives stored ones back.
  */
 final class Memories {
     /** What changes all the time is stored this often at most. */
@@ -51,7 +53,12 @@ final class Memories {
 
     /** What nobody has claimed since the start belongs to devices or rules that are gone. */
     void forgetTheRest() {
-        stored.keySet().forEach(key -> keep(Remembered.nothing(key, false)));
+        for (String key : stored.keySet()) {
+            // What persons entered outlives a mistake in the station file.
+            if (!TransformerMemories.ofLaboratory(key)) {
+                keep(Remembered.nothing(key, false));
+            }
+        }
         stored.clear();
     }
 
@@ -181,5 +188,41 @@ final class Memories {
         if (piece != null && timeAwayKnown) {
             rate.goOnFrom(piece, alarm.rule.inputs().get(0), now);
         }
+    }
+
+    // ---- what features learnt
+
+    private static String featureKey(SignalId made) {
+        return "feature " + made;
+    }
+
+    /** Keeps what the feature that makes an indication has learnt. */
+    void learnt(SignalId made, Learnt learnt) {
+        keep(new Remembered(featureKey(made), List.of(learnt.of()), List.of(), learnt.levels(), false));
+    }
+
+    @Nullable
+    Learnt learntBefore(SignalId made) {
+        Remembered piece = claim(featureKey(made));
+        return piece == null ? null : new Learnt(piece.texts().get(0), piece.numbers());
+    }
+
+    // ---- computations of transformers
+
+    /** Keeps what a computation wants remembered. */
+    void computed(Kept.Change change) {
+        TransformerMemories.pieces(change).forEach(this::keep);
+    }
+
+    /** What the computations of an asset remembered before the restart. */
+    Kept computed(String asset) {
+        List<Remembered> pieces = new ArrayList<>();
+        for (String key : List.copyOf(stored.keySet())) {
+            Remembered piece = TransformerMemories.of(asset, key) ? claim(key) : null;
+            if (piece != null) {
+                pieces.add(piece);
+            }
+        }
+        return TransformerMemories.kept(asset, pieces);
     }
 }

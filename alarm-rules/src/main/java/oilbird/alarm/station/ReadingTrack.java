@@ -20,7 +20,11 @@ final class ReadingTrack {
     final List<AlarmTrack> sampled = new ArrayList<>();
     /** Alarms that look at it besides another reading. */
     final List<AlarmTrack> consulted = new ArrayList<>();
+    /** Computations that it enters. */
+    final List<TransformerTrack> feeds = new ArrayList<>();
 
+    /** Causes that it supports. */
+    final List<Diagnosing.SupportTrack> supports = new ArrayList<>();
     /** Features that look at it. */
     final List<FeatureTrack> features = new ArrayList<>();
 

@@ -1,6 +1,7 @@
 package oilbird.alarm.station;
 
 import java.util.List;
+import oilbird.alarm.diagnosis.Sign;
 import oilbird.alarm.rule.RuleInstance;
 import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.state.Actor;
@@ -10,17 +11,26 @@ import oilbird.mapping.signal.SignalId;
 import org.jspecify.annotations.Nullable;
 
 /**
- * What persons have set on the station and not yet ended: maintenance, point tests and released connections. Stored
- * whole whenever it changes, and moved to the next process's time when it is restored.
+ * What persons have set on the station and not yet ended, and what a new process must know to go on: maintenance,
+ * point tests and released connections, keep-away, open diagnoses. Stored whole whenever it changes, and moved to the
+ * next process's time when it is restored.
  */
 public record Standing(
         List<Maintenance> maintenance,
         List<AlarmTest> alarmTests,
         List<ReadingTest> readingTests,
+        List<KeepAway> keepAways,
+        List<OpenDiagnosis> diagnoses,
         List<Release> releases) {
-    public static final Standing NONE = new Standing(List.of(), List.of(), List.of(), List.of());
+    public static final Standing NONE = new Standing(List.of(), List.of(), List.of());
+
+    public Standing(List<Maintenance> maintenance, List<AlarmTest> alarmTests, List<ReadingTest> readingTests) {
+        this(maintenance, alarmTests, readingTests, List.of(), List.of(), List.of());
+    }
 
     public Standing {
+        keepAways = List.copyOf(keepAways);
+        diagnoses = List.copyOf(diagnoses);
         maintenance = List.copyOf(maintenance);
         alarmTests = List.copyOf(alarmTests);
         readingTests = List.copyOf(readingTests);
@@ -94,6 +104,46 @@ public record Standing(
         return releases.stream().anyMatch(r -> r.devices().contains(device));
     }
 
+    /**
+     * An asset that people are to keep away from; or one that the control room has released while reasons remain, so
+     * that these do not raise it again.
+     *
+     * @param reasons in the order in which they came.
+     * @param releasedBy null while people are to keep away.
+     */
+    public record KeepAway(String asset, Moment since, List<String> reasons, @Nullable Actor releasedBy) {
+        public KeepAway {
+            reasons = List.copyOf(reasons);
+        }
+    }
+
+    /**
+     * A diagnosis that is open.
+     *
+     * @param id of the event that opened it.
+     */
+    public record OpenDiagnosis(String id, String subject, Moment since, List<HeldSign> signs) {
+        public OpenDiagnosis {
+            signs = List.copyOf(signs);
+        }
+    }
+
+    /** A sign that holds, and since when. */
+    public record HeldSign(Sign sign, Moment since) {}
+
+    /** Those that people are to keep away from now. */
+    public List<KeepAway> keptAway() {
+        return keepAways.stream().filter(k -> k.releasedBy() == null).toList();
+    }
+
+    /** Why people are to keep away from an asset now, or null. */
+    public @Nullable KeepAway keptAwayFrom(String asset) {
+        return keepAways.stream()
+                .filter(k -> k.releasedBy() == null && k.asset().equals(asset))
+                .findFirst()
+                .orElse(null);
+    }
+
     /** The maintenance of a device or asset, or null. */
     public @Nullable Maintenance of(String id) {
         return maintenance.stream().filter(m -> m.of().equals(id)).findFirst().orElse(null);
@@ -145,6 +195,11 @@ public record Standing(
     }
 
     public boolean isEmpty() {
-        return maintenance.isEmpty() && alarmTests.isEmpty() && readingTests.isEmpty() && releases.isEmpty();
+        return maintenance.isEmpty()
+                && alarmTests.isEmpty()
+                && readingTests.isEmpty()
+                && keepAways.isEmpty()
+                && diagnoses.isEmpty()
+                && releases.isEmpty();
     }
 }

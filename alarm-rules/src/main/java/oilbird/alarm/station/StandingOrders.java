@@ -33,12 +33,7 @@ final class StandingOrders {
                                 m.by(),
                                 m.reason(),
                                 m.permit(),
-                                new Moment(
-                                        rebase == null
-                                                ? now.monotonicNanos()
-                                                : rebase.instant(m.since().monotonicNanos()),
-                                        m.since().wallMillis(),
-                                        m.since().wallTrusted()),
+                                moved(rebase, m.since(), now),
                                 moved(rebase, m.until(), now),
                                 m.untilWallMillis(),
                                 m.reminded(),
@@ -53,18 +48,26 @@ final class StandingOrders {
                         .map(t -> new Standing.ReadingTest(
                                 t.reading(), t.forced(), t.by(), moved(rebase, t.until(), now), t.untilWallMillis()))
                         .toList(),
+                stored.keepAways().stream()
+                        .map(k -> new Standing.KeepAway(
+                                k.asset(), moved(rebase, k.since(), now), k.reasons(), k.releasedBy()))
+                        .toList(),
+                stored.diagnoses().stream()
+                        .map(d -> new Standing.OpenDiagnosis(
+                                d.id(),
+                                d.subject(),
+                                moved(rebase, d.since(), now),
+                                d.signs().stream()
+                                        .map(h -> new Standing.HeldSign(h.sign(), moved(rebase, h.since(), now)))
+                                        .toList()))
+                        .toList(),
                 stored.releases().stream()
                         .map(r -> new Standing.Release(
                                 r.of(),
                                 r.devices(),
                                 r.by(),
                                 r.reason(),
-                                new Moment(
-                                        rebase == null
-                                                ? now.monotonicNanos()
-                                                : rebase.instant(r.since().monotonicNanos()),
-                                        r.since().wallMillis(),
-                                        r.since().wallTrusted()),
+                                moved(rebase, r.since(), now),
                                 moved(rebase, r.until(), now),
                                 r.untilWallMillis()))
                         .toList());
@@ -73,6 +76,13 @@ final class StandingOrders {
 
     private static long moved(@Nullable Rebase rebase, long deadline, Moment now) {
         return rebase == null ? now.monotonicNanos() : rebase.deadline(deadline);
+    }
+
+    private static Moment moved(@Nullable Rebase rebase, Moment past, Moment now) {
+        return new Moment(
+                rebase == null ? now.monotonicNanos() : rebase.instant(past.monotonicNanos()),
+                past.wallMillis(),
+                past.wallTrusted());
     }
 
     Standing standing() {
@@ -108,7 +118,35 @@ final class StandingOrders {
             List<Standing.Maintenance> maintenance,
             List<Standing.AlarmTest> alarmTests,
             List<Standing.ReadingTest> readingTests) {
-        standing = new Standing(maintenance, alarmTests, readingTests, standing.releases());
+        standing = new Standing(
+                maintenance,
+                alarmTests,
+                readingTests,
+                standing.keepAways(),
+                standing.diagnoses(),
+                standing.releases());
+        changed = true;
+    }
+
+    void keepAways(List<Standing.KeepAway> now) {
+        standing = new Standing(
+                standing.maintenance(),
+                standing.alarmTests(),
+                standing.readingTests(),
+                now,
+                standing.diagnoses(),
+                standing.releases());
+        changed = true;
+    }
+
+    void diagnoses(List<Standing.OpenDiagnosis> now) {
+        standing = new Standing(
+                standing.maintenance(),
+                standing.alarmTests(),
+                standing.readingTests(),
+                standing.keepAways(),
+                now,
+                standing.releases());
         changed = true;
     }
 
@@ -278,7 +316,13 @@ final class StandingOrders {
     }
 
     private void setReleases(List<Standing.Release> releases) {
-        standing = new Standing(standing.maintenance(), standing.alarmTests(), standing.readingTests(), releases);
+        standing = new Standing(
+                standing.maintenance(),
+                standing.alarmTests(),
+                standing.readingTests(),
+                standing.keepAways(),
+                standing.diagnoses(),
+                releases);
         changed = true;
     }
 }

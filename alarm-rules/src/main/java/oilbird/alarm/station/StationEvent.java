@@ -1,9 +1,14 @@
 package oilbird.alarm.station;
 
 import java.util.List;
+import oilbird.alarm.diagnosis.Sign;
+import oilbird.alarm.rule.Trouble;
+import oilbird.alarm.state.Actor;
 import oilbird.alarm.state.AlarmEvent;
+import oilbird.alarm.state.AlarmId;
 import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.SignalId;
+import org.jspecify.annotations.Nullable;
 
 /** A numbered entry of the event record. */
 public sealed interface StationEvent {
@@ -58,8 +63,91 @@ public sealed interface StationEvent {
             /** The outgoing value of a reading is forced by a point test. */
             TEST_FORCED,
             TEST_ENDED,
+            /** A laboratory's oil sample was entered, with its values. */
+            SAMPLE_ENTERED,
+            SAMPLE_WITHDRAWN,
+            /** The start-up hold is over; says how many alarms waited and which devices are still silent. */
+            START_UP_OVER,
             /** The wall clock jumped; delays are not affected, time stamps are. */
-            CLOCK_STEPPED
+            CLOCK_STEPPED,
+            /** A link's other side will never take an event; the link went on without it. */
+            EVENT_REFUSED
+        }
+    }
+
+    /**
+     * A diagnosis was made, or has changed in what people would want to know.
+     *
+     * @param diagnosis its id: of the event that opened it.
+     * @param subject id of the asset or of the shared thing that it is about.
+     * @param since when its first sign showed.
+     * @param causes the likeliest first.
+     * @param signs those that hold, the first-out first.
+     * @param orOneOf signs that may have come before the first one within the uncertainty of polling.
+     * @param unexplained signs that most likely no listed cause has produced.
+     * @param grouped alarms that are consequences.
+     * @param apart alarms of the safety and equipment-protection classes that belong to it and stand for themselves.
+     * @param keepAway true where a cause to be reckoned with keeps people away.
+     */
+    record Diagnosed(
+            EventId id,
+            Kind kind,
+            String diagnosis,
+            String subject,
+            List<String> assets,
+            Moment since,
+            List<Likely> causes,
+            List<Sign> signs,
+            List<Sign> orOneOf,
+            List<Sign> unexplained,
+            List<AlarmId> grouped,
+            List<AlarmId> apart,
+            boolean keepAway,
+            Moment at)
+            implements StationEvent {
+        public enum Kind {
+            OPENED,
+            CHANGED,
+            /** None of its signs holds any more. */
+            CLOSED
+        }
+
+        /**
+         * A cause and its posterior.
+         *
+         * @param says in plain words, as the fault model had it.
+         * @param millionths posterior in millionths, rounded.
+         */
+        public record Likely(String cause, String says, Trouble trouble, int millionths) {}
+
+        public Diagnosed {
+            assets = List.copyOf(assets);
+            causes = List.copyOf(causes);
+            signs = List.copyOf(signs);
+            orOneOf = List.copyOf(orOneOf);
+            unexplained = List.copyOf(unexplained);
+            grouped = List.copyOf(grouped);
+            apart = List.copyOf(apart);
+        }
+    }
+
+    /**
+     * People are to keep away from an asset, there is another reason for it, or the control room has released it.
+     *
+     * @param reasons all that there are now, in the order in which they came: an indication, an alarm or a cause.
+     * @param by who released it; null otherwise.
+     */
+    record KeptAway(
+            EventId id, Kind kind, String asset, List<String> reasons, @Nullable Actor by, String text, Moment at)
+            implements StationEvent {
+        public enum Kind {
+            RAISED,
+            ANOTHER_REASON,
+            RELEASED
+        }
+
+        public KeptAway {
+            reasons = List.copyOf(reasons);
         }
     }
 

@@ -7,7 +7,9 @@ import java.util.Collections;
 import java.util.Comparator;
 import java.util.HashMap;
 import java.util.LinkedHashMap;
+import java.util.LinkedHashSet;
 import java.util.List;
+import java.util.Set;
 import java.util.Map;
 import java.util.Objects;
 import oilbird.alarm.rule.Condition;
@@ -29,6 +31,13 @@ import oilbird.alarm.state.AlarmState;
 import oilbird.alarm.state.AlarmStep;
 import oilbird.alarm.state.OutOfService;
 import oilbird.alarm.state.Refusal;
+import oilbird.alarm.transformer.derived.Kept;
+import oilbird.alarm.transformer.derived.LaboratorySample;
+import oilbird.alarm.transformer.derived.TransformerComputation;
+import oilbird.alarm.transformer.derived.TransformerPicture;
+import oilbird.alarm.transformer.derived.TransformerSetup;
+import oilbird.alarm.transformer.gas.Concentration;
+import oilbird.alarm.transformer.gas.GasSample;
 import oilbird.mapping.signal.Decoded;
 import oilbird.mapping.signal.Feature;
 import oilbird.mapping.signal.Indication;
@@ -60,6 +69,11 @@ public final class StationFold {
     private static final Duration LONGEST_TEST = Duration.ofHours(1);
     private static final Duration LONGEST_RELEASE = Duration.ofHours(8);
     private static final int LONGEST_COMPARISON = 20;
+    // A sample a week for ten years.
+    private static final int MOST_LABORATORY_SAMPLES = 520;
+
+    /** Id of the device that is the gateway itself. */
+    private static final String GATEWAY_DEVICE = "gateway";
 
     static final String NO_LOGIC = "the rule suppresses nothing any more";
     static final String NO_RULE = "no rule stands for this alarm any more";
@@ -85,11 +99,17 @@ public final class StationFold {
     /** Memories of alarms that no rule stands for now; a rule that comes back goes on from them. */
     private final Map<AlarmId, AlarmState> orphans = new LinkedHashMap<>();
 
-    private final Map<DeviceTrack, List<SharedLoss>> sharedLosses = new LinkedHashMap<>();
     private final FeatureStage features;
+    private final KeepAways keepAways;
+    private final Map<DeviceTrack, List<SharedLoss>> sharedLosses = new LinkedHashMap<>();
     private final StandingTimer standingTimer = new StandingTimer(deadlines.newOwner());
+    private final DiagnosisTimer diagnosisTimer = new DiagnosisTimer(deadlines.newOwner());
+    private Diagnosing diagnosing;
     private final StandingOrders orders;
+    private final Map<String, TransformerTrack> transformers = new LinkedHashMap<>();
+    private final List<TransformerTrack> toDerive = new ArrayList<>();
     private final Memories memories;
+    private final StartUpHold startUp;
     private boolean flood;
     private long sequence;
     private Moment last;
@@ -103,6 +123,7 @@ public final class StationFold {
     private StationFold(
             StationModel model, Past past, String gateway, long incarnation, Moment at) {
         timed.add(standingTimer);
+        timed.add(diagnosisTimer);
         this.memories = new Memories(past, at);
         this.model = model;
         this.gateway = gateway;
@@ -113,8 +134,15 @@ public final class StationFold {
             devices.put(device.id(), track(device, at));
         }
         model.facts().shared().forEach(this::watchForLoss);
-        this.features = new FeatureStage(devices, deadlines, timed, this::made);
+        this.startUp = new StartUpHold(model.settings().startUpHold(), deadlines, polled());
+        timed.add(startUp);
+        startUp.begin(at);
+        for (TransformerSetup setup : model.transformers()) {
+            transformers.put(setup.asset(), computing(setup, at));
+        }
+        this.features = new FeatureStage(devices, deadlines, timed, this::made, memories);
         this.orders = new StandingOrders(past.standing(), past.savedAt(), at);
+        this.keepAways = new KeepAways(orders, this::keptAway);
         markMaintenance();
         orders.standing().releases().forEach(r -> setReleased(r, true, at));
         devices.values().forEach(this::recall);
@@ -142,9 +170,12 @@ public final class StationFold {
                 .forEach(orphan -> setAside(
                         AlarmMachine.restart(orphan, past.savedAt(), at, bare(orphan)).next(), at));
         forceAgain();
+        tellStartUp(at);
         memories.forgetTheRest();
         countAgain(past, at);
         deadlines.set(standingTimer.timer, orders.earliest());
+        this.diagnosing = diagnosing(at, Diagnosing.PATIENCE_AFTER_START);
+        takeUp(orders.standing().diagnoses(), at);
         this.opening = step(null);
     }
 
@@ -198,6 +229,7 @@ public final class StationFold {
             notice(noticed.kind(), noticed.subject(), noticed.text(), noticed.at());
         }
         evaluateQueued(at);
+        events.addAll(diagnosing.settle(last));
         return step(refusal);
     }
 
@@ -221,7 +253,15 @@ public final class StationFold {
                 Collections.unmodifiableMap(deviceViews),
                 new StationView.Flood(flood, annunciated.size()),
                 orders.standing(),
-                proposals());
+                proposals(),
+                diagnosing.view(),
+                pictures());
+    }
+
+    private Map<String, TransformerPicture> pictures() {
+        Map<String, TransformerPicture> pictures = new LinkedHashMap<>();
+        transformers.forEach((asset, transformer) -> pictures.put(asset, transformer.computation.picture()));
+        return pictures;
     }
 
     private List<StationView.Proposal> proposals() {
@@ -256,6 +296,7 @@ public final class StationFold {
                 });
                 kind.indication(name).ifPresent(indication -> {
                     IndicationTrack told = new IndicationTrack(id, device, track, unread(id, at));
+                    told.keepAway = indication.keepAway();
                     track.indications.add(told);
                     device.indications.put(name, told);
                 });
@@ -267,6 +308,9 @@ public final class StationFold {
             SignalId id = new SignalId(facts.id(), feature.indication());
             IndicationTrack made = new IndicationTrack(id, device, null, unread(id, at));
             made.madeByFeature = true;
+            made.keepAway = kind.indication(id.name())
+                    .map(DeviceKind.NamedIndication::keepAway)
+                    .orElse(false);
             device.indications.put(id.name(), made);
         }
         device.readings.values().forEach(r -> linkCounter(device, r));
@@ -275,28 +319,16 @@ public final class StationFold {
         return device;
     }
 
-    /** A thing that carries traffic is a device of the station too, with its loss as an indication. */
-    private void watchForLoss(Shared shared) {
-        DeviceTrack thing = devices.get(shared.id());
-        if (!SharedLoss.concerns(shared) || thing == null) {
-            return;
-        }
-        List<DeviceTrack> behind = shared.devices().stream()
-                .map(id -> known(devices.get(id), id, ""))
-                .toList();
-        SharedLoss loss = new SharedLoss(
-                deadlines,
-                this::tell,
-                known(thing.indications.get(SharedLoss.LOST), shared.id(), SharedLoss.LOST),
-                known(thing.indications.get(SharedLoss.RETURNING), shared.id(), SharedLoss.RETURNING),
-                behind);
-        timed.add(loss);
-        behind.forEach(device ->
-                sharedLosses.computeIfAbsent(device, d -> new ArrayList<>()).add(loss));
-    }
-
-    private List<SharedLoss> lossesOf(DeviceTrack device) {
-        return sharedLosses.getOrDefault(device, List.of());
+    private TransformerTrack computing(TransformerSetup setup, Moment at) {
+        TransformerTrack track = new TransformerTrack(new TransformerComputation(setup, memories.computed(setup.asset())), at);
+        known(devices.get(setup.device()), setup.device(), "");
+        setup.feeds().forEach((quantity, feed) -> {
+            SignalId point = feed.point();
+            DeviceTrack device = known(devices.get(point.owner()), point.owner(), point.name());
+            track.feed(quantity, known(device.readings.get(point.name()), point.owner(), point.name()), feed.factor());
+        });
+        fed(track);
+        return track;
     }
 
     /** Gives a device back what was known of it before a restart. */
@@ -332,6 +364,30 @@ public final class StationFold {
             }
         }
         forgetOldAnnunciations(at.monotonicNanos());
+    }
+
+    /** A thing that carries traffic is a device of the station too, with its loss as an indication. */
+    private void watchForLoss(Shared shared) {
+        DeviceTrack thing = devices.get(shared.id());
+        if (!SharedLoss.concerns(shared) || thing == null) {
+            return;
+        }
+        List<DeviceTrack> behind = shared.devices().stream()
+                .map(id -> known(devices.get(id), id, ""))
+                .toList();
+        SharedLoss loss = new SharedLoss(
+                deadlines,
+                this::tell,
+                known(thing.indications.get(SharedLoss.LOST), shared.id(), SharedLoss.LOST),
+                known(thing.indications.get(SharedLoss.RETURNING), shared.id(), SharedLoss.RETURNING),
+                behind);
+        timed.add(loss);
+        behind.forEach(device ->
+                sharedLosses.computeIfAbsent(device, d -> new ArrayList<>()).add(loss));
+    }
+
+    private List<SharedLoss> lossesOf(DeviceTrack device) {
+        return sharedLosses.getOrDefault(device, List.of());
     }
 
     private static Indication unread(SignalId id, Moment at) {
@@ -469,7 +525,9 @@ public final class StationFold {
         Condition condition = alarm.rule.condition();
         ReadingTrack reading = device.readings.get(input.name());
         IndicationTrack indication = device.indications.get(input.name());
-        boolean ofReading = condition instanceof Condition.Limited || condition instanceof Condition.Overdue;
+        boolean ofReading = condition instanceof Condition.Limited
+                || condition instanceof Condition.Overdue
+                || condition instanceof Condition.FieldSays;
         if (ofReading || (condition instanceof Condition.Composed && reading != null)) {
             ReadingTrack watched = known(reading, input.owner(), input.name());
             alarm.watch(watched);
@@ -565,10 +623,14 @@ public final class StationFold {
                 grow(freshness, at.monotonicNanos());
             } else if (due instanceof DoubtTrack doubt) {
                 end(doubt);
+            } else if (due instanceof StartUpHold) {
+                endStartUp(at);
             } else if (due instanceof SharedLoss loss) {
                 loss.due(at);
             } else if (due instanceof StandingTimer) {
                 passStanding(at);
+            } else if (due instanceof DiagnosisTimer) {
+                diagnosing.wake(at);
             } else if (due instanceof FeatureTrack feature) {
                 features.queue(feature);
             } else if (due instanceof AlarmTrack alarm) {
@@ -744,8 +806,12 @@ public final class StationFold {
                 renew(freshness, now);
             }
         }
+        fed(track);
         if (newSample || counter == track) {
             features.sampled(track);
+        }
+        if (!track.supports.isEmpty() && !Objects.equals(before.number(), reading.number())) {
+            diagnosing.changed(track.supports);
         }
         if (!track.usedByAlarms()) {
             return;
@@ -753,7 +819,7 @@ public final class StationFold {
         if (newSample) {
             sample(track.sampled);
         }
-        if (!Objects.equals(before.number(), reading.number())) {
+        if (!Objects.equals(before.number(), reading.number()) || !Objects.equals(before.text(), reading.text())) {
             track.sampled.forEach(this::enqueue);
             track.consulted.forEach(this::enqueue);
         }
@@ -811,8 +877,12 @@ public final class StationFold {
         // Doubts are part of the picture even where another reason outweighs them.
         reading.device.touched();
         features.queue(reading.features);
+        if (!reading.supports.isEmpty()) {
+            diagnosing.changed(reading.supports);
+        }
         if (now != reading.reason) {
             reading.reason = now;
+            fed(reading);
             reading.sampled.forEach(this::enqueue);
             reading.consulted.forEach(this::enqueue);
         }
@@ -831,6 +901,29 @@ public final class StationFold {
         if (before.state() != indication.now.state() || before.reason() != indication.now.reason()) {
             indication.sampled.forEach(this::enqueue);
             indication.consulted.forEach(this::enqueue);
+        }
+        tellOn(indication);
+    }
+
+    /** What keep-away and diagnosis make of an indication. */
+    private void tellOn(IndicationTrack indication) {
+        SignTrack sign = indication.sign;
+        if (sign != null) {
+            diagnosing.changed(sign, last);
+        }
+        if (!indication.supports.isEmpty()) {
+            diagnosing.changed(indication.supports);
+        }
+        if (indication.keepAway) {
+            String asset = indication.device.facts.asset();
+            String reason = "indication " + indication.id;
+            switch (indication.now.state()) {
+                case HOLDS -> keepAways.holds(asset, reason, last);
+                case DOES_NOT_HOLD -> keepAways.isGone(asset, reason);
+                case CANNOT_BE_TOLD -> {
+                    // bad data neither raises it nor takes a reason away
+                }
+            }
         }
     }
 
@@ -902,6 +995,53 @@ public final class StationFold {
         for (SharedLoss loss : lossesOf(device)) {
             loss.answered(device, at);
         }
+        if (startUp.answered(device, at)) {
+            endStartUp(at);
+        } else {
+            tellStartUp(at);
+        }
+    }
+
+    // ---- start-up
+
+    /** Devices behind a line: not the gateway itself, nor what is shared or computed. */
+    private Set<DeviceTrack> polled() {
+        Set<String> others = new LinkedHashSet<>(List.of(GATEWAY_DEVICE));
+        model.facts().shared().forEach(s -> others.add(s.id()));
+        model.transformers().forEach(t -> others.add(t.device()));
+        Set<DeviceTrack> polled = new LinkedHashSet<>();
+        devices.forEach((id, device) -> {
+            if (!others.contains(id)) {
+                polled.add(device);
+            }
+        });
+        return polled;
+    }
+
+    private void endStartUp(Moment at) {
+        List<String> silent = startUp.silent();
+        List<AlarmTrack> waited = startUp.end();
+        if (startUp.worthTelling(at)) {
+            notice(
+                    StationEvent.Notice.Kind.START_UP_OVER,
+                    new SignalId(gateway, "gateway"),
+                    waited.size() + " alarms waited"
+                            + (silent.isEmpty() ? "" : "; silent: " + String.join(", ", silent)),
+                    at);
+        }
+        tellStartUp(at);
+        for (AlarmTrack alarm : waited) {
+            alarm.stateChangedOtherwise();
+            enqueue(alarm);
+        }
+    }
+
+    private void tellStartUp(Moment at) {
+        DeviceTrack self = devices.get(GATEWAY_DEVICE);
+        IndicationTrack starting = self == null ? null : self.indications.get(StartUpHold.STARTING_UP);
+        if (starting != null && starting.raw.state() != startUp.told()) {
+            tell(starting, startUp.told(), at);
+        }
     }
 
     private void fail(StationInput.RequestFailed failed) {
@@ -958,6 +1098,7 @@ public final class StationFold {
         IndicationTrack lost = communicationLost(device);
         if (!device.lost) {
             device.lost = true;
+            startUp.lost();
             notice(StationEvent.Notice.Kind.DEVICE_LOST, lost.id, detail, at);
         }
         boolean withheld = false;
@@ -991,6 +1132,93 @@ public final class StationFold {
         sample(synthetic.sampled);
     }
 
+    // ---- computations
+
+    private void fed(ReadingTrack reading) {
+        for (int i = 0; i < reading.feeds.size(); i++) {
+            fed(reading.feeds.get(i));
+        }
+    }
+
+    private void fed(TransformerTrack transformer) {
+        if (!transformer.fed) {
+            transformer.fed = true;
+            toDerive.add(transformer);
+        }
+    }
+
+    /** Points and indications computed from what has changed come in like the answers of a device. */
+    private void derive() {
+        for (int i = 0; i < toDerive.size(); i++) {
+            TransformerTrack transformer = toDerive.get(i);
+            transformer.fed = false;
+            transformer.compute(last).forEach(this::observe);
+        }
+        toDerive.clear();
+    }
+
+    private @Nullable Refusal enter(StationInput.EnterSample enter) {
+        TransformerTrack transformer = transformers.get(enter.asset());
+        GasSample sample = enter.sample();
+        if (transformer == null) {
+            return Refusal.NOTHING_COMPUTED;
+        }
+        if (sample.at().toEpochMilli() > enter.at().wallMillis()) {
+            return Refusal.SAMPLE_AHEAD;
+        }
+        if (transformer.computation.laboratorySample(sample.source().id(), sample.at()) != null) {
+            return Refusal.SAMPLE_KNOWN;
+        }
+        if (transformer.computation.picture().laboratory().size() >= MOST_LABORATORY_SAMPLES) {
+            return Refusal.SAMPLES_FULL;
+        }
+        transformer.computation.enter(
+                new LaboratorySample(sample, enter.by(), enter.at().wallMillis(), enter.reference()));
+        transformer.laboratoryTold = false;
+        fed(transformer);
+        notice(
+                StationEvent.Notice.Kind.SAMPLE_ENTERED,
+                new SignalId(enter.asset(), "laboratory"),
+                said(enter.by()) + ": " + described(sample)
+                        + (enter.reference().isEmpty() ? "" : "; " + enter.reference()),
+                enter.at());
+        return null;
+    }
+
+    private static String described(GasSample sample) {
+        List<String> gases = new ArrayList<>();
+        sample.gases().forEach((gas, known) -> {
+            String value = PlainNumber.of(known.nominalPpm());
+            if (known instanceof Concentration.BelowDetection below) {
+                value = "below " + PlainNumber.of(below.limitPpm());
+            } else if (known instanceof Concentration.Saturated) {
+                value = "at least " + value;
+            }
+            gases.add(gas.words() + " " + value + " ppm");
+        });
+        return sample.source().id() + ", sampled " + sample.at() + ": " + String.join(", ", gases);
+    }
+
+    private @Nullable Refusal withdraw(StationInput.WithdrawSample withdraw) {
+        TransformerTrack transformer = transformers.get(withdraw.asset());
+        if (transformer == null) {
+            return Refusal.NOTHING_COMPUTED;
+        }
+        LaboratorySample sample = transformer.computation.laboratorySample(withdraw.laboratory(), withdraw.sampledAt());
+        if (sample == null) {
+            return Refusal.SAMPLE_UNKNOWN;
+        }
+        transformer.computation.withdraw(sample);
+        transformer.laboratoryTold = false;
+        fed(transformer);
+        notice(
+                StationEvent.Notice.Kind.SAMPLE_WITHDRAWN,
+                new SignalId(withdraw.asset(), "laboratory"),
+                said(withdraw.by()) + ": " + described(sample.sample()),
+                withdraw.at());
+        return null;
+    }
+
     // ---- alarms
 
     private void enqueue(AlarmTrack alarm) {
@@ -1002,6 +1230,7 @@ public final class StationFold {
 
     private void evaluateQueued(Moment at) {
         features.settle(at);
+        derive();
         if (queue.isEmpty()) {
             return;
         }
@@ -1013,7 +1242,7 @@ public final class StationFold {
             alarm.queued = false;
             suppress(alarm, at);
             alarm.evaluate();
-            if (alarm.worthTelling()) {
+            if (alarm.worthTelling() && !startUp.holdsBack(alarm)) {
                 alarm.evidence = alarm.describe();
                 AlarmInput evaluated =
                         new AlarmInput.Evaluated(alarm.condition, alarm.quality, alarm.priority, alarm.evidence, at);
@@ -1025,6 +1254,10 @@ public final class StationFold {
                 memories.sampled(alarm, alarm.rate);
             }
             alarm.newSample = false;
+            SignTrack sign = alarm.sign;
+            if (sign != null) {
+                diagnosing.changed(sign, at);
+            }
         }
         queue.clear();
     }
@@ -1048,8 +1281,14 @@ public final class StationFold {
             return begin(begin);
         } else if (asked instanceof StationInput.EndRelease end) {
             return end(end);
+        } else if (asked instanceof StationInput.ReleaseKeepAway release) {
+            return keepAways.release(release);
         } else if (asked instanceof StationInput.RulesLoaded loaded) {
             return load(loaded);
+        } else if (asked instanceof StationInput.EnterSample enter) {
+            return enter(enter);
+        } else if (asked instanceof StationInput.WithdrawSample withdraw) {
+            return withdraw(withdraw);
         }
         throw new IllegalStateException("nothing known of " + asked);
     }
@@ -1390,13 +1629,19 @@ public final class StationFold {
 
     private @Nullable Refusal load(StationInput.RulesLoaded loaded) {
         StationModel next = loaded.model();
-        if (!next.facts().equals(model.facts())) {
+        boolean same = next.facts()
+                .apartFromVerification()
+                .equals(model.facts().apartFromVerification());
+        if (!same || !next.transformers().equals(model.transformers())) {
             return Refusal.OTHER_DEVICES;
         }
         Moment at = loaded.at();
         RuleDifference difference = RuleDifference.between(model.rules(), next.rules());
         String was = model.rulesVersion();
         model = next;
+        for (StationFacts.Device facts : next.facts().devices()) {
+            known(devices.get(facts.id()), facts.id(), "").facts = facts;
+        }
         chatterWindowNanos = next.settings().chatterWindow().toNanos();
         Map<AlarmId, AlarmTrack> before = new LinkedHashMap<>();
         for (AlarmTrack alarm : alarms) {
@@ -1405,6 +1650,7 @@ public final class StationFold {
             freeTimers.addLast(alarm.timer);
         }
         queue.clear();
+        startUp.forgetAlarms();
         alarms.clear();
         alarmsById.clear();
         devices.values().forEach(DeviceTrack::forgetAlarms);
@@ -1425,6 +1671,7 @@ public final class StationFold {
             begun.add(alarm);
         }
         for (AlarmTrack gone : before.values()) {
+            keepAways.isGone(gone.rule.asset().id(), reason(gone));
             orders.endTest(gone.rule.id());
             setAside(gone.state, at);
         }
@@ -1435,7 +1682,57 @@ public final class StationFold {
             enqueue(alarm);
         }
         deadlines.set(standingTimer.timer, orders.earliest());
+        List<Standing.OpenDiagnosis> open = diagnosing.stored();
+        diagnosing = diagnosing(at, Duration.ZERO);
+        takeUp(open, at);
         return null;
+    }
+
+    // ---- diagnosis and keep-away
+
+    private Diagnosing diagnosing(Moment at, Duration patience) {
+        return new Diagnosing(
+                model.causes(),
+                devices,
+                alarms,
+                deadlines,
+                diagnosisTimer.timer,
+                orders,
+                keepAways,
+                this::nextId,
+                at,
+                patience);
+    }
+
+    private void takeUp(List<Standing.OpenDiagnosis> open, Moment at) {
+        diagnosing.restore(open);
+        diagnosing.lookAtAll(at);
+        alarms.forEach(alarm -> keepAway(alarm, at));
+    }
+
+    private void keepAway(AlarmTrack alarm, Moment at) {
+        if (!alarm.rule.rule().keepAway()) {
+            return;
+        }
+        if (alarm.state.active()) {
+            keepAways.holds(alarm.rule.asset().id(), reason(alarm), at);
+        } else {
+            keepAways.isGone(alarm.rule.asset().id(), reason(alarm));
+        }
+    }
+
+    private static String reason(AlarmTrack alarm) {
+        return "alarm " + alarm.rule.id();
+    }
+
+    private void keptAway(
+            StationEvent.KeptAway.Kind kind,
+            String asset,
+            List<String> reasons,
+            @Nullable Actor by,
+            String text,
+            Moment at) {
+        events.add(new StationEvent.KeptAway(nextId(), kind, asset, reasons, by, text, at));
     }
 
     /** Only what is known for certain hides an alarm; what cannot be told ends the suppression. */
@@ -1484,6 +1781,13 @@ public final class StationFold {
             }
         }
         alarm.state = next;
+        if (before.active() != next.active()) {
+            SignTrack sign = alarm.sign;
+            if (sign != null) {
+                diagnosing.activityChanged(sign, at);
+            }
+            keepAway(alarm, at);
+        }
         deadlines.set(alarm.timer, step.wakeAt());
         if (worthStoring(before, next)) {
             changed.put(next.id(), next);
@@ -1533,6 +1837,15 @@ public final class StationFold {
                 || !Objects.equals(before.activeSince(), after.activeSince());
     }
 
+    private void keepComputed() {
+        for (TransformerTrack transformer : transformers.values()) {
+            Kept.Change change = transformer.computation.takeChange();
+            if (change != null) {
+                memories.computed(change);
+            }
+        }
+    }
+
     // ---- events
 
     private EventId nextId() {
@@ -1545,6 +1858,7 @@ public final class StationFold {
     }
 
     private StationStep step(@Nullable Refusal refusal) {
+        keepComputed();
         StationStep step = new StationStep(
                 events,
                 List.copyOf(changed.values()),

@@ -1,9 +1,11 @@
 package oilbird.alarm.station;
 
 import java.time.Duration;
+import java.time.Instant;
 import oilbird.alarm.state.Actor;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.AlarmInput;
+import oilbird.alarm.transformer.gas.GasSample;
 import oilbird.mapping.signal.Decoded;
 import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.QualityReason;
@@ -88,6 +90,9 @@ public sealed interface StationInput {
 
     record EndReadingTest(SignalId reading, Actor by, Moment at) implements Asked {}
 
+    /** The control room lets people near an asset again. Reasons that still hold do not raise it anew; others do. */
+    record ReleaseKeepAway(String asset, Actor by, String comment, Moment at) implements Asked {}
+
     /**
      * Leaves the connection of a device to somebody else, such as a service laptop: it is closed, and the device and
      * all others on it are not polled.
@@ -107,6 +112,18 @@ public sealed interface StationInput {
      * @param model as it is from now on; refused if it has other assets, devices or maps.
      */
     record RulesLoaded(StationModel model, Actor by, Moment at) implements Asked {}
+
+    /**
+     * A laboratory's oil sample, as a person enters it.
+     *
+     * @param asset a transformer whose condition is computed.
+     * @param sample its source is the laboratory, its time that of sampling.
+     * @param reference the laboratory's report number or the like; empty for none.
+     */
+    record EnterSample(String asset, GasSample sample, String reference, Actor by, Moment at) implements Asked {}
+
+    /** Takes back a laboratory's sample that was entered wrongly. */
+    record WithdrawSample(String asset, String laboratory, Instant sampledAt, Actor by, Moment at) implements Asked {}
 
     /**
      * Something the gateway saw outside the station's signals, to be numbered and recorded with the rest.

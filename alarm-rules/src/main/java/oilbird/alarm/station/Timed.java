@@ -1,4 +1,5 @@
 package oilbird.alarm.station;
 
 /** Something with a deadline of its own. */
-sealed interface Timed permits Freshness, DoubtTrack, AlarmTrack, StandingTimer, FeatureTrack, SharedLoss {}
+sealed interface Timed
+        permits Freshness, DoubtTrack, AlarmTrack, StandingTimer, StartUpHold, SharedLoss, FeatureTrack, DiagnosisTimer {}

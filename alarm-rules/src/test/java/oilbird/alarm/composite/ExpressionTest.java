@@ -17,7 +17,7 @@ class ExpressionTest {
     private static Composite composite(String text) {
         Expression expression = Expression.read(text).result().orElseThrow();
         List<Composite.Operand> operands = expression.names().stream()
-                .map(n -> new Composite.Operand(n, n.length() == 1))
+                .map(n -> n.length() == 1 ? Composite.Operand.indication(n) : Composite.Operand.number(n))
                 .toList();
         return expression.check(operands).result().orElseThrow();
     }
@@ -143,7 +143,8 @@ class ExpressionTest {
             Expression.Read<Expression> read = Expression.read(text.toString());
             if (read.result().isPresent()) {
                 List<Composite.Operand> operands = new ArrayList<>();
-                read.result().get().names().forEach(n -> operands.add(new Composite.Operand(n, random.nextBoolean())));
+                read.result().get().names().forEach(n -> operands.add(
+                        random.nextBoolean() ? Composite.Operand.indication(n) : Composite.Operand.number(n)));
                 read.result().get().check(operands).result().ifPresent(c -> c.evaluate(Map.of()));
                 good++;
             } else {

@@ -70,7 +70,9 @@ class ExplainerTest {
                 view.devices(),
                 view.flood(),
                 view.standing(),
-                List.of());
+                List.of(),
+                List.of(),
+                java.util.Map.of());
         Explanation forced = new Explainer(bench.model()).explain(shown, Bench.id(fan));
         assertThat(forced.headline()).isEqualTo("Test: Transformer 1: the gas monitor's cabinet fan has stopped");
         assertThat(forced.sentence())

@@ -231,6 +231,149 @@ class RuleBinderTest {
                         + "overdue; add update: to the point in the map");
     }
 
+    private static String warnings(String when, String more) {
+        return bind(rule("r", "{devices: [cooling-t1]}", when, more)).problems().stream()
+                .map(Problem::toString)
+                .filter(p -> p.contains("never") || p.contains("always") || p.contains("error"))
+                .map(p -> p.substring("rules.yaml:".length()))
+                .collect(java.util.stream.Collectors.joining("\n"));
+    }
+
+    @Test
+    void anExpressionThatCanNeverBeTrueIsWarnedOfWithItsPlace() {
+        assertThat(warnings("{expression: pump_running && top_oil_temperature > 200.0}", ""))
+                .isEqualTo("7:24: warning: `pump_running && top_oil_temperature > 200.0` can never be true, whatever its"
+                        + " signals say, so the rule can never fire; correct the comparisons, or the ranges in the map");
+        assertThat(warnings("{expression: top_oil_temperature < 60.0 || top_oil_temperature > 50.0}", ""))
+                .contains("is always true", "the alarm can never return");
+        assertThat(warnings("{expression: pump_running && top_oil_temperature > 90.0}", ""))
+                .isEmpty();
+        assertThat(warnings("{indication: fan-vibration}", "  suppressed_when: pump_running && !pump_running\n"))
+                .contains("so nothing is ever suppressed");
+        assertThat(warnings(
+                        "{expression: fan_vibration && top_oil_temperature > 90.0}",
+                        "  suppressed_when: top_oil_temperature > 80.0\n"))
+                .contains("whenever the condition holds the alarm is suppressed");
+    }
+
+    @Test
+    void aBitFieldIsComparedWithTheTextsThatItCanSay() {
+        assertThat(warnings("{expression: control_mode != 'automatic' && pump_running}", ""))
+                .isEmpty();
+        assertThat(warnings("{expression: control_mode == 'manuel'}", ""))
+                .contains("`control_mode` never says 'manuel'", "'automatic', 'manual', 'switched off'");
+        assertThat(warnings("{expression: control_mode == 'manual' && control_mode == 'automatic'}", ""))
+                .contains("can never be true");
+        assertThat(warnings("{expression: control_mode > 1.0}", "")).contains("cannot be applied to a text and");
+        assertThat(warnings("{expression: pump_running == 'manual'}", "")).contains("error");
+        assertThat(warnings("{field: control-mode, says: [manual, switched off]}", "")).isEmpty();
+        assertThat(warnings("{field: control-mode, says: [manuel]}", ""))
+                .contains("`control-mode` never says `manuel`; did you mean manual?");
+        assertThat(warnings("{field: control-mode, says: [manual, automatic, switched off]}", ""))
+                .contains("the alarm can never return");
+        assertThat(warnings("{field: top-oil-temperature, says: [hot]}", "")).contains("is a number; use level:");
+        assertThat(warnings("{level: control-mode, high: 2}", "")).contains("is a bit field", "use field: with says:");
+    }
+
+    /**
+     * Fields of an alarm's record after ISA-18.2 (public summaries), EEMUA 191 and OPC 10000-9 as listed in the project's
+     * fact pack; where each is in a rule file. Rows marked M there are from memory.
+     */
+    @ParameterizedTest
+    @CsvFileSource(resources = "/oilbird/alarm/rule/alarm_record_fields.csv", numLinesToSkip = 1)
+    void everyFieldOfTheRecordHasItsPlaceInARuleFile(
+            String field, String type, String mandatory, String meaning, String source, String conf) {
+        String schema = Windlow.text("/oilbird/schema/alarm-rules-1.schema.json");
+        String key =
+                switch (field) {
+                    case "alarmId" -> "rules";
+                    case "tag" -> "for";
+                    case "description" -> "says";
+                    case "alarmType" -> "when";
+                    case "class" -> "class";
+                    case "priority" -> "priority";
+                    case "cause[]" -> "causes";
+                    case "confirmation[]" -> "confirm";
+                    case "consequence" -> "consequence";
+                    case "consequenceSeverity" -> "consequence_severity";
+                    case "operatorAction[]" -> "response";
+                    case "timeToRespond" -> "respond_within";
+                    case "limit" -> "high";
+                    case "limitBasis" -> "limit_basis";
+                    case "designLimits" -> "design_limits";
+                    case "deadband" -> "deadband";
+                    case "onDelay" -> "on_delay";
+                    case "offDelay" -> "off_delay";
+                    case "latching" -> "latching";
+                    case "ackRequired" -> "acknowledge";
+                    case "reAlarmTime" -> "re_alarm";
+                    case "firstOutGroup" -> "first_out_group";
+                    case "suppressionLogic" -> "suppressed_when";
+                    case "shelvingAllowed" -> "shelving";
+                    case "maxShelveTime" -> "longest";
+                    case "operatingStates[]" -> "operating_states";
+                    case "relatedAlarms[]" -> "related";
+                    case "protectionLayerCredit" -> "protection_layer";
+                    case "testMethod" -> "test";
+                    case "safetyCaution" -> "cautions";
+                    case "display" -> "display";
+                    case "owner" -> "owner";
+                    case "rationalizedBy/date/rev" -> "rationalized";
+                    default -> "no place for " + field;
+                };
+        assertThat(schema).as(field).contains("\"" + key + "\":");
+    }
+
+    @Test
+    void whatOnlySomeAlarmsStateIsReadAndHeldAgainstTheLimits() {
+        RuleInstance bound = only(
+                "{level: hydrogen, unit: ppm, high: 150}",
+                "  consequence_severity: severe\n  design_limits: {high: 900}\n  protection_layer: true\n"
+                        + "  operating_states: [in service]\n  related: [only]\n  first_out_group: gas\n  display: bay T1\n");
+        assertThat(bound.rule().record().further())
+                .isEqualTo(new Rationalization.Further(
+                        Rationalization.Severity.SEVERE,
+                        null,
+                        900.0,
+                        true,
+                        List.of("in service"),
+                        List.of("only"),
+                        "gas",
+                        "bay T1"));
+        assertThat(bind(rule(
+                                "late",
+                                "{devices: [gas-t1]}",
+                                "{level: hydrogen, unit: ppm, high: 150}",
+                                "  design_limits: {high: 120}\n"))
+                        .problems())
+                .extracting(Problem::toString)
+                .anySatisfy(p -> assertThat(p).contains("the design limit 120 is reached already"));
+        assertThat(bind(rule("a", "{devices: [gas-t1]}", "{communication: lost}", "  related: [b]\n"))
+                        .problems())
+                .extracting(Problem::toString)
+                .anySatisfy(p -> assertThat(p).contains("there is no rule `b`"));
+    }
+
+    @Test
+    void aClassMayBeAcknowledgedByItselfButNeverOneThatProtects() {
+        String rule = rule("r", "{devices: [gas-t1]}", "{communication: lost}", "");
+        String file = Windlow.file(rule).replace("rules:\n", "acknowledge_by_class: {auxiliary: on-return}\nrules:\n");
+        List<AlarmRule> read = Windlow.valid(RuleReader.read("rules.yaml", file));
+        assertThat(Windlow.valid(RuleBinder.bind(read, FACTS)).get(0).policy().acknowledgement())
+                .isEqualTo(Acknowledgement.ON_RETURN);
+        String own = file.replace("  priority: minor", "  priority: minor\n    acknowledge: by-person");
+        assertThat(Windlow.valid(RuleBinder.bind(Windlow.valid(RuleReader.read("rules.yaml", own)), FACTS))
+                        .get(0)
+                        .policy()
+                        .acknowledgement())
+                .as("the rule itself says otherwise")
+                .isEqualTo(Acknowledgement.BY_PERSON);
+        assertThat(RuleReader.read("rules.yaml", file.replace("auxiliary: on-return", "safety: by-rule"))
+                        .problems())
+                .extracting(Problem::toString)
+                .anySatisfy(p -> assertThat(p).contains("of the class safety is acknowledged by a person"));
+    }
+
     @Test
     void whatNobodyVerifiedIsListedWithTheAlarm() {
         StationFacts facts = Windlow.facts(List.of("hydrogen"));

@@ -18,6 +18,51 @@ import org.junit.jupiter.api.Test;
 
 /** Samples that must agree, rates, discrepancies and expressions, told by what becomes of an alarm. */
 class KindsOfConditionTest {
+    private static final String MODE = "t1/cooling-t1.mode";
+
+    private static Bench modes() {
+        StationFacts facts = Windlow.facts();
+        return Bench.of(
+                facts,
+                Windlow.rulesOf(
+                        facts,
+                        "mode:\n  for: {map: tcc-4}\n  when: {field: control-mode, says: [manual, switched off]}"
+                                + "\n  says: x\n  class: auxiliary\n  priority: minor\n  on_delay: 0 s\n  off_delay: 0 s\n",
+                        "off-and-hot:\n  for: {map: tcc-4}\n  when: {expression: \"control_mode == 'switched off' &&"
+                                + " top_oil_temperature > 60.0\"}"
+                                + "\n  says: x\n  class: auxiliary\n  priority: minor\n  on_delay: 0 s\n  off_delay: 0 s\n"));
+    }
+
+    @Test
+    void aBitFieldRaisesByItsTextAndClearsByAnotherAndNeverByAValueNobodyKnows() {
+        Bench bench = modes().run(1);
+        assertThat(bench.kinds(MODE)).isEmpty();
+        bench.set("cooling-t1", "control-mode", "manual").run(1);
+        assertThat(bench.last(MODE).event().text()).isEqualTo("control-mode = manual");
+        bench.set("cooling-t1", "control-mode", "switched off").run(1);
+        assertThat(bench.kinds(MODE)).containsExactly(Kind.RAISED);
+        bench.set("cooling-t1", "control-mode", QualityReason.OUTSIDE_RANGE).run(1);
+        assertThat(bench.alarm(MODE).state().active()).isTrue();
+        assertThat(bench.alarm(MODE).evidence()).isEqualTo("control-mode cannot be told: outside range");
+        bench.set("cooling-t1", "control-mode", "automatic").run(1);
+        assertThat(bench.alarm(MODE).state().active()).isFalse();
+        assertThat(bench.last(MODE).event().kind()).isEqualTo(Kind.RETURNED);
+    }
+
+    @Test
+    void aBitFieldStandsInAnExpressionByItsText() {
+        Bench bench = modes().run(1);
+        String alarm = "t1/cooling-t1.off-and-hot";
+        bench.set("cooling-t1", "top-oil-temperature", 70.0)
+                .set("cooling-t1", "control-mode", "manual")
+                .run(1);
+        assertThat(bench.kinds(alarm)).isEmpty();
+        bench.set("cooling-t1", "control-mode", "switched off").run(1);
+        assertThat(bench.kinds(alarm)).containsExactly(Kind.RAISED);
+        assertThat(bench.last(alarm).event().text())
+                .isEqualTo("control_mode = switched off, top_oil_temperature = 70");
+    }
+
     private static final String ALARM = "t1/watched";
 
     private static Bench bench(String when, String... more) {

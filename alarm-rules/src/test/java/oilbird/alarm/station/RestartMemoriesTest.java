@@ -4,6 +4,7 @@ import static org.assertj.core.api.Assertions.assertThat;
 
 import java.time.Duration;
 import java.util.List;
+import java.util.Objects;
 import oilbird.alarm.Bench;
 import oilbird.alarm.Windlow;
 import oilbird.alarm.rule.StationFacts;
@@ -65,7 +66,7 @@ class RestartMemoriesTest {
     void ofTheWindowAMinuteAtMostIsLostWithThePower() {
         Bench bench = bench();
         warm(bench, Duration.ofMinutes(9), 20);
-        long newest = bench.remembered().get("rate " + WARMING).instants().stream()
+        long newest = Objects.requireNonNull(bench.remembered().get("rate " + WARMING)).instants().stream()
                 .max(Long::compare)
                 .orElseThrow();
         assertThat(bench.now().monotonicNanos() - newest)

@@ -125,13 +125,26 @@ class RulesLoadedTest {
     @Test
     void otherDevicesAreRefusedAndTheOldRulesGoOn() {
         Bench bench = new Bench(model("v1", oil(80)));
-        StationFacts facts = Windlow.facts(List.of("hydrogen"));
+        StationFacts here = Windlow.facts();
+        StationFacts facts = new StationFacts(
+                here.id(), here.name(), here.gateway(), here.assets(), here.devices().subList(1, 5));
         StationModel other =
                 new StationModel(facts, Windlow.rulesOf(facts, oil(90)), StationModel.Settings.DEFAULT, "v2");
         assertThat(load(bench, other).refusal()).isEqualTo(Refusal.OTHER_DEVICES);
         bench.set("cooling-t1", "top-oil-temperature", 82.0).run(1);
         assertThat(bench.kinds(OIL)).containsExactly(Kind.RAISED);
         assertThat(bench.notices(Notice.Kind.RULES_LOADED)).hasSize(1);
+    }
+
+    @Test
+    void pointsVerifiedMeanwhilePutTheirAlarmsInService() {
+        StationFacts before = Windlow.facts(List.of("cabinet-fan-stopped"));
+        Bench bench = new Bench(new StationModel(
+                before, Windlow.rulesOf(before, FAN_RULE), StationModel.Settings.DEFAULT, "v1"));
+        bench.set("gas-t1", "cabinet-fan-stopped", true).run(2);
+        assertThat(bench.alarm(FAN).state().name()).isEqualTo(StateName.OOSRV);
+        assertThat(load(bench, model("v2", FAN_RULE)).refusal()).isNull();
+        assertThat(bench.alarm(FAN).state().name()).isEqualTo(StateName.UNACK);
     }
 
     @Test

@@ -10,7 +10,9 @@ import com.microsoft.playwright.Locator;
 import com.microsoft.playwright.Page;
 import com.microsoft.playwright.options.BoundingBox;
 import com.microsoft.playwright.options.ColorScheme;
+import com.microsoft.playwright.options.Media;
 import com.microsoft.playwright.options.ReducedMotion;
+import com.microsoft.playwright.options.WaitForSelectorState;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.time.Duration;
@@ -125,7 +127,7 @@ class PageIT {
         assertThat(flow.locator(".within dd")).containsText("left");
         assertThat(page.locator(".promise")).hasText("Oilbird informs; it protects nothing. Hardwired alarms stay.");
 
-        flow.locator("summary").click();
+        flow.locator(".checks > summary").click();
         assertThat(flow.locator(".check .exposure").first()).containsText(Pattern.compile("Exposure [0-4] of 4: \\w+"));
         assertThat(flow.locator(".check .cautions li").first()).isVisible();
         List<String> exposures = flow.locator(".check .exposure .words").allTextContents();
@@ -289,5 +291,184 @@ class PageIT {
                     .isGreaterThanOrEqualTo(32);
             page.context().close();
         }
+    }
+
+    private static Page openOther(Page page, String path, String ready) {
+        page.navigate(gateway.uri(path).toString());
+        assertThat(page.locator("#link")).hasText("Live");
+        page.locator(ready)
+                .first()
+                .waitFor(new Locator.WaitForOptions().setState(WaitForSelectorState.ATTACHED));
+        return page;
+    }
+
+    private static void name(Page page, String person) {
+        page.locator("#name").fill(person);
+    }
+
+    private static String standing() throws Exception {
+        return gateway.get("/api/v1/standing").body();
+    }
+
+    @Test
+    void maintenanceStandsOnEveryPageWithPersonPermitAndTimeAndIsEndedThere() throws Exception {
+        assertThat(gateway.post(
+                                "/api/v1/standing/maintenance/gas-t1/begin",
+                                "{\"by\":\"T. Technician\",\"reason\":\"fan is being replaced\",\"permit\":\"PTW 2207\",\"duration\":\"PT4H\"}")
+                        .statusCode())
+                .isEqualTo(204);
+        Page page = browser.page(1280, 800);
+        for (String path : List.of("/tests.html", "/asset.html?id=t1", "/asset.html", "/")) {
+            openOther(page, path, "#maintenance li");
+            Locator banner = page.locator("#maintenance li");
+            assertThat(banner).hasCount(1);
+            assertThat(banner.locator(".words")).containsText("In maintenance");
+            assertThat(banner.locator(".detail"))
+                    .containsText(Pattern.compile(
+                            "Fan is being replaced. Permit PTW 2207, T. Technician, until .* \\(3.h.59.min left\\)"));
+        }
+        Locator banner = page.locator("#maintenance li");
+        banner.locator("summary").click();
+        banner.locator("button").click();
+        assertThat(page.locator("#name")).isFocused();
+        assertThat(page.locator("#name-help")).containsText("press End maintenance again");
+        name(page, "K. Operator");
+        banner.locator("input").fill("fan runs again");
+        banner.locator("button").click();
+        assertThat(page.locator("#maintenance li")).hasCount(0);
+        assertThat(page.locator("#maintenance")).isHidden();
+        assertThat(standing()).contains("\"maintenance\":[]");
+        assertThat(gateway.get("/api/v1/record?kind=maintenance-ended&before=100000").body())
+                .contains("K. Operator (page)")
+                .contains("fan runs again");
+        page.context().close();
+    }
+
+    @Test
+    void aPointIsForcedBothWaysAndTheSheetForBothEndsHasEveryForcing() throws Exception {
+        Page page = openOther(browser.page(1280, 800), "/tests.html", "#force");
+        assertThat(page.locator("#points option[value='t1/gas-t1.detector-fault']")).hasCount(1);
+        name(page, "I. Integrator");
+        Locator form = page.locator("#force");
+        form.locator("[name=point]").fill("t1/gas-t1.no-such");
+        form.locator("[name=to]").fill("active");
+        form.locator("button").click();
+        assertThat(form.locator(".outcome")).containsText("no such point");
+
+        form.locator("[name=point]").fill("t1/gas-t1.detector-fault");
+        form.locator("button").click();
+        assertThat(form.locator(".outcome")).hasText("Forced to active");
+        Locator banner = page.locator("#tests li");
+        assertThat(banner.locator(".detail")).containsText("Sent to the control room as active, whatever the truth is. I. Integrator, until");
+        form.locator("[name=to]").fill("normal");
+        form.locator("button").click();
+        assertThat(banner.locator(".detail")).containsText("as normal");
+        banner.locator("summary").click();
+        banner.locator("button").click();
+        assertThat(banner).hasCount(0);
+        form.locator("[name=point]").fill("gas-t1/hydrogen");
+        form.locator("[name=to]").fill("321");
+        form.locator("button").click();
+        assertThat(banner.locator(".words")).containsText("hydrogen");
+        banner.locator("summary").click();
+        banner.locator("button").click();
+        assertThat(banner).hasCount(0);
+
+        Locator rows = page.locator("#sheet tbody tr");
+        assertThat(rows).hasCount(3);
+        assertThat(rows.locator("td:nth-child(2)")).hasText(new String[] {"active", "normal", "321"});
+        assertThat(rows.locator("td:nth-child(5)"))
+                .hasText(new String[] {"I. Integrator", "I. Integrator", "I. Integrator"});
+        assertThat(rows.locator("td:nth-child(4)")).containsText(new String[] {":", ":", ":"});
+        assertThat(standing()).contains("\"tests\":[]");
+
+        page.emulateMedia(new Page.EmulateMediaOptions().setMedia(Media.PRINT));
+        assertThat(page.locator("#force")).isHidden();
+        assertThat(page.locator("#print")).isHidden();
+        assertThat(rows.first().locator("input[type=radio]")).hasCount(2);
+        assertThat(page.locator(".signatures h3")).hasText(new String[] {"At the station", "At the control room"});
+        assertThat(page.locator(".signatures dt")).hasCount(6);
+        assertThat((Boolean) page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth"))
+                .as("nothing is cut off")
+                .isTrue();
+        page.context().close();
+    }
+
+    @Test
+    void aCommentIsRecordedAndStandsInTheHistoryOfTheAlarm() throws Exception {
+        Page page = open(browser.page(1280, 800));
+        Locator row = row(page, "oil-flow-low");
+        name(page, "K. Operator");
+        row.locator(".comment summary").click();
+        row.locator(".comment textarea").fill("Valve <b>V7</b> is being looked at");
+        row.locator(".comment button").click();
+        assertThat(row.locator(".act > .outcome")).hasText("Comment of K. Operator recorded");
+        row.locator(".checks > summary").click();
+        row.locator(".history > summary").click();
+        assertThat(row.locator(".history li").first())
+                .containsText("Comment by K. Operator: Valve <b>V7</b> is being looked at");
+        page.context().close();
+    }
+
+    @Test
+    void whatBelongsTogetherIsExplainedWithProbabilityInWordsAndFigures() throws Exception {
+        Page page = open(browser.page(1280, 800));
+        Locator likely = row(page, "oil-flow-low").locator(".likely");
+        assertThat(likely).containsText(Pattern.compile("\\(\\d+ %\\)"));
+        likely.locator("a").click();
+        assertThat(page.locator("#causes > li").first().locator(".likely-words"))
+                .containsText(Pattern.compile("[a-z ]+, (\\d+|over 99|under 1) %"));
+        assertThat(page.locator("#causes > li").first()).containsText("Explains: ");
+        assertThat(page.locator("#grouped li").first()).isVisible();
+        page.locator("#numbers-title + details > summary").click();
+        assertThat(page.locator("#numbers table")).hasCount(3);
+        String id = page.url().substring(page.url().indexOf("id=") + 3);
+        String cause = page.locator("#numbers table").first().locator("tbody th").first().innerText();
+        assertThat(gateway.get("/api/v1/diagnoses/" + id).body())
+                .contains("\"reasoning\":{")
+                .contains("\"cause\":\"" + cause + "\"");
+        page.context().close();
+    }
+
+    @ParameterizedTest
+    @CsvSource({
+        "/asset.html, 390, LIGHT", "/asset.html?id=t1, 1280, DARK", "/asset.html?id=t1, 390, LIGHT",
+        "/tests.html, 1280, LIGHT", "/tests.html, 390, DARK", "diagnosis, 1280, LIGHT", "diagnosis, 390, DARK"
+    })
+    void axeFindsNothingSeriousOnTheOtherPages(String path, int width, ColorScheme scheme) {
+        Page page = browser.page(width, 800, scheme, ReducedMotion.NO_PREFERENCE);
+        if (path.equals("diagnosis")) {
+            row(open(page), "oil-flow-low").locator(".likely a").click();
+            assertThat(page.locator("#causes > li").first()).isVisible();
+        } else {
+            openOther(page, path, path.startsWith("/tests") ? "#points option" : path.contains("id=") ? ".monitor tbody tr" : "#assets li");
+        }
+        page.evaluate("for (const d of document.querySelectorAll('details')) d.open = true");
+        List<Rule> found = new AxeBuilder(page)
+                .withTags(List.of("wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"))
+                .analyze()
+                .getViolations();
+        assertThat(found.stream()
+                        .filter(rule -> List.of("serious", "critical").contains(rule.getImpact()))
+                        .map(rule -> rule.getId() + ": " + rule.getHelp() + " " + rule.getNodes()))
+                .isEmpty();
+        assertThat((Boolean) page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth"))
+                .as("no sideways scrolling at " + width)
+                .isTrue();
+        page.context().close();
+    }
+
+    @Test
+    void thePagesAreLight() throws Exception {
+        Page page = browser.page(1280, 800);
+        long[] bytes = {0};
+        page.onResponse(answer -> {
+            if (!answer.url().contains("/api/")) {
+                bytes[0] += answer.body().length;
+            }
+        });
+        openOther(page, "/asset.html?id=t1", ".monitor tbody tr");
+        assertThat(bytes[0]).as("bytes of page, style and scripts, not compressed").isBetween(10_000L, 100_000L);
+        page.context().close();
     }
 }

@@ -30,20 +30,26 @@ final class CommandDoor implements AutoCloseable {
     private final ExecutorService worker =
             Executors.newSingleThreadExecutor(new DefaultThreadFactory("plant-http", true));
 
-    private CommandDoor(HttpServer server, Commands commands) {
+    private final Runnable quit;
+
+    private CommandDoor(HttpServer server, Commands commands, Runnable quit) {
         this.server = server;
         this.commands = commands;
+        this.quit = quit;
     }
 
-    /** @param port 0 for any free one */
-    static CommandDoor open(int port, Commands commands) throws PortTaken {
+    /**
+     * @param port 0 for any free one
+     * @param quit ends the plant
+     */
+    static CommandDoor open(int port, Commands commands, Runnable quit) throws PortTaken {
         HttpServer server;
         try {
             server = HttpServer.create(new InetSocketAddress(InetAddress.getLoopbackAddress(), port), 0);
         } catch (IOException failure) {
             throw new PortTaken("http", port, failure);
         }
-        CommandDoor door = new CommandDoor(server, commands);
+        CommandDoor door = new CommandDoor(server, commands, quit);
         server.setExecutor(door.worker);
         server.createContext("/", door::handle);
         server.start();
@@ -96,6 +102,9 @@ final class CommandDoor implements AutoCloseable {
     private void answer(HttpExchange exchange, String command) throws IOException {
         Commands.Answer answer = commands.obey(command);
         send(exchange, answer.done() ? OK : BAD_COMMAND, answer.text());
+        if (answer.last()) {
+            quit.run();
+        }
     }
 
     private static void send(HttpExchange exchange, int status, String text) throws IOException {

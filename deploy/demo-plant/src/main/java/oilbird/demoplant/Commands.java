@@ -1,5 +1,6 @@
 package oilbird.demoplant;
 
+import java.time.Duration;
 import java.util.List;
 import java.util.Locale;
 import java.util.Optional;
@@ -10,7 +11,6 @@ import oilbird.demoplant.device.Monitor;
 import oilbird.demoplant.device.ReadingForm;
 import oilbird.demoplant.wire.Behaviour;
 import oilbird.demoplant.wire.Behaviour.Kind;
-import oilbird.demoplant.wire.DeviceServer;
 import oilbird.demoplant.wire.PortTaken;
 
 /**
@@ -24,22 +24,24 @@ final class Commands {
             reading DEVICE NAME VALUE|no-value|auto
             register DEVICE NUMBER VALUE|auto  hold a raw register, whatever it means
             behave DEVICE normal|silent|refuse|exception CODE|slow MS|garbage|late|wrong-transaction
-            reset DEVICE                       let go of everything held, healthy again
+            reset DEVICE                       let go of everything held
+            fault NAME TARGET on|off           play a fault from now on, or end it now
+            faults TARGET                      what can befall a device, a transformer, a supply or line, weather
             state                              every device, its readings and the bits that are set
-            pause | resume                     the script of scenes; the devices go on
+            day                                the scripted day begins
             help | quit
             """;
 
     private static final int LONGEST_COMMAND = 500;
     private static final int LONGEST_DELAY_MS = 600_000;
 
-    private final Plant plant;
-    private final Runnable quit;
+    private final LivePlant plant;
+    private final Runnable day;
 
-    /** @param quit ends the plant */
-    Commands(Plant plant, Runnable quit) {
+    /** @param day begins the scripted day */
+    Commands(LivePlant plant, Runnable day) {
         this.plant = plant;
-        this.quit = quit;
+        this.day = day;
     }
 
     /**
@@ -47,14 +49,15 @@ final class Commands {
      *
      * @param done whether it was obeyed
      * @param text what to tell the one who gave it
+     * @param last whether the plant ends once that is told
      */
-    record Answer(boolean done, String text) {
+    record Answer(boolean done, String text, boolean last) {
         static Answer ok(String text) {
-            return new Answer(true, text);
+            return new Answer(true, text, false);
         }
 
         static Answer no(String text) {
-            return new Answer(false, text);
+            return new Answer(false, text, false);
         }
     }
 
@@ -82,37 +85,36 @@ final class Commands {
                 return arguments == 1 ? withDevice(words, this::reset) : usage("reset DEVICE");
             case "state":
                 return Answer.ok(plant.describe().stripTrailing());
-            case "pause":
-                plant.pauseScript();
-                return Answer.ok("script paused");
-            case "resume":
-                plant.resumeScript();
-                return Answer.ok("script running");
+            case "fault":
+                return arguments == 3 ? fault(words) : usage("fault NAME TARGET on|off");
+            case "faults":
+                return arguments == 1 ? faults(words.get(1)) : usage("faults TARGET");
+            case "day":
+                day.run();
+                return Answer.ok("the day begins");
             case "help":
                 return Answer.ok(HELP.stripTrailing());
             case "quit":
-                quit.run();
-                return Answer.ok("the plant ends");
+                return new Answer(true, "the plant ends", true);
             default:
                 return Answer.no("unknown command \"" + words.get(0) + "\"; say help");
         }
     }
 
     private interface DeviceCommand {
-        Answer obey(DeviceServer device, List<String> words);
+        Answer obey(Monitor monitor, List<String> words);
     }
 
     private Answer withDevice(List<String> words, DeviceCommand command) {
-        Optional<DeviceServer> device = plant.device(words.get(1));
-        if (device.isEmpty()) {
+        Optional<Monitor> monitor = plant.monitor(words.get(1));
+        if (monitor.isEmpty()) {
             return Answer.no("no device \"" + words.get(1) + "\"; there are "
-                    + String.join(", ", plant.devices().keySet()));
+                    + String.join(", ", plant.plant().monitors().keySet()));
         }
-        return command.obey(device.get(), words);
+        return command.obey(monitor.get(), words);
     }
 
-    private Answer bit(DeviceServer device, List<String> words) {
-        Monitor monitor = device.monitor();
+    private Answer bit(Monitor monitor, List<String> words) {
         Optional<BitForm> bit = monitor.bit(words.get(2));
         if (bit.isEmpty()) {
             return Answer.no(monitor.name() + " has no bit \"" + words.get(2) + "\"; it has "
@@ -126,11 +128,10 @@ final class Commands {
                 return Answer.no("a bit is put on, off or auto, not \"" + words.get(3) + "\"");
             }
         }
-        return Answer.ok(monitor.name() + " " + bit.get().name() + " is " + (monitor.isSet(bit.get()) ? "on" : "off"));
+        return Answer.ok(monitor.name() + " " + bit.get().name() + " is " + (monitor.isSet(bit.get(), plant.now()) ? "on" : "off"));
     }
 
-    private Answer reading(DeviceServer device, List<String> words) {
-        Monitor monitor = device.monitor();
+    private Answer reading(Monitor monitor, List<String> words) {
         ReadingForm reading = monitor.readings().get(words.get(2));
         if (reading == null) {
             return Answer.no(monitor.name() + " has no reading \"" + words.get(2) + "\"; it has "
@@ -143,7 +144,7 @@ final class Commands {
         double value;
         if (words.get(3).equals("no-value")) {
             value = Double.NaN;
-            if (!reading.coding().carries(value)) {
+            if (!reading.place().carries(value)) {
                 return Answer.no("the maker has no code for \"no value\" in " + reading.name());
             }
         } else {
@@ -152,14 +153,14 @@ final class Commands {
             } catch (NumberFormatException notANumber) {
                 return Answer.no("\"" + words.get(3) + "\" is neither a number nor no-value nor auto");
             }
-            if (!Double.isFinite(value) || !reading.coding().carries(value)) {
+            if (!Double.isFinite(value) || !reading.place().carries(value)) {
                 return Answer.no(String.format(
                         Locale.ROOT,
                         "%s cannot carry %s; its registers hold %.6g to %.6g %s",
                         reading.name(),
                         words.get(3),
-                        reading.coding().least(),
-                        reading.coding().greatest(),
+                        reading.place().least(),
+                        reading.place().greatest(),
                         reading.unit()));
             }
         }
@@ -167,8 +168,10 @@ final class Commands {
         return Answer.ok(monitor.name() + " " + reading.name() + " is held at " + words.get(3));
     }
 
-    private Answer register(DeviceServer device, List<String> words) {
-        Monitor monitor = device.monitor();
+    private Answer register(Monitor monitor, List<String> words) {
+        if (monitor.registerCount() == 0) {
+            return Answer.no(monitor.name() + " has no registers");
+        }
         OptionalInt number = number(words.get(2), 0, monitor.registerCount() - 1);
         if (number.isEmpty()) {
             return Answer.no(monitor.name() + " has registers 0 to " + (monitor.registerCount() - 1) + ", not \""
@@ -186,7 +189,10 @@ final class Commands {
         return Answer.ok(monitor.name() + " register " + number.getAsInt() + " is held at " + words.get(3));
     }
 
-    private Answer behave(DeviceServer device, List<String> words) {
+    private Answer behave(Monitor monitor, List<String> words) {
+        if (!plant.canBehave(monitor.name())) {
+            return Answer.no(monitor.name() + " speaks OPC UA; play a fault such as communication-lost instead");
+        }
         Optional<Kind> kind = Kind.of(words.get(2));
         if (kind.isEmpty()) {
             return Answer.no(
@@ -212,16 +218,48 @@ final class Commands {
         }
         Behaviour behaviour = new Behaviour(kind.get(), number);
         try {
-            device.behave(behaviour);
+            plant.behave(monitor.name(), behaviour);
         } catch (PortTaken taken) {
             return Answer.no(String.valueOf(taken.getMessage()));
         }
-        return Answer.ok(device.monitor().name() + " is now " + behaviour);
+        return Answer.ok(monitor.name() + " is now " + behaviour);
     }
 
-    private Answer reset(DeviceServer device, List<String> words) {
-        device.monitor().reset();
-        return Answer.ok(words.get(1) + " is healthy and nothing is held");
+    private Answer reset(Monitor monitor, List<String> words) {
+        monitor.releaseAll();
+        return Answer.ok(words.get(1) + ": nothing is held");
+    }
+
+    private Answer fault(List<String> words) {
+        String fault = words.get(1);
+        String target = words.get(2);
+        Duration now = Duration.ofMillis(plant.now());
+        try {
+            switch (words.get(3)) {
+                case "on" -> plant.plant().inject(fault, target, now);
+                case "off" -> {
+                    if (!plant.plant().end(fault, target, now)) {
+                        return Answer.no(fault + " is not on at " + target);
+                    }
+                }
+                default -> {
+                    return Answer.no("a fault is put on or off, not \"" + words.get(3) + "\"");
+                }
+            }
+        } catch (IllegalArgumentException unknown) {
+            return Answer.no(String.valueOf(unknown.getMessage()));
+        }
+        return Answer.ok(fault + " is " + words.get(3) + " at " + target);
+    }
+
+    private Answer faults(String target) {
+        try {
+            return Answer.ok(plant.plant().playableAt(target).stream()
+                    .map(fault -> fault.name() + ": " + fault.text())
+                    .collect(Collectors.joining(System.lineSeparator())));
+        } catch (IllegalArgumentException unknown) {
+            return Answer.no(String.valueOf(unknown.getMessage()));
+        }
     }
 
     private static OptionalInt number(String text, int least, int greatest) {

@@ -7,7 +7,10 @@ import java.io.InputStreamReader;
 import java.io.PrintStream;
 import java.io.UncheckedIOException;
 import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
+import java.nio.file.Path;
 import java.time.Duration;
+import java.time.Instant;
 import java.util.Iterator;
 import java.util.LinkedHashMap;
 import java.util.List;
@@ -17,9 +20,12 @@ import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.Executors;
 import java.util.concurrent.ScheduledExecutorService;
 import java.util.concurrent.TimeUnit;
-import oilbird.demoplant.device.Monitor;
+import oilbird.demoplant.day.Day;
+import oilbird.demoplant.day.Playing;
+import oilbird.demoplant.plant.Plant;
 import oilbird.demoplant.room.Broker;
 import oilbird.demoplant.room.ControlRoom;
+import oilbird.demoplant.room.Operator;
 import oilbird.demoplant.wire.FleetServer;
 import oilbird.demoplant.wire.PortTaken;
 import org.eclipse.paho.client.mqttv3.MqttException;
@@ -34,6 +40,7 @@ public final class Main {
     private static final int FAILED = 1;
     private static final int WRONG_USAGE = 2;
     private static final int PORT_TAKEN = 3;
+    private static final long FOLLOW_EVERY_MILLIS = 50;
 
     private Main() {}
 
@@ -70,20 +77,32 @@ public final class Main {
         CountDownLatch end = new CountDownLatch(1);
         ScheduledExecutorService ticking =
                 Executors.newSingleThreadScheduledExecutor(new DefaultThreadFactory("plant-time", true));
-        try (Plant plant = Plant.start(options.ports(), options.seed(), options.scenes(), out::println)) {
-            Commands commands = new Commands(plant, end::countDown);
-            try (CommandDoor door = CommandDoor.open(options.ports().getOrDefault(Ports.HTTP, 0), commands)) {
-                Map<String, Integer> chosen = new LinkedHashMap<>();
-                plant.devices().forEach((name, server) -> chosen.put(name, server.port()));
+        Plant plant = Plant.windlow(options.seed(), options.shows());
+        long origin = options.origin().map(Instant::toEpochMilli).orElseGet(System::currentTimeMillis);
+        PlantClock clock = new PlantClock(origin, options.rate(), System::currentTimeMillis);
+        Operator operator = new Operator(options.page(), out::println);
+        Playing day = new Playing(
+                options.day() == Options.PlayedDay.NONE ? List.of() : Day.scenes(),
+                plant,
+                out::println,
+                request -> operator.post(request.path(), request.body(), request.who()));
+        try (LivePlant live = LivePlant.start(plant, options.ports(), options.seed(), clock::millis)) {
+            Commands commands = new Commands(live, () -> day.begin(Math.max(0, clock.millis())));
+            try (CommandDoor door = CommandDoor.open(options.ports().getOrDefault(Ports.HTTP, 0), commands, end::countDown)) {
+                Map<String, Integer> chosen = new LinkedHashMap<>(live.ports());
+                writeCertificates(options, live);
                 if (options.controlRoom()) {
                     try (Broker broker = Broker.start(options.ports().getOrDefault(Ports.MQTT, 0));
-                            ControlRoom room = ControlRoom.open(broker.port(), out::println)) {
+                            ControlRoom room = ControlRoom.open(
+                                    broker.port(),
+                                    out::println,
+                                    (alarm, sounds) -> day.heard(alarm, sounds, clock.millis()))) {
                         chosen.put(Ports.MQTT, broker.port());
-                        live(options, plant, commands, chosen, door.port(), ticking, end, out);
-                        conclude(room.tally(), out);
+                        run(options, live, day, clock, commands, chosen, door.port(), ticking, end, out);
+                        conclude(room.tally(), day.verdict(), out);
                     }
                 } else {
-                    live(options, plant, commands, chosen, door.port(), ticking, end, out);
+                    run(options, live, day, clock, commands, chosen, door.port(), ticking, end, out);
                 }
             }
         } finally {
@@ -91,9 +110,26 @@ public final class Main {
         }
     }
 
-    private static void live(
+    private static void writeCertificates(Options options, LivePlant live) {
+        if (options.files().isEmpty()) {
+            return;
+        }
+        Path folder = Path.of(options.files().get());
+        try {
+            Files.createDirectories(folder);
+            for (Map.Entry<String, byte[]> certificate : live.certificates().entrySet()) {
+                Files.write(folder.resolve(certificate.getKey() + ".der"), certificate.getValue());
+            }
+        } catch (IOException failure) {
+            throw new UncheckedIOException("cannot write certificates to " + folder, failure);
+        }
+    }
+
+    private static void run(
             Options options,
-            Plant plant,
+            LivePlant live,
+            Playing day,
+            PlantClock clock,
             Commands commands,
             Map<String, Integer> chosen,
             int doorPort,
@@ -103,31 +139,40 @@ public final class Main {
             throws InterruptedException {
         chosen.put(Ports.HTTP, doorPort);
         out.println(Ports.line(chosen));
-        PlantClock clock = new PlantClock(System.nanoTime());
-        ticking.scheduleAtFixedRate(
-                () -> {
-                    for (int due = clock.ticksDue(System.nanoTime()); due > 0; due--) {
-                        plant.tick();
-                    }
-                },
-                0,
-                Monitor.TICK_MILLIS / 2,
-                TimeUnit.MILLISECONDS);
-        listenTo(commands, out);
+        if (options.day() == Options.PlayedDay.AT_ONCE) {
+            day.begin(Math.max(0, clock.millis()));
+        }
+        ticking.scheduleWithFixedDelay(
+                () -> follow(live, day, clock, out), 0, FOLLOW_EVERY_MILLIS, TimeUnit.MILLISECONDS);
+        listenTo(commands, end::countDown, out);
         await(end, options.runFor());
         ticking.shutdown();
     }
 
-    private static void conclude(ControlRoom.Tally tally, PrintStream out) {
+    private static void follow(LivePlant live, Playing day, PlantClock clock, PrintStream out) {
+        try {
+            live.follow();
+            boolean wasOver = day.isOver();
+            day.tick(clock.millis());
+            if (!wasOver && day.isOver()) {
+                out.println("plant-day-over met=" + day.verdict().met() + " missed="
+                        + day.verdict().missed());
+            }
+        } catch (PortTaken taken) {
+            out.println("[plant] NOT AS EXPECTED: " + taken.getMessage());
+        }
+    }
+
+    private static void conclude(ControlRoom.Tally tally, Playing.Verdict verdict, PrintStream out) {
         out.println("control room: " + tally.explained() + " alarms explained, " + tally.unexplained()
                 + " alarms without a first check, " + tally.others() + " other events, " + tally.unreadable()
                 + " unreadable messages");
         out.println("plant-summary explained=" + tally.explained() + " unexplained=" + tally.unexplained() + " others="
-                + tally.others() + " unreadable=" + tally.unreadable());
+                + tally.others() + " unreadable=" + tally.unreadable() + " met=" + verdict.met() + " missed=" + verdict.missed());
     }
 
     /** Reads commands until standard input ends, which ends nothing else: a service has no input. */
-    private static void listenTo(Commands commands, PrintStream out) {
+    private static void listenTo(Commands commands, Runnable quit, PrintStream out) {
         Thread reader = new Thread(
                 () -> {
                     BufferedReader lines = new BufferedReader(new InputStreamReader(System.in, StandardCharsets.UTF_8));
@@ -136,6 +181,9 @@ public final class Main {
                             if (!line.isBlank()) {
                                 Commands.Answer answer = commands.obey(line);
                                 out.println((answer.done() ? "ok: " : "error: ") + answer.text());
+                                if (answer.last()) {
+                                    quit.run();
+                                }
                             }
                         }
                     } catch (IOException failure) {

@@ -1,28 +1,33 @@
 package oilbird.demoplant;
 
-import oilbird.demoplant.device.Monitor;
+import java.util.function.LongSupplier;
 
 /**
- * Turns passing monotonic time into whole ticks of plant time; it reads no clock itself.
+ * Plant time on the machine's clock: 0 at an agreed instant of the machine, and from there so many times as fast.
  *
- * <p>A late caller is given the ticks it missed, so that plant time keeps up with real time and the same number of ticks
- * always means the same plant time.
+ * <p>A gateway that is told the same instant and rate counts the same time, so that what one calls seven in the morning is
+ * seven in the morning for the other.
  */
-final class PlantClock {
-    private static final long TICK_NANOS = Monitor.TICK_MILLIS * 1_000_000L;
+public final class PlantClock {
+    private final long origin;
+    private final double rate;
+    private final LongSupplier machineMillis;
 
-    private final long startNanos;
-    private long ticks;
-
-    /** @param startNanos monotonic time at plant time 0 */
-    PlantClock(long startNanos) {
-        this.startNanos = startNanos;
+    /**
+     * @param origin machine time of plant time 0, milliseconds since 1970-01-01 UTC
+     * @param rate plant seconds in one second of the machine, above 0
+     */
+    public PlantClock(long origin, double rate, LongSupplier machineMillis) {
+        if (!(rate > 0 && rate <= 10_000)) {
+            throw new IllegalArgumentException("a rate is above 0 and at most 10000, not " + rate);
+        }
+        this.origin = origin;
+        this.rate = rate;
+        this.machineMillis = machineMillis;
     }
 
-    /** The ticks that have become due by {@code nowNanos} and were not yet given. */
-    int ticksDue(long nowNanos) {
-        int due = (int) ((nowNanos - startNanos) / TICK_NANOS - ticks);
-        ticks += Math.max(0, due);
-        return Math.max(0, due);
+    /** Plant time, milliseconds; below 0 before the agreed instant. */
+    public long millis() {
+        return Math.round((machineMillis.getAsLong() - origin) * rate);
     }
 }

@@ -4,7 +4,7 @@ import java.util.LinkedHashMap;
 import java.util.Map;
 import java.util.stream.Collectors;
 
-/** The ports of the plant by name: the four devices, {@code mqtt} and {@code http}. */
+/** The ports of the plant by name: its devices and lines, {@code mqtt} and {@code http}. */
 final class Ports {
     static final String MQTT = "mqtt";
     static final String HTTP = "http";
@@ -20,6 +20,9 @@ final class Ports {
         ports.put("cooling-t1", 15_022);
         ports.put("gas-t2", 15_023);
         ports.put("cooling-t2", 15_024);
+        ports.put("gateway-t3", 15_025);
+        ports.put("moisture-t1", 15_031);
+        ports.put("bushing-t2", 15_032);
         ports.put(MQTT, 15_883);
         ports.put(HTTP, 15_080);
         return ports;

@@ -8,25 +8,38 @@ import java.net.http.HttpRequest;
 import java.net.http.HttpResponse;
 import java.util.Map;
 import java.util.concurrent.atomic.AtomicBoolean;
-import org.junit.jupiter.api.AfterEach;
+import java.util.concurrent.atomic.AtomicLong;
+import oilbird.demoplant.plant.Plant;
+import org.junit.jupiter.api.AfterAll;
+import org.junit.jupiter.api.BeforeAll;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.TestInstance;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 
+@TestInstance(TestInstance.Lifecycle.PER_CLASS)
 class CommandsTest {
     private final AtomicBoolean quit = new AtomicBoolean();
-    private Plant plant;
+    private final AtomicBoolean day = new AtomicBoolean();
+    private final AtomicLong now = new AtomicLong(60_000);
+    private LivePlant plant;
     private Commands commands;
 
-    @BeforeEach
+    @BeforeAll
     void start() throws Exception {
-        plant = Plant.start(Map.of(), 1, Plant.Scenes.NONE, line -> {});
-        plant.tick();
-        commands = new Commands(plant, () -> quit.set(true));
+        plant = LivePlant.start(Plant.windlow(1), Map.of(), 1, now::get);
+        commands = new Commands(plant, () -> day.set(true));
     }
 
-    @AfterEach
+    @BeforeEach
+    void nothingIsHeldOrBegun() {
+        plant.plant().monitors().keySet().forEach(device -> commands.obey("reset " + device));
+        day.set(false);
+        quit.set(false);
+    }
+
+    @AfterAll
     void stop() {
         plant.close();
     }
@@ -70,7 +83,7 @@ class CommandsTest {
     @CsvSource(delimiter = '|', textBlock = """
                     frobnicate                         | unknown command "frobnicate"; say help
                     bit gas-t1 detector-fault          | the command is: bit DEVICE BIT on|off|auto
-                    bit gas-t9 detector-fault on       | no device "gas-t9"; there are gas-t1, cooling-t1, gas-t2, cooling-t2
+                    bit gas-t9 detector-fault on       | no device "gas-t9"; there are gas-t1, cooling-t1, moisture-t1, gas-t2
                     bit gas-t1 status:16 on            | gas-t1 has no bit "status:16"; it has cabinet-fan-stopped
                     bit gas-t1 detector-fault maybe    | a bit is put on, off or auto, not "maybe"
                     reading gas-t1 nitrogen 5          | gas-t1 has no reading "nitrogen"; it has hydrogen
@@ -80,6 +93,12 @@ class CommandsTest {
                     reading gas-t1 supply no-value     | the maker has no code for "no value" in supply
                     register gas-t1 38 1               | gas-t1 has registers 0 to 37, not "38"
                     register gas-t1 1 65536            | a register holds 0 to 65535 (or 0x0000 to 0xFFFF), not "65536"
+                    register moisture-t1 1 1           | moisture-t1 has no registers
+                    behave moisture-t1 silent          | moisture-t1 speaks OPC UA
+                    fault fan-stopped cooling-t1 on    | no fault fan-stopped can befall cooling-t1; there are [fan-group-1-motor
+                    fault fan-stopped gas-t9 on        | nothing can befall gas-t9; there are [gas-t1
+                    fault fan-stopped gas-t1 off       | fan-stopped is not on at gas-t1
+                    fault fan-stopped gas-t1 perhaps   | a fault is put on or off, not "perhaps"
                     behave gas-t1 angry                | no behaviour "angry"; there are normal, silent
                     behave gas-t1 slow                 | slow needs a number
                     behave gas-t1 silent 4             | silent takes no number
@@ -99,14 +118,30 @@ class CommandsTest {
     }
 
     @Test
+    void aFaultIsPlayedFromNowOnAndEndedNow() throws Exception {
+        assertThat(commands.obey("fault detection-cell-failed gas-t1 on").done()).isTrue();
+        now.addAndGet(1_000);
+        assertThat(status() & 0b1000).isEqualTo(0b1000);
+        assertThat(commands.obey("fault detection-cell-failed gas-t1 off").done()).isTrue();
+        assertThat(status() & 0b1000).isZero();
+        assertThat(commands.obey("faults aux-t1").text()).contains("auxiliary-supply-lost: ");
+    }
+
+    @Test
+    void theDayBeginsOnCommand() {
+        assertThat(commands.obey("day").done()).isTrue();
+        assertThat(day).isTrue();
+    }
+
+    @Test
     void quitEndsThePlant() {
-        assertThat(commands.obey("quit").done()).isTrue();
-        assertThat(quit).isTrue();
+        assertThat(commands.obey("quit").last()).isTrue();
+        assertThat(commands.obey("state").last()).isFalse();
     }
 
     @Test
     void theSameCommandsComeByHttpFromThisMachine() throws Exception {
-        try (CommandDoor door = CommandDoor.open(0, commands)) {
+        try (CommandDoor door = CommandDoor.open(0, commands, () -> quit.set(true))) {
             assertThat(post(door, "bit gas-t1 detector-fault on", null).statusCode())
                     .isEqualTo(200);
             assertThat(status() & 0b1000).isEqualTo(0b1000);
@@ -119,12 +154,14 @@ class CommandsTest {
                     .isEqualTo(405);
             assertThat(send(HttpRequest.newBuilder(uri(door, "/nowhere")).GET()).statusCode())
                     .isEqualTo(404);
+            assertThat(quit).isFalse();
+            assertThat(post(door, "quit", null).statusCode()).isEqualTo(200);
         }
     }
 
     @Test
     void aPageOfAnotherSiteMayNotGiveCommands() throws Exception {
-        try (CommandDoor door = CommandDoor.open(0, commands)) {
+        try (CommandDoor door = CommandDoor.open(0, commands, () -> quit.set(true))) {
             assertThat(post(door, "bit gas-t1 detector-fault on", "http://elsewhere.invalid")
                             .statusCode())
                     .isEqualTo(403);
@@ -134,7 +171,7 @@ class CommandsTest {
 
     private int status() throws Exception {
         try (RawClient client =
-                new RawClient(plant.device("gas-t1").orElseThrow().port())) {
+                new RawClient(plant.portOf("gas-t1"))) {
             String answer = client.ask("00 01 00 00 00 06 0B 04 00 00 00 01");
             return Integer.parseInt(answer.substring(answer.length() - 5).replace(" ", ""), 16);
         }

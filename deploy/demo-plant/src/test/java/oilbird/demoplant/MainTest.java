@@ -5,6 +5,8 @@ import static org.assertj.core.api.Assertions.assertThat;
 import java.io.BufferedReader;
 import java.io.IOException;
 import java.io.Writer;
+import java.net.InetAddress;
+import java.net.ServerSocket;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
@@ -29,11 +31,20 @@ class MainTest {
 
     @Test
     void itTellsItsPortsServesTakesCommandsAndEndsAsTold() throws Exception {
-        Process plant = start("--ports", "0", "--no-script");
+        Process plant = start("--ports", "0", "--no-day");
         try (BufferedReader out = plant.inputReader(StandardCharsets.UTF_8);
                 Writer in = plant.outputWriter(StandardCharsets.UTF_8)) {
             Map<String, Integer> ports = ports(line(out));
-            assertThat(ports).containsOnlyKeys("gas-t1", "cooling-t1", "gas-t2", "cooling-t2", "mqtt", "http");
+            assertThat(ports).containsOnlyKeys(
+                            "gas-t1",
+                            "cooling-t1",
+                            "gas-t2",
+                            "cooling-t2",
+                            "gateway-t3",
+                            "moisture-t1",
+                            "bushing-t2",
+                            "mqtt",
+                            "http");
             in.write("behave gas-t1 exception 4\n");
             in.flush();
             assertThat(line(out)).isEqualTo("ok: gas-t1 is now exception 4");
@@ -45,7 +56,7 @@ class MainTest {
             assertThat(line(out)).isEqualTo("error: unknown command \"nonsense\"; say help");
             assertThat(line(out)).isEqualTo("ok: the plant ends");
             assertThat(line(out)).startsWith("control room: 0 alarms explained");
-            assertThat(line(out)).isEqualTo("plant-summary explained=0 unexplained=0 others=0 unreadable=0");
+            assertThat(line(out)).isEqualTo("plant-summary explained=0 unexplained=0 others=0 unreadable=0 met=0 missed=0");
             assertThat(plant.waitFor(20, TimeUnit.SECONDS)).isTrue();
             assertThat(plant.exitValue()).isZero();
         } finally {
@@ -55,7 +66,7 @@ class MainTest {
 
     @Test
     void itEndsByItselfWhenItsTimeIsUpAlsoWithoutInput() throws Exception {
-        Process plant = start("--ports", "0", "--no-script", "--no-control-room", "--for", "1s");
+        Process plant = start("--ports", "0", "--no-day", "--no-control-room", "--for", "1s");
         try {
             plant.getOutputStream().close();
             assertThat(plant.waitFor(30, TimeUnit.SECONDS)).isTrue();
@@ -67,9 +78,10 @@ class MainTest {
 
     @Test
     void aTakenPortEndsItWithStatus3AndAWrongOptionWithStatus2() throws Exception {
-        try (Plant other = Plant.start(Map.of(), 1, Plant.Scenes.NONE, line -> {})) {
-            int taken = other.device("gas-t1").orElseThrow().port();
-            Process plant = start("--ports", "gas-t1=" + taken + ",cooling-t1=0,gas-t2=0,cooling-t2=0,mqtt=0,http=0");
+        try (ServerSocket other = new ServerSocket(0, 1, InetAddress.getLoopbackAddress())) {
+            int taken = other.getLocalPort();
+            String others = "cooling-t1=0,gas-t2=0,cooling-t2=0,gateway-t3=0,moisture-t1=0,bushing-t2=0,mqtt=0,http=0";
+            Process plant = start("--ports", "gas-t1=" + taken + "," + others);
             try {
                 assertThat(plant.waitFor()).isEqualTo(3);
                 assertThat(complaints())

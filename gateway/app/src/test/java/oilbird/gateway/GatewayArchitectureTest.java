@@ -27,7 +27,9 @@ class GatewayArchitectureTest {
         "oilbird.alarm, 30",
         "oilbird.gateway.engine, 15",
         "oilbird.gateway.modbus, 8",
+        "oilbird.gateway.opcua, 12",
         "oilbird.gateway.mqtt, 1",
+        "oilbird.gateway.webhook, 3",
         "oilbird.gateway.contract, 5",
         "oilbird.gateway.station, 3",
         "oilbird.gateway.app, 5"
@@ -60,17 +62,30 @@ class GatewayArchitectureTest {
     void pollersAndLinksNeverSeeEachOther() {
         noClasses()
                 .that()
-                .resideInAPackage("oilbird.gateway.modbus..")
+                .resideInAnyPackage("oilbird.gateway.modbus..", "oilbird.gateway.opcua..")
                 .should()
                 .dependOnClassesThat()
-                .resideInAnyPackage("oilbird.gateway.mqtt..", "oilbird.gateway.app..", "oilbird.gateway.contract..")
+                .resideInAnyPackage(
+                        "oilbird.gateway.mqtt..",
+                        "oilbird.gateway.webhook..",
+                        "oilbird.gateway.app..",
+                        "oilbird.gateway.contract..")
                 .check(OILBIRD);
         noClasses()
                 .that()
-                .resideInAPackage("oilbird.gateway.mqtt..")
+                .resideInAnyPackage("oilbird.gateway.mqtt..", "oilbird.gateway.webhook..")
                 .should()
                 .dependOnClassesThat()
-                .resideInAnyPackage("oilbird.gateway.modbus..", "oilbird.gateway.app..", "com.ghgande..")
+                .resideInAnyPackage(
+                        "oilbird.gateway.modbus..",
+                        "oilbird.gateway.opcua..",
+                        "oilbird.gateway.app..",
+                        "com.ghgande..",
+                        "org.eclipse.milo..")
+                .check(OILBIRD);
+        slices().matching("oilbird.gateway.(mqtt|webhook|modbus|opcua)..")
+                .should()
+                .notDependOnEachOther()
                 .check(OILBIRD);
     }
 
@@ -87,8 +102,11 @@ class GatewayArchitectureTest {
                 .dependOnClassesThat()
                 .resideInAnyPackage(
                         "oilbird.gateway.modbus..",
+                        "oilbird.gateway.opcua..",
                         "oilbird.gateway.mqtt..",
+                        "oilbird.gateway.webhook..",
                         "oilbird.gateway.app..",
+                        "org.eclipse.milo..",
                         "io.quarkus..",
                         "io.smallrye..",
                         "jakarta..",
@@ -99,6 +117,7 @@ class GatewayArchitectureTest {
     @Test
     void oneHeavyDependencyOneModule() {
         onlyIn("com.ghgande..", "oilbird.gateway.modbus..");
+        onlyIn("org.eclipse.milo..", "oilbird.gateway.opcua..");
         onlyIn("io.vertx.mqtt..", "oilbird.gateway.mqtt..");
         onlyIn("java.sql..", "oilbird.gateway.engine.record..");
         onlyIn("org.snakeyaml..", "oilbird.mapping.text..");
@@ -131,7 +150,9 @@ class GatewayArchitectureTest {
         DescribedPredicate<JavaClass> writes = DescribedPredicate.describe(
                 "a Modbus or OPC UA write",
                 c -> c.getPackageName().startsWith("com.ghgande")
-                        && c.getSimpleName().matches("(Write|ReadWrite|MaskWrite).*"));
+                                && c.getSimpleName().matches("(Write|ReadWrite|MaskWrite).*")
+                        || c.getPackageName().startsWith("org.eclipse.milo")
+                                && c.getSimpleName().matches("(Write|Call|AddNodes|DeleteNodes|HistoryUpdate).*"));
         noClasses().should().dependOnClassesThat(writes).check(OILBIRD);
     }
 

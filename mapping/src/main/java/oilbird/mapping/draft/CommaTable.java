@@ -10,25 +10,25 @@ import oilbird.mapping.text.Problems;
  *
  * @param rows the rows that are not empty, in file order.
  */
-record CommaTable(List<Row> rows) {
+public record CommaTable(List<Row> rows) {
     private static final int LONGEST_FILE = 1 << 20;
     private static final int MOST_ROWS = 20_000;
 
     /** Cells without surrounding blanks. */
-    record Row(int line, List<Cell> cells) {
+    public record Row(int line, List<Cell> cells) {
         boolean isEmpty() {
             return cells.stream().allMatch(c -> c.text().isEmpty());
         }
     }
 
     /** A value and where it begins. */
-    record Cell(String text, Position position) {}
+    public record Cell(String text, Position position) {}
 
-    CommaTable {
+    public CommaTable {
         rows = List.copyOf(rows);
     }
 
-    static CommaTable read(String fileName, String text, Problems problems) {
+    public static CommaTable read(String fileName, String text, Problems problems) {
         if (text.length() > LONGEST_FILE) {
             problems.error(new Position(fileName, 1, 1), "the list is too long", "split it");
             return new CommaTable(List.of());

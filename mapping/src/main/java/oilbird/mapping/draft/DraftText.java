@@ -2,24 +2,20 @@ package oilbird.mapping.draft;
 
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
-import java.util.LinkedHashSet;
 import java.util.List;
-import java.util.Locale;
 import java.util.Map;
-import java.util.Set;
 import java.util.TreeMap;
 import oilbird.mapping.text.YamlText;
 import org.jspecify.annotations.Nullable;
 
 /** The map under construction, and its text. */
 final class DraftText {
-    private static final int LONGEST_NAME = 60;
     private static final int LONGEST_TEXT = 200;
     private static final int LONGEST_RUN = 64;
 
     boolean oneBased;
 
-    private final Set<String> names = new LinkedHashSet<>();
+    private final UniqueNames names = new UniqueNames();
     private final Map<String, Entry> points = new LinkedHashMap<>();
     private final Map<String, String> pointAt = new LinkedHashMap<>();
     /** By table and address; what each bit is called. */
@@ -55,7 +51,7 @@ final class DraftText {
     }
 
     void addPoint(String name, Entry entry, String table, int number) {
-        String unique = unique(name);
+        String unique = names.of(name);
         points.put(unique, entry);
         pointAt.putIfAbsent(table + " " + number, unique);
     }
@@ -63,30 +59,12 @@ final class DraftText {
     void addBit(String table, int number, int bit, String name, String text, boolean spare) {
         words.computeIfAbsent(table + " " + number, k -> new Word(table, number, new TreeMap<>()))
                 .bits()
-                .putIfAbsent(bit, new Bit(spare ? "" : unique(name), text, spare));
+                .putIfAbsent(bit, new Bit(spare ? "" : names.of(name), text, spare));
     }
 
     void addContact(String table, int number, String name, String text, boolean spare) {
         contacts.computeIfAbsent(table, t -> new TreeMap<>())
-                .putIfAbsent(number, new Bit(spare ? "" : unique(name), text, spare));
-    }
-
-    /** The name in small letters, digits and hyphens, with a number behind it where it is taken. */
-    private String unique(String wanted) {
-        String plain =
-                wanted.toLowerCase(Locale.ROOT).replaceAll("[^a-z0-9]+", "-").replaceAll("^-+|-+$", "");
-        if (plain.length() > LONGEST_NAME) {
-            plain = plain.substring(0, LONGEST_NAME).replaceAll("-+$", "");
-        }
-        if (plain.isEmpty() || !Character.isLetter(plain.charAt(0))) {
-            plain = plain.isEmpty() ? "unnamed" : "n-" + plain;
-        }
-        // The word "spare" has a meaning of its own in a list of bits.
-        String unique = plain.equals("spare") ? "spare-1" : plain;
-        for (int i = 2; !names.add(unique); i++) {
-            unique = plain + "-" + i;
-        }
-        return unique;
+                .putIfAbsent(number, new Bit(spare ? "" : names.of(name), text, spare));
     }
 
     String yaml(String listName, String mapName) {
@@ -104,7 +82,7 @@ final class DraftText {
         words.forEach((at, word) -> {
             String pointName = pointAt.get(at);
             Entry taken = pointName == null ? null : points.remove(pointName);
-            wordNames.put(at, pointName == null ? unique("status-" + word.number()) : pointName);
+            wordNames.put(at, pointName == null ? names.of("status-" + word.number()) : pointName);
             wordTexts.put(at, taken == null ? "status word at " + word.number() : taken.text);
         });
         if (!points.isEmpty()) {
@@ -136,7 +114,7 @@ final class DraftText {
             contacts.forEach((table, bits) -> runs(bits).forEach(run -> {
                 int first = run.firstKey();
                 int width = run.lastKey() - first + 1;
-                String name = unique(table.replace('_', '-') + "s-" + first);
+                String name = names.of(table.replace('_', '-') + "s-" + first);
                 word(yaml, name, table.replace('_', ' ') + "s from " + first, table, first, width);
                 bits(yaml, run, first, indications);
             }));
@@ -194,7 +172,7 @@ final class DraftText {
         return runs;
     }
 
-    private static String shortened(String text) {
+    static String shortened(String text) {
         String line = YamlText.comment(text);
         return line.length() > LONGEST_TEXT ? line.substring(0, LONGEST_TEXT - 3) + "..." : line;
     }

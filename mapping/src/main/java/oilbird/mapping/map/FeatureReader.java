@@ -19,10 +19,13 @@ import oilbird.mapping.text.YamlMapping;
 import oilbird.mapping.text.YamlNode;
 import org.jspecify.annotations.Nullable;
 
-/** Reads the section {@code features} of a device map or of a station file. */
+/**
+ * Reads the section {@code features} of a device map or of a station file. The signals of other devices are written
+ * {@code device.name}.
+ */
 public final class FeatureReader {
     private static final List<String> KINDS =
-            List.of("plateau", "divergence", "step", "ratio", "shift", "coincidence", "unscheduled");
+            List.of("plateau", "divergence", "step", "ratio", "shift", "missing", "coincidence", "unscheduled");
     /** A window must see that many new values before it says anything. */
     private static final int LEAST_VALUES = 4;
 
@@ -89,7 +92,7 @@ public final class FeatureReader {
                 continue;
             }
             for (Source source : next.indications()) {
-                if (source.name().equals(feature.indication())) {
+                if (source.equals(made(feature, section))) {
                     problems.error(
                             section.keyPosition(feature.indication()),
                             "the feature `" + feature.indication() + "` looks at its own indication"
@@ -97,12 +100,18 @@ public final class FeatureReader {
                             "let features look at indications of bits, or at features that do not look back");
                     return true;
                 }
-                if (reached.add(source.name())) {
+                Feature maker = features.get(source.name());
+                if (maker != null && source.equals(made(maker, section)) && reached.add(source.name())) {
                     open.add(source.name());
                 }
             }
         }
         return false;
+    }
+
+    /** Where the section names devices, the indication is one of the device named. */
+    private static Source made(Feature feature, YamlMapping section) {
+        return new Source(section.mapping(feature.indication()).text("device", ""), feature.indication());
     }
 
     private @Nullable Feature feature(YamlMapping.Entry entry, YamlMapping of) {
@@ -140,6 +149,7 @@ public final class FeatureReader {
             case "step" -> step(of);
             case "ratio" -> ratio(of);
             case "shift" -> shift(of);
+            case "missing" -> missing(of);
             case "coincidence" -> coincidence(of);
             default -> unscheduled(of);
         };
@@ -276,6 +286,11 @@ public final class FeatureReader {
             return null;
         }
         return read ? new Feature.Shift(neighbours, tolerance) : null;
+    }
+
+    private Feature.@Nullable Shape missing(YamlMapping of) {
+        Source point = point(of);
+        return point == null ? null : new Feature.Missing(point, of.duration("over"));
     }
 
     private Feature.@Nullable Shape coincidence(YamlMapping of) {
@@ -428,10 +443,10 @@ public final class FeatureReader {
     }
 
     private static Source source(String written) {
-        int slash = written.indexOf('/');
-        return slash < 0
+        int dot = written.indexOf('.');
+        return dot < 0
                 ? new Source("", written)
-                : new Source(written.substring(0, slash), written.substring(slash + 1));
+                : new Source(written.substring(0, dot), written.substring(dot + 1));
     }
 
     private void unknown(Position at, String kind, String written, Set<String> known) {

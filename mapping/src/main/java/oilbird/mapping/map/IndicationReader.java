@@ -111,6 +111,7 @@ final class IndicationReader {
                 of.textOrNull("meaning"),
                 of.truth("engineer_only", false),
                 of.truth("service", false),
+                of.truth("keep_away", false),
                 effect(of.mapping("makes")),
                 asked,
                 of.textOrNull("semantic"),

@@ -49,11 +49,11 @@ final class MapFeatures implements FeatureReader.Signals {
         Verification verified = text.verified;
         List<Verification> all = new ArrayList<>();
         for (Feature.Source source : feature.shape().points()) {
-            Verification of = named(source.name()) == null ? null : named(source.name()).verified();
-            if (of == null) {
+            Point point = named(source.name());
+            if (point == null || point.verified() == null) {
                 return null;
             }
-            all.add(of);
+            all.add(point.verified());
         }
         return all.isEmpty() ? verified : all.get(0);
     }
@@ -75,9 +75,8 @@ final class MapFeatures implements FeatureReader.Signals {
     }
 
     private static FeatureReader.@Nullable Word word(Point point) {
-        Place place = point.place();
         boolean whole = point.type() == ValueType.INT16 || point.type() == ValueType.UINT16;
-        if (!whole || point.sensor() != null) {
+        if (!whole || point.sensor() != null || !(point.address() instanceof Place place)) {
             return null;
         }
         CurrentLoop loop = point.loop();
@@ -123,7 +122,7 @@ final class MapFeatures implements FeatureReader.Signals {
         if (isNoNumber(written)) {
             return "`" + written + "` is no number; name a point that is one";
         }
-        return written.indexOf('/') >= 0
+        return written.indexOf('.') >= 0
                 ? "a device map knows its own device only; put features on two devices into station.yaml"
                 : null;
     }

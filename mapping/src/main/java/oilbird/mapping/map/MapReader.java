@@ -4,6 +4,7 @@ import java.util.List;
 import java.util.Optional;
 import oilbird.mapping.address.ReadBlock;
 import oilbird.mapping.signal.Feature;
+import oilbird.mapping.text.Claims;
 import oilbird.mapping.text.Loaded;
 import oilbird.mapping.text.Problems;
 import oilbird.mapping.text.SchemaCheck;
@@ -32,6 +33,7 @@ public final class MapReader {
         DeviceMap map = null;
         if (root.isPresent()) {
             CHECK.check(root.get());
+            Claims.refuse(root.get());
             if (root.get() instanceof YamlMapping mapping) {
                 map = map(mapping);
             }

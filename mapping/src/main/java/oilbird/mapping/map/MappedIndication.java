@@ -12,6 +12,7 @@ import org.jspecify.annotations.Nullable;
  * @param meaning one or two sentences for somebody who does not know the device; null where the text says all.
  * @param engineerOnly true where it is nothing for an operator.
  * @param service true where it says that somebody works on or calibrates the device.
+ * @param keepAway true where nobody is sent near the asset while it holds.
  * @param firstChecks ascending by exposure.
  * @param verified null while nobody compared the bit with the local display.
  * @param word name of the status word that carries it; of the point, for the indication of a clock; empty where a
@@ -23,6 +24,7 @@ public record MappedIndication(
         @Nullable String meaning,
         boolean engineerOnly,
         boolean service,
+        boolean keepAway,
         TrustEffect makes,
         List<FirstCheck> firstChecks,
         @Nullable String semantic,
@@ -34,6 +36,6 @@ public record MappedIndication(
 
     MappedIndication verifiedBy(@Nullable Verification verification) {
         return new MappedIndication(
-                name, text, meaning, engineerOnly, service, makes, firstChecks, semantic, verification, word);
+                name, text, meaning, engineerOnly, service, keepAway, makes, firstChecks, semantic, verification, word);
     }
 }

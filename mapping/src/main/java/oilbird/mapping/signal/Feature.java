@@ -29,7 +29,7 @@ public record Feature(String indication, Shape shape, List<Told> during, Duratio
     public record Source(String device, String name) {
         @Override
         public String toString() {
-            return device.isEmpty() ? name : device + "/" + name;
+            return device.isEmpty() ? name : device + "." + name;
         }
     }
 
@@ -44,7 +44,7 @@ public record Feature(String indication, Shape shape, List<Told> during, Duratio
     }
 
     /** What is looked for. */
-    public sealed interface Shape permits Plateau, Divergence, Step, Ratio, Shift, Coincidence, Unscheduled {
+    public sealed interface Shape permits Plateau, Divergence, Step, Ratio, Shift, Missing, Coincidence, Unscheduled {
         /** The points that it looks at, in the order in which they are given. */
         List<Source> points();
     }
@@ -138,6 +138,18 @@ public record Feature(String indication, Shape shape, List<Told> during, Duratio
 
     /** One register of 16 bits, at this address, whose reading is the raw value x scale + offset. */
     public record Neighbour(Source point, int address, double scale, double offset) {}
+
+    /**
+     * A value that the device does not give, or that cannot be one, although the device answers.
+     *
+     * @param over for this long.
+     */
+    public record Missing(Source of, Duration over) implements Shape {
+        @Override
+        public List<Source> points() {
+            return List.of(of);
+        }
+    }
 
     /**
      * Indications that are so at the same time.

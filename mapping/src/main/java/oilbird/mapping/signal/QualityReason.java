@@ -27,12 +27,20 @@ public enum QualityReason {
     STALE(Quality.BAD),
     /** An indication holds that makes this reading worthless. */
     WORTHLESS(Quality.BAD),
-    /** A person has released the device's connection for other use: it is not polled. */
-    RELEASED(Quality.BAD),
     /** Too little was seen yet to tell: a window not yet full, a usual level not yet learnt. */
     NOT_YET_KNOWN(Quality.BAD),
+    /** A person has released the device's connection for other use: it is not polled. */
+    RELEASED(Quality.BAD),
     /** Another product answers than the map is for. */
     OTHER_PRODUCT(Quality.BAD),
+    /** Computed: nothing feeds the computation. */
+    NO_INPUT(Quality.BAD),
+    /** Computed: the computation is not made for this fluid, equipment or sensor. */
+    NOT_COVERED(Quality.BAD),
+    /** Computed: the history is too short, or has too few samples. */
+    TOO_LITTLE_DATA(Quality.BAD),
+    /** Computed: there is no clear answer. */
+    NO_CLEAR_ANSWER(Quality.BAD),
     /** A 4-20 mA loop is outside its measuring range but not failed (NAMUR NE 43): truly at least that far. */
     SATURATED(Quality.UNCERTAIN),
     /** The device itself declares the value uncertain, as an OPC UA server does by its status code. */
@@ -44,7 +52,13 @@ public enum QualityReason {
     /** Another master speaks on the serial line, so an answer may have been meant for it. */
     FOREIGN_TRAFFIC(Quality.UNCERTAIN),
     /** The device is in maintenance. */
-    IN_MAINTENANCE(Quality.UNCERTAIN);
+    IN_MAINTENANCE(Quality.UNCERTAIN),
+    /** Computed: copies of the source disagree on a figure, and the answer hangs on it. */
+    HANGS_ON_DISPUTED(Quality.UNCERTAIN),
+    /** Computed: a measurement error within the stated band would change the answer. */
+    CHANGES_WITHIN_ERROR(Quality.UNCERTAIN),
+    /** Computed: an input was missing for longer than it may be taken as unchanged. */
+    INPUT_GAP(Quality.UNCERTAIN);
 
     private final Quality quality;
 

@@ -1,6 +1,8 @@
 package oilbird.alarm.transformer.gas;
 
+import java.util.ArrayList;
 import java.util.EnumMap;
+import java.util.List;
 import java.util.Map;
 import org.jspecify.annotations.Nullable;
 
@@ -151,6 +153,19 @@ public enum Pentagon {
             }
         }
         return false;
+    }
+
+    /** The regions as drawn. */
+    List<Outline> outlines(Choices choices) {
+        List<Outline> outlines = new ArrayList<>();
+        for (Region region : regions(choices)) {
+            List<List<Double>> corners = new ArrayList<>();
+            for (int i = 0; i < region.x().length; i++) {
+                corners.add(List.of(region.x()[i], region.y()[i]));
+            }
+            outlines.add(new Outline(region.zone(), corners));
+        }
+        return outlines;
     }
 
     private Region[] regions(Choices choices) {

@@ -30,7 +30,11 @@ public record CoolingCheck(Verdict verdict, double residual, double low, double 
 
     /** Checks the last {@code window} of a history against the band. */
     public static Finding<CoolingCheck> of(ThermalHistory history, ResidualBand band, Duration window) {
-        List<ThermalPoint> points = history.points();
+        return of(history.points(), band, window);
+    }
+
+    /** The same for points in order of time. */
+    public static Finding<CoolingCheck> of(List<ThermalPoint> points, ResidualBand band, Duration window) {
         if (points.isEmpty()) {
             return Finding.untold(Why.TOO_FEW_SAMPLES, "no point");
         }

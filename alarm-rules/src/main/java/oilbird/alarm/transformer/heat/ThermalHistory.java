@@ -1,6 +1,5 @@
 package oilbird.alarm.transformer.heat;
 
-import java.time.Duration;
 import java.time.Instant;
 import java.util.ArrayList;
 import java.util.Comparator;
@@ -25,14 +24,8 @@ import org.jspecify.annotations.Nullable;
  */
 public record ThermalHistory(
         List<ThermalPoint> points, double lifeUsedMinutes, double lifeUsedLow, double lifeUsedHigh, double meanAgeing) {
-    /** Loads and temperatures beyond these are wrong readings and taken as missing. */
-    private static final double MOST_LOAD = 3;
-
     private static final double VALID_LOAD = 2;
     private static final double BUBBLES = 140;
-    private static final double COLDEST = -60;
-    private static final double HOTTEST_AMBIENT = 70;
-    private static final double HOTTEST_OIL = 180;
 
     public ThermalHistory {
         points = List.copyOf(points);
@@ -66,26 +59,40 @@ public record ThermalHistory(
         if (first == sorted.size()) {
             return Finding.untold(Why.MISSING_VALUE, "no point with both load and ambient temperature");
         }
-        Run run = new Run(model, ageing, gaps, sorted.get(first), start);
+        LoadPoint begin = sorted.get(first);
+        ThermalMemory memory = ThermalMemory.begin(model, gaps, begin, start);
+        List<ThermalPoint> points = new ArrayList<>();
+        points.add(memory.point(gaps, begin.measuredTopOil()));
+        double mostLoad = memory.load();
+        double hottest = points.get(0).hotSpot();
         for (int i = first + 1; i < sorted.size(); i++) {
-            run.next(sorted.get(i));
+            LoadPoint next = sorted.get(i);
+            memory = memory.after(model, ageing, gaps, next);
+            ThermalPoint point = memory.point(gaps, next.measuredTopOil());
+            points.add(point);
+            mostLoad = Math.max(mostLoad, memory.load());
+            hottest = Math.max(hottest, point.hotSpot());
         }
-        if (run.gapMinutes > 0) {
-            remarks.add(new Remark(Remark.Kind.GAP, Figures.of(run.gapMinutes, 0) + " minutes of load or ambient"));
-        }
-        if (run.mostLoad > VALID_LOAD) {
+        if (memory.gapMinutes() > 0) {
             remarks.add(
-                    new Remark(Remark.Kind.OUT_OF_VALIDITY, "load of " + Figures.of(run.mostLoad, 2) + " times rated"));
+                    new Remark(Remark.Kind.GAP, Figures.of(memory.gapMinutes(), 0) + " minutes of load or ambient"));
         }
-        if (run.hottest > BUBBLES) {
+        if (mostLoad > VALID_LOAD) {
+            remarks.add(new Remark(Remark.Kind.OUT_OF_VALIDITY, "load of " + Figures.of(mostLoad, 2) + " times rated"));
+        }
+        if (hottest > BUBBLES) {
             remarks.add(new Remark(
                     Remark.Kind.OUT_OF_VALIDITY,
-                    "hot spot of " + Figures.of(run.hottest, 0) + " C, above 140 C gas bubbles may form"));
+                    "hot spot of " + Figures.of(hottest, 0) + " C, above 140 C gas bubbles may form"));
         }
-        double elapsed = run.elapsedMinutes;
+        double elapsed = memory.elapsedMinutes();
         return Finding.told(
                 new ThermalHistory(
-                        run.points, run.life, run.lifeLow, run.lifeHigh, elapsed > 0 ? run.life / elapsed : 0),
+                        points,
+                        memory.lifeUsed(),
+                        memory.lifeLow(),
+                        memory.lifeHigh(),
+                        elapsed > 0 ? memory.lifeUsed() / elapsed : 0),
                 remarks);
     }
 
@@ -97,13 +104,11 @@ public record ThermalHistory(
         for (LoadPoint input : inputs) {
             unsorted |= input.at().isBefore(previous);
             previous = input.at();
-            Double load = within(input.load(), 0, MOST_LOAD);
-            Double ambient = within(input.ambient(), COLDEST, HOTTEST_AMBIENT);
-            Double oil = within(input.measuredTopOil(), COLDEST, HOTTEST_OIL);
-            wrong += load == null && input.load() != null ? 1 : 0;
-            wrong += ambient == null && input.ambient() != null ? 1 : 0;
-            wrong += oil == null && input.measuredTopOil() != null ? 1 : 0;
-            points.add(new LoadPoint(input.at(), load, ambient, oil));
+            LoadPoint plausible = input.plausible();
+            wrong += plausible.load() == null && input.load() != null ? 1 : 0;
+            wrong += plausible.ambient() == null && input.ambient() != null ? 1 : 0;
+            wrong += plausible.measuredTopOil() == null && input.measuredTopOil() != null ? 1 : 0;
+            points.add(plausible);
         }
         if (wrong > 0) {
             remarks.add(new Remark(Remark.Kind.VALUE_LEFT_OUT, wrong + " values out of range"));
@@ -129,124 +134,5 @@ public record ThermalHistory(
                     contradicted.size() + " times with two values each, " + Why.CONTRADICTING_VALUES.sentence()));
         }
         return kept;
-    }
-
-    private static @Nullable Double within(@Nullable Double value, double low, double high) {
-        return value != null && value >= low && value <= high ? value : null;
-    }
-
-    /** The running state: nominal and bounding states, each component bounded on its own, since each is a filter of its own. */
-    private static final class Run {
-        private final ThermalModel model;
-        private final Ageing ageing;
-        private final GapRule gaps;
-        private final List<ThermalPoint> points = new ArrayList<>();
-        private ThermalState state;
-        private ThermalState low;
-        private ThermalState high;
-        private Instant at;
-        private double load;
-        private double ambient;
-        private Instant loadKnownAt;
-        private Instant ambientKnownAt;
-        private double life;
-        private double lifeLow;
-        private double lifeHigh;
-        private double elapsedMinutes;
-        private double gapMinutes;
-        private double mostLoad;
-        private double hottest = Double.NEGATIVE_INFINITY;
-
-        Run(ThermalModel model, Ageing ageing, GapRule gaps, LoadPoint first, @Nullable ThermalState start) {
-            this.model = model;
-            this.ageing = ageing;
-            this.gaps = gaps;
-            this.at = first.at();
-            this.loadKnownAt = first.at();
-            this.ambientKnownAt = first.at();
-            this.load = first.load() == null ? 0 : first.load();
-            this.ambient = first.ambient() == null ? 0 : first.ambient();
-            ThermalState steady = model.steady(load, ambient);
-            this.state = start == null ? steady : start;
-            this.low = start == null ? model.steady(0, ambient - gaps.ambientReach()) : start;
-            this.high = start == null
-                    ? model.steady(Math.max(load, gaps.mostLoad()), ambient + gaps.ambientReach())
-                    : start;
-            add(first);
-        }
-
-        void next(LoadPoint point) {
-            double minutes = minutes(at, point.at());
-            Instant loadFrom = loadKnownAt;
-            Instant ambientFrom = ambientKnownAt;
-            if (point.load() != null) {
-                loadKnownAt = point.at();
-            }
-            if (point.ambient() != null) {
-                ambientKnownAt = point.at();
-            }
-            // What is older than the hold time, before the new value's own hold time reaches back, is a gap.
-            boolean loadGap = minutes(loadFrom, point.at()) > minutes(gaps.holdLoad());
-            boolean ambientGap = minutes(ambientFrom, point.at()) > minutes(gaps.holdAmbient());
-            double newLoad = point.load() == null ? load : point.load();
-            double newAmbient = point.ambient() == null ? ambient : point.ambient();
-            if (loadGap || ambientGap) {
-                gapMinutes += minutes;
-            }
-            double lowLoad = loadGap ? 0 : newLoad;
-            double highLoad = loadGap ? Math.max(gaps.mostLoad(), Math.max(load, newLoad)) : newLoad;
-            double reach = ambientGap ? gaps.ambientReach() : 0;
-            double lowAmbient = Math.min(newAmbient, ambientGap ? ambient : newAmbient) - reach;
-            double highAmbient = Math.max(newAmbient, ambientGap ? ambient : newAmbient) + reach;
-            state = model.after(state, newLoad, newAmbient, minutes);
-            low = model.after(low, lowLoad, lowAmbient, minutes);
-            high = model.after(high, highLoad, highAmbient, minutes);
-            load = newLoad;
-            ambient = newAmbient;
-            at = point.at();
-            elapsedMinutes += minutes;
-            Double measured = point.measuredTopOil();
-            life += minutes * ageing.rateAt((measured == null ? state.topOil() : measured) + state.gradient());
-            lifeLow += minutes * ageing.rateAt((measured == null ? low.topOil() : measured) + lowGradient());
-            lifeHigh += minutes * ageing.rateAt((measured == null ? high.topOil() : measured) + highGradient());
-            add(point);
-        }
-
-        private double lowGradient() {
-            return low.fastGradient() - high.slowGradient();
-        }
-
-        private double highGradient() {
-            return high.fastGradient() - low.slowGradient();
-        }
-
-        private void add(LoadPoint point) {
-            Double measured = point.measuredTopOil();
-            double hotSpot = (measured == null ? state.topOil() : measured) + state.gradient();
-            mostLoad = Math.max(mostLoad, load);
-            hottest = Math.max(hottest, hotSpot);
-            double hotLow = (measured == null ? low.topOil() : measured) + lowGradient();
-            double hotHigh = (measured == null ? high.topOil() : measured) + highGradient();
-            points.add(new ThermalPoint(
-                    point.at(),
-                    state.topOil(),
-                    Math.min(low.topOil(), state.topOil()),
-                    Math.max(high.topOil(), state.topOil()),
-                    hotSpot,
-                    Math.min(hotLow, hotSpot),
-                    Math.max(hotHigh, hotSpot),
-                    measured != null,
-                    measured == null ? null : measured - state.topOil(),
-                    hotHigh - hotLow > gaps.doubtfulKelvin(),
-                    life));
-        }
-
-        private static double minutes(Instant from, Instant to) {
-            return minutes(Duration.between(from, to));
-        }
-
-        private static double minutes(Duration duration) {
-            return duration.getSeconds() / 60.0 + duration.getNano() / 60e9;
-        }
     }
 }

@@ -43,7 +43,7 @@ public final class ErrorCloud {
      * The draws of a sample whose five gases are all known and unsaturated, each an array in the order H2, CH4,
      * C2H6, C2H4, C2H2.
      */
-    static double[][] around(GasSample sample, MeasurementError error) {
+    public static double[][] around(GasSample sample, MeasurementError error) {
         double[] low = new double[GASES];
         double[] width = new double[GASES];
         for (int i = 0; i < GASES; i++) {

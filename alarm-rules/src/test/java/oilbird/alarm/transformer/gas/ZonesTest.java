@@ -4,6 +4,7 @@ import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.within;
 
 import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
@@ -300,5 +301,45 @@ class ZonesTest {
 
     private static List<String> names(List<Polygon> polygons) {
         return polygons.stream().map(Polygon::zone).distinct().toList();
+    }
+
+    /** What pictures draw is what the published vertices say, and what decides the zone agrees with it above. */
+    @ParameterizedTest
+    @EnumSource(Triangle.class)
+    void theOutlinesThatAreDrawnAreThePublishedOnes(Triangle triangle) {
+        List<Polygon> published = triangle(triangle);
+        List<Outline> drawn = Outline.of(triangle);
+        assertThat(drawn).hasSameSizeAs(published);
+        for (int i = 0; i < published.size(); i++) {
+            Polygon polygon = published.get(i);
+            Outline outline = drawn.get(i);
+            assertThat(outline.zone().name()).isEqualTo(polygon.zone());
+            assertThat(outline.corners()).hasSize(polygon.x().length);
+            for (int corner = 0; corner < polygon.x().length; corner++) {
+                List<Double> percent = outline.corners().get(corner);
+                assertThat(percent.stream().mapToDouble(d -> d).sum()).isCloseTo(100, within(1e-9));
+                assertThat(percent.get(0) + percent.get(1) / 2).isCloseTo(polygon.x()[corner], within(1e-9));
+                assertThat(percent.get(1) * Math.sqrt(3) / 2).isCloseTo(polygon.y()[corner], within(1e-9));
+            }
+        }
+    }
+
+    @ParameterizedTest
+    @EnumSource(Pentagon.class)
+    void theOutlinesOfAPentagonAreThePublishedOnes(Pentagon pentagon) {
+        Map<String, Polygon> published = new LinkedHashMap<>();
+        pentagon(pentagon).forEach(p -> published.put(p.zone().replace('-', '_'), p));
+        List<Outline> drawn = Outline.of(pentagon, Choices.STANDING);
+        assertThat(drawn).hasSameSizeAs(published.keySet());
+        for (Outline outline : drawn) {
+            Polygon polygon = published.get(outline.zone().name());
+            assertThat(polygon).as(outline.zone().name()).isNotNull();
+            if (polygon != null) {
+                assertThat(outline.corners())
+                        .extracting(c -> c.get(0))
+                        .containsExactlyInAnyOrderElementsOf(
+                                Arrays.stream(polygon.x()).boxed().toList());
+            }
+        }
     }
 }

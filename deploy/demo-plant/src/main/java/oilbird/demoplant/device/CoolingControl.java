@@ -5,8 +5,13 @@ import static oilbird.demoplant.device.Coding.Form.UINT16;
 import static oilbird.demoplant.device.Coding.Form.UINT32_HIGH_WORD_FIRST;
 
 import java.util.ArrayList;
+import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import oilbird.demoplant.course.Course;
+import oilbird.demoplant.course.Faults;
+import oilbird.demoplant.course.Noise;
+import oilbird.demoplant.course.Transformer;
 
 /**
  * The invented cooling control TCC-4 of Tarnside Controls: it runs two fan groups and a pump and measures the
@@ -14,18 +19,31 @@ import java.util.Map;
  *
  * <p>Discrete inputs (function 02) and holding registers (function 03), one of them an alarm word.
  */
-public final class CoolingControl extends Monitor {
-    private static final int REGISTERS = 7;
+public final class CoolingControl extends RegisterMonitor {
+    private static final int REGISTERS = 11;
     private static final int ALARM_WORD = 6;
+    private static final int LAST_MOVED_REGISTER = 9;
+
+    private static final long SECOND = 1_000;
+    private static final long HOUR = 3_600 * SECOND;
+    private static final long DAY = 24 * HOUR;
+
     private static final double NO_TEMPERATURE = -32_768;
     private static final double FULL_SCALE_AMPERE = 1_200;
+    private static final double GROUP_AMPERE = 12.0;
+    private static final double PUMP_AMPERE = 8.5;
+    private static final double WINDING_CONTACT_ABOVE = 98;
+    private static final double OIL_CONTACT_ABOVE = 80;
 
     private static final List<ReadingForm> READINGS = List.of(
-            new ReadingForm("top-oil", "degC", 0, Coding.of(INT16, 10, NO_TEMPERATURE)),
-            new ReadingForm("winding", "degC", 1, Coding.of(INT16, 10, NO_TEMPERATURE)),
-            new ReadingForm("ambient", "degC", 2, Coding.of(INT16, 10)),
-            new ReadingForm("load-input", "mA", 3, Coding.of(UINT16, 1_000)),
-            new ReadingForm("fan-group-1-hours", "h", 4, Coding.of(UINT32_HIGH_WORD_FIRST, 1)));
+            ReadingForm.of("top-oil", "degC", 0, Coding.of(INT16, 10, NO_TEMPERATURE)),
+            ReadingForm.of("winding", "degC", 1, Coding.of(INT16, 10, NO_TEMPERATURE)),
+            ReadingForm.of("ambient", "degC", 2, Coding.of(INT16, 10)),
+            ReadingForm.of("load-input", "mA", 3, Coding.of(UINT16, 1_000)),
+            ReadingForm.of("fan-group-1-hours", "h", 4, Coding.of(UINT32_HIGH_WORD_FIRST, 1)),
+            ReadingForm.of("fan-group-1-current", "A", 7, Coding.of(UINT16, 100)),
+            ReadingForm.of("fan-group-2-current", "A", 8, Coding.of(UINT16, 100)),
+            ReadingForm.of("pump-current", "A", 9, Coding.of(UINT16, 100)));
 
     private static final List<String> INPUT_BITS = List.of(
             "fan-group-1-running",
@@ -47,40 +65,28 @@ public final class CoolingControl extends Monitor {
 
     private static final List<String> ALARM_BITS = List.of("fan-vibration", "control-voltage-low", "oil-pump-flow-low");
 
-    private final double loadAmpere;
     private final double firstFanHours;
-
-    private double fanHours;
-    private int flapPeriodMillis;
-    private int flapLeftMillis;
-    private int flapMillis;
-    private boolean vibration;
+    private final Transformer transformer;
+    private final Course course;
+    private final Map<String, Noise> noise = new LinkedHashMap<>();
 
     /**
      * @param name name of the device in the station
      * @param unit Modbus unit id
-     * @param loadAmpere load current, A
-     * @param firstFanHours running hours of fan group 1 at the start
-     * @param seed seed of the noise
+     * @param firstFanHours running hours of fan group 1 at plant time 0
      */
-    public CoolingControl(String name, int unit, double loadAmpere, double firstFanHours, long seed) {
-        super(name, unit, new Nameplate("Tarnside Controls (invented)", "TCC-4", "1.07"), READINGS, bitForms(), seed);
-        this.loadAmpere = loadAmpere;
+    public CoolingControl(String name, int unit, double firstFanHours, Transformer transformer, Course course) {
+        super(name, unit, READINGS, bitForms());
         this.firstFanHours = firstFanHours;
-        healthy();
+        this.transformer = transformer;
+        this.course = course;
+        READINGS.forEach(form -> noise.put(form.name(), new Noise(course.seed(), name + "/" + form.name())));
     }
 
-    /**
-     * The fan-vibration bit changes every {@code periodMillis} for {@code millis}, then stays off.
-     *
-     * @param periodMillis time between two changes, a multiple of the tick
-     * @param millis how long it goes on
-     */
-    public synchronized void flapVibration(int periodMillis, int millis) {
-        flapPeriodMillis = periodMillis;
-        flapLeftMillis = millis;
-        flapMillis = 0;
-        vibration = true;
+    @Override
+    public Nameplate nameplate(long at) {
+        return new Nameplate(
+                "Tarnside Controls (invented)", "TCC-4", on("firmware-moved-registers", at) ? "2.00" : "1.07");
     }
 
     @Override
@@ -88,59 +94,121 @@ public final class CoolingControl extends Monitor {
         return REGISTERS;
     }
 
-    @Override
-    protected void healthy() {
-        fanHours = firstFanHours;
-        flapLeftMillis = 0;
-        vibration = false;
-        publish();
+    private Faults faults() {
+        return course.faults();
+    }
+
+    private boolean on(String fault, long at) {
+        return faults().on(fault, name(), at);
+    }
+
+    private double noise(String reading, long at) {
+        Noise own = noise.get(reading);
+        return own == null ? 0 : own.step(at, 2 * SECOND);
     }
 
     @Override
-    protected void live() {
-        fanHours += TICK_MILLIS / 3_600_000.0;
-        if (flapLeftMillis > 0) {
-            flapLeftMillis -= TICK_MILLIS;
-            flapMillis += TICK_MILLIS;
-            if (flapMillis >= flapPeriodMillis) {
-                flapMillis = 0;
-                vibration = !vibration;
-            }
-            if (flapLeftMillis <= 0) {
-                vibration = false;
-            }
+    protected double own(String reading, long at) {
+        double low = on("control-voltage-low", at) ? 7 : 0;
+        return switch (reading) {
+            case "top-oil" -> topOil(at, low);
+            case "winding" ->
+                on("winding-input-saturated", at)
+                        ? 180
+                        : transformer.winding(at) - low + 0.15 * noise(reading, at);
+            case "ambient" -> transformer.ambient(at) - low + 0.1 * noise(reading, at);
+            case "load-input" -> loadInput(at);
+            case "fan-group-1-hours" -> Math.floor(firstFanHours + transformer.fanHours(at));
+            case "fan-group-1-current" -> groupCurrent(1, at);
+            case "fan-group-2-current" -> groupCurrent(2, at);
+            case "pump-current" -> pumpCurrent(at);
+            default -> throw new IllegalArgumentException(name() + " has no reading " + reading);
+        };
+    }
+
+    private double topOil(long at, double low) {
+        if (on("top-oil-sensor-open", at)) {
+            return Double.NaN;
         }
-        publish();
+        long shownAt = faults().heldAt("top-oil-sensor-frozen", name(), at);
+        return transformer.topOil(shownAt)
+                - low
+                - 12 * faults().ramp("top-oil-sensor-drift", name(), at, 3 * DAY)
+                + 0.1 * noise("top-oil", shownAt);
     }
 
-    private void publish() {
-        own("top-oil", 58.0 + noise(0.1));
-        own("winding", 66.5 + noise(0.2));
-        own("ambient", 14.0 + noise(0.1));
-        own("load-input", 4 + 16 * loadAmpere / FULL_SCALE_AMPERE + noise(0.01));
-        own("fan-group-1-hours", Math.floor(fanHours));
+    private double loadInput(long at) {
+        if (on("load-input-open", at)) {
+            return 0;
+        }
+        if (on("load-input-saturated", at)) {
+            return 21.6;
+        }
+        double shown = on("load-input-low", at) ? 0.6 : on("control-voltage-low", at) ? 0.94 : 1;
+        return 4 + 16 * shown * transformer.loadAmpere(at) / FULL_SCALE_AMPERE + 0.01 * noise("load-input", at);
+    }
+
+    private double groupCurrent(int group, long at) {
+        if (!transformer.fansRun(group, at)) {
+            return 0;
+        }
+        double deadFan = group == 1 ? 0.25 * Math.min(1, faults().strength("one-fan-of-group-1-dead", name(), at)) : 0;
+        double reversed = on("fans-reversed", at) ? 1.08 : 1;
+        return GROUP_AMPERE * (1 - deadFan) * reversed + 0.08 * noise("fan-group-" + group + "-current", at);
+    }
+
+    private double pumpCurrent(long at) {
+        if (!transformer.pumpRuns(at)) {
+            return 0;
+        }
+        double ampere = on("pump-valve-shut", at) ? 5.6 : on("pump-reversed", at) ? 9.6 : PUMP_AMPERE;
+        return ampere + 0.06 * noise("pump-current", at);
     }
 
     @Override
-    protected boolean sets(BitForm bit) {
+    protected boolean sets(BitForm bit, long at) {
+        boolean bothSupplies = on("cooling-supply-lost", at);
         return switch (bit.name()) {
-            case "fan-group-1-running", "pump-running", "remote-control" -> true;
-            case "fan-vibration" -> vibration;
+            case "fan-group-1-running" -> transformer.fansRun(1, at) && !on("running-contact-broken", at);
+            case "fan-group-2-running" -> transformer.fansRun(2, at);
+            case "pump-running" -> transformer.pumpRuns(at);
+            case "fan-group-1-tripped" -> on("fan-group-1-motor", at);
+            case "fan-group-2-tripped" -> on("fan-group-2-motor", at);
+            case "pump-tripped" -> on("pump-motor", at);
+            case "supply-a-lost" -> bothSupplies || on("supply-a-lost", at);
+            case "supply-b-lost" -> bothSupplies || on("supply-b-lost", at);
+            case "remote-control" -> !on("left-in-manual", at);
+            case "manual-mode" -> on("left-in-manual", at);
+            case "winding-temperature-contact" -> transformer.winding(at) > WINDING_CONTACT_ABOVE;
+            case "oil-temperature-contact" -> transformer.topOil(at) > OIL_CONTACT_ABOVE;
+            case "fan-vibration" -> vibrates(at);
+            case "control-voltage-low" -> on("control-voltage-low", at) || course.supplySags(name(), at);
+            case "oil-pump-flow-low" ->
+                !transformer.pumpRuns(at) || on("pump-valve-shut", at) || on("pump-reversed", at);
             default -> false;
         };
     }
 
+    private boolean vibrates(long at) {
+        long loose = faults().sinceBegin("vibration-switch-loose", name(), at);
+        return on("fan-vibration", at) && transformer.fansRun(1, at)
+                || loose >= 0 && loose % (60 * SECOND) < 20 * SECOND;
+    }
+
     @Override
-    protected DeviceImage tables(RegisterWriter registers, Map<Integer, Integer> heldRegisters) {
+    protected DeviceImage tables(RegisterWriter registers, long at) {
         boolean[] inputs = new boolean[INPUT_BITS.size()];
         for (BitForm bit : bits()) {
             if (bit.word().equals("input")) {
-                inputs[bit.number()] = isSet(bit);
+                inputs[bit.number()] = isSet(bit, at);
             } else {
-                registers.bit(ALARM_WORD, bit.number(), isSet(bit));
+                registers.bit(ALARM_WORD, bit.number(), isSet(bit, at));
             }
         }
-        heldRegisters.forEach(registers::uint16);
+        if (on("firmware-moved-registers", at)) {
+            registers.moveOneLater(0, LAST_MOVED_REGISTER);
+        }
+        heldRegisters().forEach(registers::uint16);
         return new DeviceImage(new short[0], registers.registers(), inputs);
     }
 

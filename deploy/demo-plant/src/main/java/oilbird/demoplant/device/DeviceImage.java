@@ -6,6 +6,9 @@ package oilbird.demoplant.device;
  * <p>Positions are zero-based PDU addresses.
  */
 public final class DeviceImage {
+    /** No table at all. */
+    public static final DeviceImage NONE = new DeviceImage(new short[0], new short[0], new boolean[0]);
+
     private final short[] inputRegisters;
     private final short[] holdingRegisters;
     private final boolean[] discreteInputs;
@@ -50,6 +53,25 @@ public final class DeviceImage {
             }
         }
         return packed;
+    }
+
+    /**
+     * Cells of the table that a Modbus function reads: registers 0 to 65535, discrete inputs 0 or 1.
+     *
+     * @param function 2 discrete inputs, 3 holding registers, 4 input registers
+     * @param address zero-based PDU address of the first
+     */
+    public int[] cells(int function, int address, int quantity) {
+        int[] cells = new int[quantity];
+        for (int i = 0; i < quantity; i++) {
+            cells[i] = switch (function) {
+                case 2 -> discreteInputs[address + i] ? 1 : 0;
+                case 3 -> holdingRegisters[address + i] & 0xFFFF;
+                case 4 -> inputRegisters[address + i] & 0xFFFF;
+                default -> throw new IllegalArgumentException("no table is read by function " + function);
+            };
+        }
+        return cells;
     }
 
     private static byte[] bytes(short[] registers, int address, int quantity) {

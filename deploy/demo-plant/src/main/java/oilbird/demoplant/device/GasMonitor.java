@@ -5,52 +5,73 @@ import static oilbird.demoplant.device.Coding.Form.INT16;
 import static oilbird.demoplant.device.Coding.Form.UINT16;
 
 import java.util.ArrayList;
+import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import oilbird.demoplant.course.Course;
+import oilbird.demoplant.course.Faults;
+import oilbird.demoplant.course.Injection;
+import oilbird.demoplant.course.Noise;
+import oilbird.demoplant.course.Transformer;
+import oilbird.demoplant.course.Transformer.Gas;
 
 /**
  * The invented gas-in-oil monitor HBG-8 of Harrowbeck Instruments: it draws oil from a transformer, measures the
  * dissolved gases by analyses, and watches its own cabinet.
  *
- * <p>Input registers only (function 04). One analysis takes 15 s, where a real monitor takes hours. Without oil flow no
- * analysis runs: the counter stands and the gases keep their last value.
+ * <p>Input registers only (function 04). An analysis takes an hour. Without oil flow no analysis runs: the counter
+ * stands and the gases keep their last value.
  */
-public final class GasMonitor extends Monitor {
+public final class GasMonitor extends RegisterMonitor {
     private static final int REGISTERS = 38;
     private static final int STATUS_WORD = 0;
     private static final int ANALYSIS_COUNTER = 1;
     private static final int SERIAL_NUMBER = 30;
+    private static final int LAST_MOVED_REGISTER = 25;
 
-    private static final int ANALYSIS_MILLIS = 15_000;
+    private static final long SECOND = 1_000;
+    private static final long MINUTE = 60 * SECOND;
+    private static final long HOUR = 60 * MINUTE;
+    private static final long NEVER = Long.MIN_VALUE;
+    private static final int ANALYSIS_MINUTES = 60;
+    private static final long CALIBRATION_AFTER = 20 * MINUTE;
+    private static final long CLOCK_ERROR = 23 * MINUTE;
+    private static final long HEAT_SINK_TIME = 25 * MINUTE;
+
     private static final double NO_GAS_VALUE = -9999.0;
     private static final double NO_FAN_VALUE = 0xFFFF;
-
-    private static final double FAN_RUNNING_RPM = 2_400;
+    private static final double FAN_RPM = 2_400;
     private static final double FAN_STOPPED_BELOW_RPM = 100;
     private static final double HEALTHY_RISE_K = 6;
-    private static final double HOT_RISE_K = 35;
     private static final double HEAT_SINK_HOT_OVER_K = 30;
     private static final double HEALTHY_FLOW = 0.85;
     private static final double LOST_FLOW = 0.02;
     private static final double FLOW_LOW_BELOW = 0.20;
-    private static final double SUPPLY_LOW_BELOW_V = 11.0;
+    private static final double HEALTHY_PRESSURE = 1.80;
+    private static final double SUPPLY_V = 24.0;
+    private static final double SUPPLY_LOW_BELOW_V = 21.0;
 
     private static final Coding GAS = Coding.of(FLOAT32_LOW_WORD_FIRST, 1, NO_GAS_VALUE);
 
     private static final List<ReadingForm> READINGS = List.of(
-            new ReadingForm("hydrogen", "ppm", 2, GAS),
-            new ReadingForm("methane", "ppm", 4, GAS),
-            new ReadingForm("acetylene", "ppm", 6, GAS),
-            new ReadingForm("ethylene", "ppm", 8, GAS),
-            new ReadingForm("ethane", "ppm", 10, GAS),
-            new ReadingForm("carbon-monoxide", "ppm", 12, GAS),
-            new ReadingForm("carbon-dioxide", "ppm", 14, GAS),
-            new ReadingForm("cabinet-air", "degC", 20, Coding.of(INT16, 10)),
-            new ReadingForm("heat-sink", "degC", 21, Coding.of(INT16, 10)),
-            new ReadingForm("fan-speed", "rpm", 22, Coding.of(UINT16, 1, NO_FAN_VALUE)),
-            new ReadingForm("oil-flow", "l/min", 23, Coding.of(UINT16, 100)),
-            new ReadingForm("oil-pressure", "bar", 24, Coding.of(UINT16, 100)),
-            new ReadingForm("supply", "V", 25, Coding.of(UINT16, 100)));
+            ReadingForm.of("hydrogen", "ppm", 2, GAS),
+            ReadingForm.of("methane", "ppm", 4, GAS),
+            ReadingForm.of("acetylene", "ppm", 6, GAS),
+            ReadingForm.of("ethylene", "ppm", 8, GAS),
+            ReadingForm.of("ethane", "ppm", 10, GAS),
+            ReadingForm.of("carbon-monoxide", "ppm", 12, GAS),
+            ReadingForm.of("carbon-dioxide", "ppm", 14, GAS),
+            ReadingForm.of("cabinet-air", "degC", 20, Coding.of(INT16, 10)),
+            ReadingForm.of("heat-sink", "degC", 21, Coding.of(INT16, 10)),
+            ReadingForm.of("fan-speed", "rpm", 22, Coding.of(UINT16, 1, NO_FAN_VALUE)),
+            ReadingForm.of("oil-flow", "l/min", 23, Coding.of(UINT16, 100)),
+            ReadingForm.of("oil-pressure", "bar", 24, Coding.of(UINT16, 100)),
+            ReadingForm.of("supply", "V", 25, Coding.of(UINT16, 100)));
+
+    /** Calibration gas in ppm, noise of an analysis in ppm, in the order of {@link Gas}. */
+    private static final double[] CALIBRATION = {500, 500, 50, 500, 500, 500, 2_500};
+
+    private static final double[] SCATTER = {0.3, 0.2, 0.02, 0.2, 0.2, 4, 20};
 
     private static final List<String> STATUS_BITS = List.of(
             "cabinet-fan-stopped",
@@ -71,96 +92,44 @@ public final class GasMonitor extends Monitor {
             "status-valid");
 
     private final String serialNumber;
-    private final double healthyHydrogen;
     private final int firstCounter;
-    private final int firstAnalysisMillis;
-
-    private double hydrogen;
-    private double methane;
-    private double hydrogenTarget;
-    private double methaneTarget;
-    private double hydrogenStep;
-    private double methaneStep;
-    private double fan;
-    private double fanTarget;
-    private double rise;
-    private double riseTarget;
-    private double flow;
-    private double flowTarget;
-    private int analysisMillis;
-    private int counter;
+    private final Transformer transformer;
+    private final Course course;
+    private final Cycle analyses;
+    private final Map<String, Noise> noise = new LinkedHashMap<>();
 
     /**
      * @param name name of the device in the station
      * @param unit Modbus unit id
      * @param serialNumber up to 16 characters
-     * @param healthyHydrogen hydrogen in the oil at the start, ppm
-     * @param firstCounter analyses finished before the start
-     * @param firstAnalysisMillis how far the running analysis is at the start, milliseconds
-     * @param seed seed of the noise
+     * @param firstCounter analyses finished before plant time 0
+     * @param firstMinutes how far the running analysis is at plant time 0, minutes
      */
     public GasMonitor(
             String name,
             int unit,
             String serialNumber,
-            double healthyHydrogen,
             int firstCounter,
-            int firstAnalysisMillis,
-            long seed) {
-        super(
-                name,
-                unit,
-                new Nameplate("Harrowbeck Instruments (invented)", "HBG-8", "2.14"),
-                READINGS,
-                statusBits(),
-                seed);
+            int firstMinutes,
+            Transformer transformer,
+            Course course) {
+        super(name, unit, READINGS, statusBits());
         this.serialNumber = serialNumber;
-        this.healthyHydrogen = healthyHydrogen;
         this.firstCounter = firstCounter;
-        this.firstAnalysisMillis = firstAnalysisMillis;
-        healthy();
+        this.transformer = transformer;
+        this.course = course;
+        this.analyses = new Cycle(ANALYSIS_MINUTES, firstMinutes, this::analysing, course::faults);
+        READINGS.forEach(form -> noise.put(form.name(), new Noise(course.seed(), name + "/" + form.name())));
     }
 
-    /** The cabinet fan runs down within 3 s and the heat sink grows hot within 25 s. */
-    public synchronized void stopFan() {
-        fanTarget = 0;
-        riseTarget = HOT_RISE_K;
+    @Override
+    public Nameplate nameplate(long at) {
+        return new Nameplate("Harrowbeck Instruments (invented)", "HBG-8", isMoved(at) ? "3.00" : "2.14");
     }
 
-    /** The cabinet fan runs up again and the heat sink cools. */
-    public synchronized void startFan() {
-        fanTarget = FAN_RUNNING_RPM;
-        riseTarget = HEALTHY_RISE_K;
-    }
-
-    /** Oil stops flowing through the gas cell; the running analysis is given up. */
-    public synchronized void loseOilFlow() {
-        flowTarget = LOST_FLOW;
-        flow = LOST_FLOW;
-    }
-
-    /** Oil flows again and a fresh analysis begins. */
-    public synchronized void restoreOilFlow() {
-        flowTarget = HEALTHY_FLOW;
-    }
-
-    /**
-     * Hydrogen really rises in the oil, evenly, and methane a little with it; acetylene stays.
-     *
-     * @param toHydrogen hydrogen at the end, ppm
-     * @param toMethane methane at the end, ppm
-     * @param millis how long the rise takes
-     */
-    public synchronized void riseHydrogen(double toHydrogen, double toMethane, int millis) {
-        hydrogenTarget = toHydrogen;
-        methaneTarget = toMethane;
-        hydrogenStep = Math.abs(toHydrogen - hydrogen) * TICK_MILLIS / millis;
-        methaneStep = Math.abs(toMethane - methane) * TICK_MILLIS / millis;
-    }
-
-    /** Analyses finished, 0 to 65535, wraps. */
-    public synchronized int analysisCounter() {
-        return counter;
+    /** Analyses finished, calibrations among them, 0 to 65535, wraps. */
+    public int analysisCounter(long at) {
+        return firstCounter + analyses.finished(at) + calibrated(at).size() & 0xFFFF;
     }
 
     @Override
@@ -169,100 +138,260 @@ public final class GasMonitor extends Monitor {
     }
 
     @Override
-    protected void healthy() {
-        hydrogen = healthyHydrogen;
-        hydrogenTarget = hydrogen;
-        methane = 12;
-        methaneTarget = methane;
-        fan = FAN_RUNNING_RPM;
-        fanTarget = fan;
-        rise = HEALTHY_RISE_K;
-        riseTarget = rise;
-        flow = HEALTHY_FLOW;
-        flowTarget = flow;
-        analysisMillis = firstAnalysisMillis;
-        counter = firstCounter;
-        publishGases();
-        publishCabinet();
+    protected double own(String reading, long at) {
+        return switch (reading) {
+            case "cabinet-air" -> isBoardFailed(at) ? -40 : cabinetAir(at);
+            case "heat-sink" -> isBoardFailed(at) ? -40 : cabinetAir(at) + rise(at);
+            case "fan-speed" -> fanSpeed(at);
+            case "oil-flow" -> flow(at);
+            case "oil-pressure" -> pressure(at);
+            case "supply" -> supply(at);
+            default -> gas(Gas.values()[gasIndex(reading)], reading, at);
+        };
+    }
+
+    private static int gasIndex(String reading) {
+        return Gas.valueOf(reading.toUpperCase(java.util.Locale.ROOT).replace('-', '_'))
+                .ordinal();
+    }
+
+    private Faults faults() {
+        return course.faults();
+    }
+
+    private boolean on(String fault, long at) {
+        return faults().on(fault, name(), at);
+    }
+
+    private double noise(String reading, long at) {
+        Noise own = noise.get(reading);
+        return own == null ? 0 : own.step(at, 2 * SECOND);
+    }
+
+    private boolean isMoved(long at) {
+        return on("firmware-moved-registers", at);
+    }
+
+    private boolean isBoardFailed(long at) {
+        return on("io-board-failed", at);
+    }
+
+    private double cabinetAir(long at) {
+        return transformer.ambient(at) + 14 + 0.1 * noise("cabinet-air", at);
+    }
+
+    /** Heat sink over cabinet air, K. */
+    private double rise(long at) {
+        Faults now = faults();
+        double more = 30 * now.lag("fan-stopped", name(), at, HEAT_SINK_TIME)
+                + 30 * looseConnector(at)
+                + 16 * now.ramp("fan-bearing-worn", name(), at, 6 * HOUR)
+                + 13 * now.lag("fan-reversed", name(), at, HEAT_SINK_TIME)
+                + 28 * now.ramp("inlet-filter-blocked", name(), at, 5 * HOUR)
+                + 3 * now.ramp("internal-supply-failing", name(), at, 3 * HOUR);
+        return HEALTHY_RISE_K + more + 0.05 * noise("heat-sink", at);
+    }
+
+    /** Of a fan that stands 10 minutes of every 40, 0 to 1: the heat sink follows with its time constant. */
+    private double looseConnector(long at) {
+        long since = faults().sinceBegin("fan-connector-loose", name(), at);
+        if (since < 0) {
+            return 0;
+        }
+        double heat = 0;
+        for (long begin = Math.max(0, since / (40 * MINUTE) - 3) * 40 * MINUTE; begin <= since; begin += 40 * MINUTE) {
+            long end = Math.min(since, begin + 10 * MINUTE);
+            heat += (1 - StrictMath.exp(-(end - begin) / (double) HEAT_SINK_TIME))
+                    * StrictMath.exp(-(since - end) / (double) HEAT_SINK_TIME);
+        }
+        return Math.min(1, heat);
+    }
+
+    private double fanSpeed(long at) {
+        Faults now = faults();
+        if (isBoardFailed(at)) {
+            return Double.NaN;
+        }
+        long loose = now.sinceBegin("fan-connector-loose", name(), at);
+        if (on("fan-speed-sensor", at) || loose >= 0 && loose % (40 * MINUTE) < 10 * MINUTE) {
+            return 0;
+        }
+        double runsDown = Math.min(1, now.ramp("fan-stopped", name(), at, 3 * SECOND));
+        double speed = FAN_RPM * (1 - runsDown)
+                - 1_500 * now.ramp("fan-bearing-worn", name(), at, 6 * HOUR)
+                + 160 * now.ramp("inlet-filter-blocked", name(), at, 5 * HOUR);
+        speed *= supply(at) / SUPPLY_V;
+        return runsDown == 1 ? 0 : Math.max(0, speed + 15 * noise("fan-speed", at));
+    }
+
+    private double supply(long at) {
+        double sag = course.supplySags(name(), at) ? 4.5 : 0;
+        return SUPPLY_V
+                - sag
+                - 4 * Math.min(1.4, faults().ramp("internal-supply-failing", name(), at, 3 * HOUR))
+                + (on("sample-pump-stopped", at) ? 0.15 : 0)
+                + 0.03 * noise("supply", at);
+    }
+
+    private double flow(long at) {
+        Faults now = faults();
+        if (on("flow-sensor-lost", at)) {
+            return 0;
+        }
+        if (on("oil-valve-shut", at) || on("sample-pump-stopped", at)) {
+            return LOST_FLOW;
+        }
+        if (on("air-in-line", at)) {
+            return 0.475 + 0.425 * noise("oil-flow", at);
+        }
+        double lost = 0.73 * blocked(at)
+                + 0.70 * now.ramp("oil-line-leak", name(), at, 2 * HOUR)
+                + 0.75 * thick(at);
+        double flow = (HEALTHY_FLOW - lost) * Math.min(1, supply(at) / SUPPLY_V);
+        return Math.max(LOST_FLOW, flow + 0.01 * noise("oil-flow", at));
+    }
+
+    private double pressure(long at) {
+        Faults now = faults();
+        if (on("oil-valve-shut", at)) {
+            return 2.60 + 0.01 * noise("oil-pressure", at);
+        }
+        if (on("sample-pump-stopped", at)) {
+            return 0.35 + 0.005 * noise("oil-pressure", at);
+        }
+        if (on("air-in-line", at)) {
+            return 1.2 + 0.7 * noise("oil-pressure", at);
+        }
+        return HEALTHY_PRESSURE
+                + 0.70 * blocked(at)
+                - 1.20 * now.ramp("oil-line-leak", name(), at, 2 * HOUR)
+                + 0.50 * thick(at)
+                + 0.02 * noise("oil-pressure", at);
+    }
+
+    /** A line that clogs in four steps over eight hours, 0 to 1. */
+    private double blocked(long at) {
+        return Math.ceil(4 * Math.min(1, faults().ramp("oil-line-blocked", name(), at, 8 * HOUR))) / 4;
+    }
+
+    /** Oil thickened by cold, 0 to 1. */
+    private double thick(long at) {
+        double cold = Math.max(0, Math.min(1, (-5 - (transformer.ambient(at) + 6)) / 6));
+        return on("oil-cold-thick", at) ? cold : 0;
+    }
+
+    /** Whether analyses go on at a time; asked by the cycle, minute by minute. */
+    private Cycle.Going analysing(long at) {
+        long started = course.sinceStart(name(), at);
+        boolean oilFlows = on("flow-sensor-lost", at) || meanFlow(at) >= FLOW_LOW_BELOW;
+        if (!course.isPowered(name(), at)
+                || started >= 0 && started < MINUTE
+                || !oilFlows
+                || on("service-visit", at)) {
+            return Cycle.Going.GIVEN_UP;
+        }
+        long lost = faults().sinceBegin("clock-lost", name(), at);
+        return lost >= 0 && lost < CLOCK_ERROR ? Cycle.Going.STANDS : Cycle.Going.RUNS;
+    }
+
+    /** The flow without what only looks so from one reading to the next. */
+    private double meanFlow(long at) {
+        return on("air-in-line", at) ? 0.475 : flow(at);
+    }
+
+    /** Plant times of the analyses of calibration gas up to now. */
+    private List<Long> calibrated(long at) {
+        List<Long> times = new ArrayList<>();
+        for (Injection visit : faults().of("service-visit", name())) {
+            long time = visit.fromMillis() + CALIBRATION_AFTER;
+            if (time <= at && time <= visit.untilMillis()) {
+                times.add(time);
+            }
+        }
+        return times;
+    }
+
+    /** Plant time of the last analysis of calibration gas; far in the past when there was none. */
+    private long lastCalibration(long at) {
+        return calibrated(at).stream().mapToLong(Long::longValue).max().orElse(NEVER);
+    }
+
+    private double gas(Gas gas, String reading, long at) {
+        long oilAt = analyses.lastEnd(at);
+        long calibratedAt = lastCalibration(at);
+        long analysedAt = Math.max(oilAt, calibratedAt);
+        Faults now = faults();
+        long frozenSince = now.sinceBegin("values-frozen", name(), at);
+        if (frozenSince >= 0) {
+            analysedAt = Math.max(analyses.lastEnd(at - frozenSince), lastCalibration(at - frozenSince));
+        }
+        if (now.on("detection-cell-failed", name(), analysedAt)) {
+            return Double.NaN;
+        }
+        Noise own = noise.get(reading);
+        double scatter = own == null ? 0 : own.step(analysedAt, MINUTE);
+        if (analysedAt == lastCalibration(analysedAt)) {
+            return CALIBRATION[gas.ordinal()] * (1 + 0.004 * scatter);
+        }
+        double ppm = transformer.gas(gas, analysedAt);
+        if (now.on("air-in-line", name(), analysedAt)) {
+            ppm *= 0.6;
+        }
+        if (now.on("oil-line-leak", name(), analysedAt)) {
+            ppm *= flow(analysedAt) / HEALTHY_FLOW;
+        }
+        ppm *= 1 + 0.6 * now.ramp("detector-drift", name(), analysedAt, 240 * HOUR);
+        return Math.max(0, ppm + SCATTER[gas.ordinal()] * scatter);
     }
 
     @Override
-    protected void live() {
-        hydrogen = towards(hydrogen, hydrogenTarget, hydrogenStep);
-        methane = towards(methane, methaneTarget, methaneStep);
-        fan = towards(fan, fanTarget, FAN_RUNNING_RPM * TICK_MILLIS / 3_000.0);
-        rise = towards(rise, riseTarget, (HOT_RISE_K - HEALTHY_RISE_K) * TICK_MILLIS / 25_000.0);
-        flow = towards(flow, flowTarget, HEALTHY_FLOW * TICK_MILLIS / 2_000.0);
-        publishCabinet();
-        analyse();
-    }
-
-    private void analyse() {
-        if (value("oil-flow") < FLOW_LOW_BELOW) {
-            analysisMillis = 0;
-            return;
-        }
-        analysisMillis += TICK_MILLIS;
-        if (analysisMillis >= ANALYSIS_MILLIS) {
-            analysisMillis = 0;
-            counter = counter + 1 & 0xFFFF;
-            publishGases();
-        }
-    }
-
-    private void publishGases() {
-        own("hydrogen", hydrogen + noise(0.3));
-        own("methane", methane + noise(0.2));
-        own("acetylene", 0.4 + noise(0.02));
-        own("ethylene", 6.0 + noise(0.2));
-        own("ethane", 9.0 + noise(0.2));
-        own("carbon-monoxide", 310 + noise(4));
-        own("carbon-dioxide", 2_150 + noise(20));
-    }
-
-    private void publishCabinet() {
-        double air = 27.5 + noise(0.1);
-        own("cabinet-air", air);
-        own("heat-sink", air + rise);
-        own("fan-speed", fan == 0 ? 0 : Math.max(0, fan + noise(15)));
-        own("oil-flow", flow == LOST_FLOW ? LOST_FLOW : Math.max(0, flow + noise(0.01)));
-        own("oil-pressure", flow < FLOW_LOW_BELOW ? 0.35 : 1.80 + noise(0.02));
-        own("supply", 24.0 + noise(0.05));
-    }
-
-    @Override
-    protected boolean sets(BitForm bit) {
+    protected boolean sets(BitForm bit, long at) {
         return switch (bit.number()) {
-            case 0 -> value("fan-speed") < FAN_STOPPED_BELOW_RPM;
-            case 1 -> value("heat-sink") - value("cabinet-air") > HEAT_SINK_HOT_OVER_K;
-            case 2 -> value("oil-flow") < FLOW_LOW_BELOW;
-            case 4 -> value("supply") < SUPPLY_LOW_BELOW_V;
-            case 8, 9, 10 -> (analysisState() >> (bit.number() - 8) & 1) == 1;
-            case 14, 15 -> true;
+            case 0 -> value("fan-speed", at) < FAN_STOPPED_BELOW_RPM;
+            case 1 -> value("heat-sink", at) - value("cabinet-air", at) > HEAT_SINK_HOT_OVER_K;
+            case 2 -> value("oil-flow", at) < FLOW_LOW_BELOW;
+            case 3 -> on("detection-cell-failed", at) || isBoardFailed(at);
+            case 4 -> value("supply", at) < SUPPLY_LOW_BELOW_V;
+            case 5 -> on("calibration-due", at);
+            case 6 -> on("service-visit", at) || on("service-left-on", at);
+            case 7 -> on("clock-lost", at) || startedWithin(20 * MINUTE, at);
+            case 8, 9, 10 -> (analysisState(at) >> (bit.number() - 8) & 1) == 1;
+            case 12 -> on("undocumented-bit", at);
+            case 14 -> !isBoardFailed(at);
+            case 15 -> !startedWithin(8 * MINUTE, at);
             default -> false;
         };
     }
 
+    private boolean startedWithin(long millis, long at) {
+        long since = course.sinceStart(name(), at);
+        return since >= 0 && since < millis;
+    }
+
     /** 0 idle, 1 filling, 2 separating, 3 measuring, 4 flushing. */
-    private int analysisState() {
-        if (value("oil-flow") < FLOW_LOW_BELOW || analysisMillis < 1_000) {
+    private int analysisState(long at) {
+        int minutes = analyses.progress(at);
+        if (analysing(at) != Cycle.Going.RUNS || minutes < 4) {
             return 0;
         }
-        if (analysisMillis < 4_000) {
+        if (minutes < 16) {
             return 1;
         }
-        if (analysisMillis < 10_000) {
+        if (minutes < 40) {
             return 2;
         }
-        return analysisMillis < 13_000 ? 3 : 4;
+        return minutes < 52 ? 3 : 4;
     }
 
     @Override
-    protected DeviceImage tables(RegisterWriter registers, Map<Integer, Integer> heldRegisters) {
-        bits().forEach(bit -> registers.bit(STATUS_WORD, bit.number(), isSet(bit)));
-        registers.uint16(ANALYSIS_COUNTER, counter);
+    protected DeviceImage tables(RegisterWriter registers, long at) {
+        bits().forEach(bit -> registers.bit(STATUS_WORD, bit.number(), isSet(bit, at)));
+        registers.uint16(ANALYSIS_COUNTER, analysisCounter(at));
         registers.text(SERIAL_NUMBER, 16, serialNumber);
-        heldRegisters.forEach(registers::uint16);
+        if (isMoved(at)) {
+            registers.moveOneLater(ANALYSIS_COUNTER, LAST_MOVED_REGISTER);
+        }
+        heldRegisters().forEach(registers::uint16);
         return new DeviceImage(registers.registers(), new short[0], new boolean[0]);
     }
 

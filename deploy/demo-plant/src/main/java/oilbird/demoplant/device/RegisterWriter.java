@@ -62,6 +62,12 @@ public final class RegisterWriter {
         registers[register] = (short) (on ? registers[register] | mask : registers[register] & ~mask);
     }
 
+    /** Moves registers {@code first} to {@code last} one place later; {@code first} becomes 0. */
+    public void moveOneLater(int first, int last) {
+        System.arraycopy(registers, first, registers, first + 1, last - first + 1);
+        registers[first] = 0;
+    }
+
     /** The registers as written so far, a copy. */
     public short[] registers() {
         return registers.clone();

@@ -17,6 +17,7 @@ public final class ControlRoom implements AutoCloseable {
 
     private final MqttClient client;
     private final Consumer<String> out;
+    private final Listener listener;
     private final Set<String> seenEvents = new LinkedHashSet<>();
     private final Set<String> explained = new LinkedHashSet<>();
     private final Set<String> unexplained = new LinkedHashSet<>();
@@ -33,9 +34,20 @@ public final class ControlRoom implements AutoCloseable {
      */
     public record Tally(int explained, int unexplained, int others, int unreadable) {}
 
-    private ControlRoom(MqttClient client, Consumer<String> out) {
+    /** Hears of every event once. */
+    @FunctionalInterface
+    public interface Listener {
+        /**
+         * @param alarm such as {@code t1/gas-t1.oil-flow-low}
+         * @param sounds whether it asks for attention
+         */
+        void heard(String alarm, boolean sounds);
+    }
+
+    private ControlRoom(MqttClient client, Consumer<String> out, Listener listener) {
         this.client = client;
         this.out = out;
+        this.listener = listener;
     }
 
     /**
@@ -43,9 +55,9 @@ public final class ControlRoom implements AutoCloseable {
      *
      * @param out takes each event in plain words
      */
-    public static ControlRoom open(int port, Consumer<String> out) throws MqttException {
+    public static ControlRoom open(int port, Consumer<String> out, Listener listener) throws MqttException {
         MqttClient client = new MqttClient("tcp://127.0.0.1:" + port, "control-room", new MemoryPersistence());
-        ControlRoom room = new ControlRoom(client, out);
+        ControlRoom room = new ControlRoom(client, out, listener);
         MqttConnectOptions options = new MqttConnectOptions();
         options.setAutomaticReconnect(true);
         client.connect(options);
@@ -81,6 +93,7 @@ public final class ControlRoom implements AutoCloseable {
         if (!seenEvents.add(notice.eventId())) {
             return;
         }
+        listener.heard(notice.alarm(), notice.sounds());
         if (!notice.sounds()) {
             others++;
             out.accept(notice.print());

@@ -7,9 +7,9 @@ import io.netty.channel.ChannelDuplexHandler;
 import io.netty.channel.ChannelHandlerContext;
 import io.netty.channel.ChannelPromise;
 import io.netty.util.ReferenceCountUtil;
+import java.util.Map;
 import java.util.SplittableRandom;
 import java.util.concurrent.TimeUnit;
-import java.util.function.Supplier;
 import oilbird.demoplant.wire.Behaviour.Kind;
 import org.jspecify.annotations.Nullable;
 
@@ -23,29 +23,23 @@ final class BehaviourGate extends ChannelDuplexHandler {
     private static final int ILLEGAL_FUNCTION = 0x01;
     private static final int LAST_TABLE_FUNCTION = 0x04;
 
-    private final int unit;
-    private final Identification identification;
-    private final Supplier<Behaviour> behaviour;
+    private final Map<Integer, ServedMonitor> byUnit;
     private final SplittableRandom random;
 
     private long busyUntilNanos;
     private @Nullable ByteBuf oneBehind;
 
-    BehaviourGate(int unit, Identification identification, Supplier<Behaviour> behaviour, SplittableRandom random) {
-        this.unit = unit;
-        this.identification = identification;
-        this.behaviour = behaviour;
+    BehaviourGate(Map<Integer, ServedMonitor> byUnit, SplittableRandom random) {
+        this.byUnit = byUnit;
         this.random = random;
     }
 
     @Override
     public void channelRead(ChannelHandlerContext ctx, Object message) {
         ByteBuf frame = (ByteBuf) message;
-        Behaviour now = behaviour.get();
-        if (frame.readableBytes() <= HEADER
-                || unitOf(frame) != unit
-                || now.kind() == Kind.SILENT
-                || now.kind() == Kind.REFUSE) {
+        ServedMonitor asked = frame.readableBytes() <= HEADER ? null : byUnit.get(unitOf(frame));
+        Behaviour now = asked == null ? new Behaviour(Kind.SILENT, 0) : asked.behaviour();
+        if (asked == null || now.kind() == Kind.SILENT || now.kind() == Kind.REFUSE) {
             frame.release();
             return;
         }
@@ -63,7 +57,7 @@ final class BehaviourGate extends ChannelDuplexHandler {
             reply(ctx, frame, new byte[] {(byte) (function | 0x80), (byte) now.number()});
         } else if (function == Identification.FUNCTION) {
             byte[] request = ByteBufUtil.getBytes(frame, frame.readerIndex() + HEADER, frame.readableBytes() - HEADER);
-            reply(ctx, frame, identification.answer(request));
+            reply(ctx, frame, new Identification(asked.nameplate()).answer(request));
         } else if (function > LAST_TABLE_FUNCTION) {
             reply(ctx, frame, new byte[] {(byte) (function | 0x80), ILLEGAL_FUNCTION});
         } else {
@@ -79,7 +73,7 @@ final class BehaviourGate extends ChannelDuplexHandler {
         ByteBuf answer = Unpooled.buffer(HEADER + pdu.length);
         answer.writeBytes(request, request.readerIndex(), 4);
         answer.writeShort(pdu.length + 1);
-        answer.writeByte(unit);
+        answer.writeByte(unitOf(request));
         answer.writeBytes(pdu);
         request.release();
         write(ctx, answer, ctx.newPromise());
@@ -89,7 +83,8 @@ final class BehaviourGate extends ChannelDuplexHandler {
     @Override
     public void write(ChannelHandlerContext ctx, Object message, ChannelPromise promise) {
         ByteBuf answer = (ByteBuf) message;
-        Behaviour now = behaviour.get();
+        ServedMonitor answering = byUnit.get(unitOf(answer));
+        Behaviour now = answering == null ? Behaviour.NORMAL : answering.behaviour();
         switch (now.kind()) {
             case NORMAL, EXCEPTION -> ctx.write(answer, promise);
             case SILENT, REFUSE -> {

@@ -10,6 +10,9 @@ import io.netty.handler.codec.LengthFieldBasedFrameDecoder;
 import java.io.IOException;
 import java.net.InetSocketAddress;
 import java.net.Socket;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
 import java.util.Objects;
 import java.util.SplittableRandom;
 import java.util.concurrent.ExecutionException;
@@ -17,53 +20,63 @@ import java.util.concurrent.ExecutorService;
 import java.util.concurrent.TimeUnit;
 import java.util.concurrent.atomic.AtomicReference;
 import java.util.concurrent.locks.LockSupport;
-import oilbird.demoplant.device.Monitor;
 import oilbird.demoplant.wire.Behaviour.Kind;
 import org.jspecify.annotations.Nullable;
 
-/** The Modbus TCP server of one monitor, on loopback only. */
+/** The Modbus TCP server of one monitor, or of several behind one Modbus gateway; on loopback only. */
 public final class DeviceServer implements AutoCloseable {
     private static final String LOOPBACK = "127.0.0.1";
     private static final int LONGEST_FRAME = 260;
     private static final int LENGTH_FIELD_OFFSET = 4;
     private static final int LENGTH_FIELD_BYTES = 2;
 
-    private final Monitor monitor;
+    private final String name;
+    private final Map<Integer, ServedMonitor> byUnit = new LinkedHashMap<>();
     private final EventLoopGroup eventLoops;
     private final ExecutorService workers;
     private final SplittableRandom random;
-    private final Identification identification;
-    private volatile Behaviour behaviour = Behaviour.NORMAL;
     private int port;
     private @Nullable ModbusTcpServer server;
 
     private DeviceServer(
-            Monitor monitor, int port, EventLoopGroup eventLoops, ExecutorService workers, SplittableRandom random) {
-        this.monitor = monitor;
+            String name,
+            List<ServedMonitor> monitors,
+            int port,
+            EventLoopGroup eventLoops,
+            ExecutorService workers,
+            SplittableRandom random) {
+        this.name = name;
         this.port = port;
         this.eventLoops = eventLoops;
         this.workers = workers;
         this.random = random;
-        this.identification = new Identification(monitor.nameplate());
+        monitors.forEach(served -> byUnit.put(served.monitor().unit(), served));
     }
 
     /**
      * Starts to listen.
      *
+     * @param name name of the port, for whoever reads that it is taken
+     * @param monitors those behind the port, each with a unit id of its own
      * @param port 0 for any free port, see {@link #port()}
      * @param random gives the bytes of {@link Kind#GARBAGE}
      */
     public static DeviceServer start(
-            Monitor monitor, int port, EventLoopGroup eventLoops, ExecutorService workers, SplittableRandom random)
+            String name,
+            List<ServedMonitor> monitors,
+            int port,
+            EventLoopGroup eventLoops,
+            ExecutorService workers,
+            SplittableRandom random)
             throws PortTaken {
-        DeviceServer server = new DeviceServer(monitor, port, eventLoops, workers, random);
+        DeviceServer server = new DeviceServer(name, monitors, port, eventLoops, workers, random);
         server.listen();
         return server;
     }
 
-    /** The monitor served. */
-    public Monitor monitor() {
-        return monitor;
+    /** The monitors behind the port. */
+    public List<ServedMonitor> monitors() {
+        return List.copyOf(byUnit.values());
     }
 
     /** The port it listens on, or would if it did not refuse. */
@@ -71,25 +84,30 @@ public final class DeviceServer implements AutoCloseable {
         return port;
     }
 
-    public Behaviour behaviour() {
-        return behaviour;
-    }
-
     /**
-     * Changes how clients are treated, from the next request on; {@link Kind#REFUSE} also closes every connection.
+     * Changes how one monitor treats its clients, from the next request on; {@link Kind#REFUSE} closes every connection
+     * of the port.
      *
      * @throws PortTaken when the port was taken by another while this server refused
      */
-    public synchronized void behave(Behaviour next) throws PortTaken {
-        if (next.kind() == Kind.REFUSE) {
-            behaviour = next;
+    public synchronized void behave(ServedMonitor served, Behaviour next) throws PortTaken {
+        served.command(next);
+        follow();
+    }
+
+    /**
+     * Closes the port when one of its monitors refuses now, and opens it when none does any more.
+     *
+     * @throws PortTaken when the port was taken by another while this server refused
+     */
+    public synchronized void follow() throws PortTaken {
+        boolean refuses =
+                byUnit.values().stream().anyMatch(served -> served.behaviour().kind() == Kind.REFUSE);
+        if (refuses && server != null) {
             stopListening();
             awaitRefusal();
-        } else {
-            if (server == null) {
-                listen();
-            }
-            behaviour = next;
+        } else if (!refuses && server == null) {
+            listen();
         }
     }
 
@@ -112,20 +130,20 @@ public final class DeviceServer implements AutoCloseable {
                 }
             });
             config.pipelineCustomizer = pipeline -> {
-                pipeline.addFirst(new BehaviourGate(monitor.unit(), identification, this::behaviour, random.split()));
+                pipeline.addFirst(new BehaviourGate(byUnit, random.split()));
                 pipeline.addFirst(
                         new LengthFieldBasedFrameDecoder(LONGEST_FRAME, LENGTH_FIELD_OFFSET, LENGTH_FIELD_BYTES));
             };
         });
-        ModbusTcpServer starting = ModbusTcpServer.create(transport, new TablesService(monitor));
+        ModbusTcpServer starting = ModbusTcpServer.create(transport, new TablesService(byUnit));
         try {
             starting.start();
         } catch (ExecutionException failure) {
             Throwable cause = failure.getCause();
-            throw new PortTaken(monitor.name(), port, cause == null ? failure : cause);
+            throw new PortTaken(name, port, cause == null ? failure : cause);
         } catch (InterruptedException interrupted) {
             Thread.currentThread().interrupt();
-            throw new IllegalStateException("interrupted while starting " + monitor.name(), interrupted);
+            throw new IllegalStateException("interrupted while starting " + name, interrupted);
         }
         server = starting;
         Channel bound = Objects.requireNonNull(listening.get(), "the listening channel");
@@ -141,7 +159,7 @@ public final class DeviceServer implements AutoCloseable {
         try {
             running.stop();
         } catch (ExecutionException failure) {
-            throw new IllegalStateException("cannot stop " + monitor.name(), failure.getCause());
+            throw new IllegalStateException("cannot stop " + name, failure.getCause());
         } catch (InterruptedException interrupted) {
             Thread.currentThread().interrupt();
         }
@@ -157,6 +175,6 @@ public final class DeviceServer implements AutoCloseable {
                 return;
             }
         }
-        throw new IllegalStateException("port " + port + " of " + monitor.name() + " still takes connections");
+        throw new IllegalStateException("port " + port + " of " + name + " still takes connections");
     }
 }

@@ -11,26 +11,35 @@ import com.digitalpetri.modbus.pdu.ReadInputRegistersRequest;
 import com.digitalpetri.modbus.pdu.ReadInputRegistersResponse;
 import com.digitalpetri.modbus.server.ModbusRequestContext;
 import com.digitalpetri.modbus.server.ModbusServices;
-import oilbird.demoplant.device.Monitor;
+import java.util.Map;
+import oilbird.demoplant.device.DeviceImage;
 
 /**
- * The tables of one monitor, read-only.
+ * The tables of the monitors behind one port, read-only.
  *
  * <p>A table the monitor lacks: exception 01. A quantity outside the protocol's limits: 03. An address past the end of
  * the table: 02.
  */
 final class TablesService implements ModbusServices {
-    private final Monitor monitor;
+    private final Map<Integer, ServedMonitor> byUnit;
 
-    TablesService(Monitor monitor) {
-        this.monitor = monitor;
+    TablesService(Map<Integer, ServedMonitor> byUnit) {
+        this.byUnit = byUnit;
+    }
+
+    private DeviceImage image(FunctionCode function, int unitId) throws ModbusResponseException {
+        ServedMonitor served = byUnit.get(unitId);
+        if (served == null) {
+            throw new ModbusResponseException(function, ExceptionCode.GATEWAY_TARGET_DEVICE_FAILED_TO_RESPONSE);
+        }
+        return served.image();
     }
 
     @Override
     public ReadDiscreteInputsResponse readDiscreteInputs(
             ModbusRequestContext context, int unitId, ReadDiscreteInputsRequest request)
             throws ModbusResponseException {
-        var image = monitor.image();
+        DeviceImage image = image(FunctionCode.READ_DISCRETE_INPUTS, unitId);
         requireTable(FunctionCode.READ_DISCRETE_INPUTS, image.discreteInputCount());
         ModbusServices.checkBitRange(request.getFunctionCode(), request.address(), request.quantity());
         requireWithin(
@@ -42,7 +51,7 @@ final class TablesService implements ModbusServices {
     public ReadHoldingRegistersResponse readHoldingRegisters(
             ModbusRequestContext context, int unitId, ReadHoldingRegistersRequest request)
             throws ModbusResponseException {
-        var image = monitor.image();
+        DeviceImage image = image(FunctionCode.READ_HOLDING_REGISTERS, unitId);
         requireTable(FunctionCode.READ_HOLDING_REGISTERS, image.holdingRegisterCount());
         ModbusServices.checkRegisterRange(request.getFunctionCode(), request.address(), request.quantity());
         requireWithin(
@@ -56,7 +65,7 @@ final class TablesService implements ModbusServices {
     public ReadInputRegistersResponse readInputRegisters(
             ModbusRequestContext context, int unitId, ReadInputRegistersRequest request)
             throws ModbusResponseException {
-        var image = monitor.image();
+        DeviceImage image = image(FunctionCode.READ_INPUT_REGISTERS, unitId);
         requireTable(FunctionCode.READ_INPUT_REGISTERS, image.inputRegisterCount());
         ModbusServices.checkRegisterRange(request.getFunctionCode(), request.address(), request.quantity());
         requireWithin(

@@ -2,73 +2,105 @@ package oilbird.demoplant.device;
 
 import static org.assertj.core.api.Assertions.assertThat;
 
-import java.util.HexFormat;
-import java.util.Objects;
+import java.time.Duration;
+import oilbird.demoplant.plant.Plant;
 import org.junit.jupiter.api.Test;
 
 /** The expected register contents are worked by hand from the maker's list. */
 class CoolingControlTest {
-    private static final HexFormat HEX = HexFormat.of().withUpperCase();
+    private static final Duration MORNING = Duration.ofMinutes(30);
+    private static final Duration AFTERNOON = Duration.ofHours(14);
 
-    private final CoolingControl cooling = new CoolingControl("cooling", 21, 720, 98_765, 7);
+    private final Plant plant = Plant.windlow(7);
+    private final Registers inputs = new Registers(plant, "cooling-t1", 2);
+    private final Registers registers = new Registers(plant, "cooling-t1", 3);
 
-    /** Running group 1 (bit 0), pump (bit 2), remote (bit 8): first input in the lowest bit, MAP V1.1b3 6.2. */
+    private int inputs(Duration time) {
+        int word = 0;
+        for (int bit = 0; bit < 16; bit++) {
+            word |= inputs.at(time, bit) << bit;
+        }
+        return word;
+    }
+
+    private double value(String reading, Duration time) {
+        return inputs.monitor().value(reading, time.toMillis());
+    }
+
+    /** Pump (bit 2) and remote (bit 8) by night; with group 1 (bit 0) when the oil is warm. */
     @Test
     void theDiscreteInputsOfAHealthyControl() {
-        assertThat(HEX.formatHex(cooling.image().discreteInputs(0, 16))).isEqualTo("0501");
+        assertThat(inputs(MORNING)).isEqualTo(0b1_0000_0100);
+        assertThat(inputs(AFTERNOON)).isEqualTo(0b1_0000_0101);
     }
 
-    /** Inputs 2 to 4 alone: pump running first. */
+    /** 720 A of 1200 A over 16 mA from 4 mA: 13.6 mA = 13600 = 3520h. 98765 = 000181CDh, high word first. */
     @Test
-    void aReadFromTheMiddleStartsAtItsOwnLowestBit() {
-        assertThat(HEX.formatHex(cooling.image().discreteInputs(2, 3))).isEqualTo("01");
+    void loadAndRunningHoursStandWhereTheMakerPutsThem() {
+        registers.hold("load-input", 4 + 16 * 720 / 1_200.0);
+        registers.hold("fan-group-1-hours", 98_765);
+        assertThat(registers.hex(MORNING, 3, 3)).isEqualTo("3520 0001 81CD");
     }
 
-    /** 98765 = 000181CDh, high word first. */
-    @Test
-    void theRunningHoursStandHighWordFirst() {
-        assertThat(HEX.formatHex(cooling.image().holdingRegisters(4, 2))).isEqualTo("000181CD");
-    }
-
-    /** 720 A of 1200 A over 16 mA from 4 mA: 13.6 mA = 13600. */
-    @Test
-    void theLoadStandsOnThe4To20MilliampereInput() {
-        byte[] bytes = cooling.image().holdingRegisters(3, 1);
-        assertThat((bytes[0] & 0xFF) << 8 | bytes[1] & 0xFF).isBetween(13_590, 13_610);
-    }
-
-    /** -32768 = 8000h; 95.4 degC = 954 = 03BAh. */
+    /** -32768 = 8000h; 95.4 degC = 954 = 03BAh; 11.98 A = 1198 = 04AEh. */
     @Test
     void temperaturesAreTenthsAndHaveANoValueCode() {
-        hold("top-oil", Double.NaN);
-        hold("winding", 95.4);
-        assertThat(HEX.formatHex(cooling.image().holdingRegisters(0, 2))).isEqualTo("800003BA");
+        registers.hold("top-oil", Double.NaN);
+        registers.hold("winding", 95.4);
+        registers.hold("fan-group-1-current", 11.98);
+        assertThat(registers.hex(MORNING, 0, 2)).isEqualTo("8000 03BA");
+        assertThat(registers.hex(MORNING, 7, 1)).isEqualTo("04AE");
     }
 
     @Test
     void aHeldInputAndAHeldAlarmBitStandWhereTheMakerPutsThem() {
-        cooling.hold(cooling.bit("pump-tripped").orElseThrow(), true);
-        cooling.hold(cooling.bit("control-voltage-low").orElseThrow(), true);
-        assertThat(HEX.formatHex(cooling.image().discreteInputs(0, 16))).isEqualTo("2501");
-        assertThat(HEX.formatHex(cooling.image().holdingRegisters(6, 1))).isEqualTo("0002");
+        inputs.holdBit("pump-tripped", true);
+        registers.holdBit("control-voltage-low", true);
+        assertThat(inputs(MORNING) & 1 << 5).isNotZero();
+        assertThat(registers.at(MORNING, 6)).isEqualTo(0b10);
     }
 
     @Test
-    void theVibrationBitChangesEvery400MillisecondsFor20SecondsAndThenRests() {
-        cooling.flapVibration(400, 20_000);
-        boolean last = false;
-        int changes = 0;
-        for (int tick = 0; tick < 300; tick++) {
-            boolean on = (cooling.image().holdingRegisters(6, 1)[1] & 1) == 1;
-            changes += on == last ? 0 : 1;
-            last = on;
-            cooling.tick();
-        }
-        assertThat(changes).isBetween(48, 51);
-        assertThat(last).isFalse();
+    void oneDeadFanOfFourTakesAQuarterOfTheGroupsCurrentAndSetsNoBit() {
+        assertThat(value("fan-group-1-current", AFTERNOON)).isBetween(11.8, 12.2);
+        int before = inputs(AFTERNOON);
+        plant.inject("one-fan-of-group-1-dead", "cooling-t1", Duration.ofHours(12));
+        assertThat(value("fan-group-1-current", AFTERNOON)).isBetween(8.8, 9.2);
+        assertThat(inputs(AFTERNOON)).isEqualTo(before);
+        assertThat(registers.at(AFTERNOON, 6)).isZero();
     }
 
-    private void hold(String reading, double value) {
-        cooling.hold(Objects.requireNonNull(cooling.readings().get(reading)), value);
+    @Test
+    void fansThatTurnBackwardsRunByTheirContactsAndLetTheOilGrowWarmer() {
+        double healthy = value("top-oil", AFTERNOON);
+        plant.inject("fans-reversed", "cooling-t1", Duration.ofHours(3));
+        assertThat(inputs(AFTERNOON) & 0b1).isEqualTo(1);
+        assertThat(value("top-oil", AFTERNOON) - healthy).isBetween(3.0, 15.0);
+    }
+
+    @Test
+    void withoutItsSuppliesTheCoolingStandsAndTheWindingReachesItsContact() {
+        plant.inject("cooling-supply-lost", "cooling-t1", Duration.ofHours(6));
+        assertThat(inputs(Duration.ofHours(7)) & 0b1100_0111).isEqualTo(0b1100_0000);
+        assertThat(inputs(AFTERNOON) & 1 << 10).as("winding temperature contact").isNotZero();
+    }
+
+    @Test
+    void aDriftingTopOilSensorPartsFromTheProbeInTheSameOil() {
+        plant.inject("top-oil-sensor-drift", "cooling-t1", Duration.ofHours(1));
+        Monitor probe = plant.monitors().get("moisture-t1");
+        Duration later = Duration.ofHours(60);
+        double apart = value("top-oil", later) - probe.value("oil-temperature", later.toMillis());
+        assertThat(apart).isBetween(-9.5, -6.5);
+    }
+
+    @Test
+    void aLooseVibrationSwitchIsOnForTwentySecondsOfEachMinute() {
+        plant.inject("vibration-switch-loose", "cooling-t1", MORNING);
+        int on = 0;
+        for (int second = 0; second < 120; second++) {
+            on += registers.at(MORNING.plusSeconds(second), 6);
+        }
+        assertThat(on).isEqualTo(40);
     }
 }

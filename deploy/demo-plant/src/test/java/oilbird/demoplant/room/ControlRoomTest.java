@@ -3,6 +3,8 @@ package oilbird.demoplant.room;
 import static org.assertj.core.api.Assertions.assertThat;
 
 import java.nio.charset.StandardCharsets;
+import java.util.List;
+import java.util.concurrent.CopyOnWriteArrayList;
 import java.util.concurrent.LinkedBlockingQueue;
 import java.util.concurrent.TimeUnit;
 import org.eclipse.paho.client.mqttv3.MqttClient;
@@ -25,6 +27,7 @@ class ControlRoomTest {
              "at": "2026-03-01T10:15:30.000Z"}""";
 
     private final LinkedBlockingQueue<String> told = new LinkedBlockingQueue<>();
+    private final List<String> heard = new CopyOnWriteArrayList<>();
     private Broker broker;
     private ControlRoom room;
     private MqttClient gateway;
@@ -32,7 +35,7 @@ class ControlRoomTest {
     @BeforeEach
     void start() throws Exception {
         broker = Broker.start(0);
-        room = ControlRoom.open(broker.port(), told::add);
+        room = ControlRoom.open(broker.port(), told::add, (alarm, sounds) -> heard.add(alarm + (sounds ? " sounds" : "")));
         gateway = new MqttClient("tcp://127.0.0.1:" + broker.port(), "gateway", new MemoryPersistence());
         gateway.connect();
     }
@@ -58,6 +61,7 @@ class ControlRoomTest {
                         "  Caution: Stay outside the danger zone.",
                         "More checks on the page: 1");
         assertThat(room.tally()).isEqualTo(new ControlRoom.Tally(1, 0, 0, 0));
+        assertThat(heard).containsExactly("T1/gas-t1.oil-flow-low sounds");
     }
 
     @Test

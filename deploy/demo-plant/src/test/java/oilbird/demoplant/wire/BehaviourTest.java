@@ -7,10 +7,12 @@ import io.netty.channel.nio.NioEventLoopGroup;
 import io.netty.util.concurrent.DefaultThreadFactory;
 import java.net.ConnectException;
 import java.net.SocketTimeoutException;
+import java.util.List;
 import java.util.SplittableRandom;
 import java.util.concurrent.ExecutorService;
 import java.util.concurrent.Executors;
 import oilbird.demoplant.RawClient;
+import oilbird.demoplant.course.Answering;
 import oilbird.demoplant.device.SpecificationMonitor;
 import oilbird.demoplant.wire.Behaviour.Kind;
 import org.junit.jupiter.api.AfterEach;
@@ -25,11 +27,13 @@ class BehaviourTest {
 
     private final NioEventLoopGroup eventLoop = new NioEventLoopGroup(1, new DefaultThreadFactory("test", true));
     private final ExecutorService workers = Executors.newSingleThreadExecutor(new DefaultThreadFactory("test", true));
+    private final ServedMonitor served =
+            new ServedMonitor(new SpecificationMonitor(), () -> 0, at -> Answering.ANSWERS);
     private DeviceServer server;
 
     @BeforeEach
     void start() throws PortTaken {
-        server = DeviceServer.start(new SpecificationMonitor(), 0, eventLoop, workers, new SplittableRandom(1));
+        server = DeviceServer.start("specification", List.of(served), 0, eventLoop, workers, new SplittableRandom(1));
     }
 
     @AfterEach
@@ -130,12 +134,17 @@ class BehaviourTest {
     void aTakenPortIsToldWithItsNumberAndWhatToDo() {
         assertThatExceptionOfType(PortTaken.class)
                 .isThrownBy(() -> DeviceServer.start(
-                        new SpecificationMonitor(), server.port(), eventLoop, workers, new SplittableRandom(1)))
+                        "specification",
+                        List.of(served),
+                        server.port(),
+                        eventLoop,
+                        workers,
+                        new SplittableRandom(1)))
                 .withMessageContaining("port " + server.port())
                 .withMessageContaining("--ports specification=");
     }
 
     private void behave(Kind kind, int number) throws PortTaken {
-        server.behave(new Behaviour(kind, number));
+        server.behave(served, new Behaviour(kind, number));
     }
 }

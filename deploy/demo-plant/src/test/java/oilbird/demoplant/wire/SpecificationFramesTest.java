@@ -4,10 +4,12 @@ import static org.assertj.core.api.Assertions.assertThat;
 
 import io.netty.channel.nio.NioEventLoopGroup;
 import io.netty.util.concurrent.DefaultThreadFactory;
+import java.util.List;
 import java.util.SplittableRandom;
 import java.util.concurrent.ExecutorService;
 import java.util.concurrent.Executors;
 import oilbird.demoplant.RawClient;
+import oilbird.demoplant.course.Answering;
 import oilbird.demoplant.device.SpecificationMonitor;
 import org.junit.jupiter.api.AfterAll;
 import org.junit.jupiter.api.BeforeAll;
@@ -25,7 +27,13 @@ class SpecificationFramesTest {
 
     @BeforeAll
     void start() throws PortTaken {
-        port = DeviceServer.start(new SpecificationMonitor(), 0, eventLoop, workers, new SplittableRandom(1))
+        port = DeviceServer.start(
+                        "specification",
+                        List.of(new ServedMonitor(new SpecificationMonitor(), () -> 0, at -> Answering.ANSWERS)),
+                        0,
+                        eventLoop,
+                        workers,
+                        new SplittableRandom(1))
                 .port();
     }
 

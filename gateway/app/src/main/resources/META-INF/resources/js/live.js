@@ -44,7 +44,7 @@ export class Live {
     const changed = () => {
       this.refresh();
     };
-    for (const name of ['alarm', 'notice', 'gap']) stream.addEventListener(name, changed);
+    for (const name of ['alarm', 'notice', 'diagnosis', 'keep-away', 'gap']) stream.addEventListener(name, changed);
     stream.addEventListener('alive', (event) => {
       this.#heard();
       if (JSON.parse(event.data).newestEvent !== this.#newestEvent) changed();
@@ -94,24 +94,5 @@ export class Live {
         this.refresh();
       }
     }
-  }
-}
-
-/** Asks the gateway to acknowledge; the outcome in words. */
-export async function acknowledge(alarm, eventId, by) {
-  try {
-    const [asset, rule] = alarm.split('/');
-    const path = `api/v1/alarms/${encodeURIComponent(asset)}/${encodeURIComponent(rule)}/acknowledge`;
-    const answer = await fetch(path, {
-      method: 'POST',
-      headers: { 'Content-Type': 'application/json' },
-      body: JSON.stringify({ by, eventId }),
-      signal: AbortSignal.timeout(10_000),
-    });
-    if (answer.ok) return { done: true, words: `Acknowledged by ${by}` };
-    const problem = await answer.json().catch(() => ({}));
-    return { done: false, words: `Not acknowledged: ${problem.detail ?? `the gateway answered ${answer.status}`}` };
-  } catch (unreachable) {
-    return { done: false, words: 'Not acknowledged: the gateway did not answer. Try again.' };
   }
 }

@@ -1,30 +1,22 @@
 // The page "what needs someone now": takes snapshots, keeps the list still under a pointer, tells how old it is.
 
-import { Live, acknowledge } from './live.js';
+import { frame } from './frame.js';
 import { arrange, digitOf } from './order.js';
-import { createRow, depart, tell, updateRow } from './row.js';
-import { dayAndTime, offsetWords, pointInTime, span } from './time.js';
+import { createRow, depart, updateRow } from './row.js';
+import { by, say } from './say.js';
+import { pointInTime, span } from './time.js';
 
-const STALE_AFTER_MS = 8_000;
 const HOLD_IDLE_MS = 30_000;
 
-const by = (id) => document.getElementById(id);
 const list = by('needs');
-const nameField = by('name');
 const rows = new Map();
 
 let snapshot = null;
 let shown = [];
 let newcomers = new Set();
 let known = null;
-let utc = false;
-let stale = false;
 let pointerInside = false;
 let lastStir = -Infinity;
-
-function say(element, words) {
-  if (element.textContent !== words) element.textContent = words;
-}
 
 function held() {
   const inside = pointerInside || list.contains(document.activeElement);
@@ -34,11 +26,6 @@ function held() {
 function stir() {
   lastStir = performance.now();
 }
-
-const live = new Live((fresh) => {
-  snapshot = fresh;
-  render();
-});
 
 /** The row that somebody points at or is in, while the list is held. */
 function anchor() {
@@ -57,8 +44,6 @@ function render() {
 
 function draw() {
   const now = new Date();
-  say(by('station'), snapshot.station.name);
-  say(by('owner'), snapshot.station.owner ?? '');
   renderTitle();
   renderDevices(now);
   renderList(now);
@@ -118,10 +103,10 @@ function renderList(now) {
     let row = rows.get(id);
     if (alarm) {
       if (!row) {
-        row = createRow(alarm, onAcknowledge);
+        row = createRow(alarm, stir);
         rows.set(id, row);
       }
-      updateRow(row, alarm, now, utc);
+      updateRow(row, alarm, now);
     } else {
       depart(row);
     }
@@ -146,7 +131,7 @@ function renderList(now) {
 function renderAside(now) {
   const asideWords = (alarm) => {
     const layer = alarm.outOfService ?? alarm.shelved;
-    const until = layer?.until ? ` Until ${pointInTime(new Date(layer.until), now, utc)} (${span(new Date(layer.until) - now)} left).` : '';
+    const until = layer?.until ? ` Until ${pointInTime(new Date(layer.until), now, frame.utc)} (${span(new Date(layer.until) - now)} left).` : '';
     const who = layer?.by ? ` By ${layer.by.name}.` : '';
     const why = layer?.reason ? ` Reason: ${layer.reason}.` : '';
     return `${alarm.headline}. ${alarm.active ? 'Its condition holds now.' : 'Its condition does not hold.'}${why}${who}${until}`;
@@ -182,47 +167,6 @@ function announce() {
   known = new Set(snapshot.alarms.map((alarm) => `${alarm.alarm} ${alarm.occurrence}`));
 }
 
-async function onAcknowledge(row) {
-  const name = nameField.value.trim();
-  if (!name) {
-    nameField.setAttribute('aria-invalid', 'true');
-    say(by('name-help'), 'Give your name first, then press Acknowledge again.');
-    nameField.focus();
-    return;
-  }
-  const button = row.querySelector('.acknowledge');
-  const hadFocus = document.activeElement === button;
-  button.disabled = true;
-  const outcome = await acknowledge(row.dataset.alarm, row.dataset.event, name);
-  button.disabled = false;
-  tell(row, outcome.words, !outcome.done);
-  if (hadFocus) (outcome.done ? row.querySelector('.headline') : button).focus();
-  stir();
-  live.refresh();
-}
-
-function tick() {
-  const now = new Date();
-  say(by('clock'), dayAndTime(now, utc));
-  const quiet = live.silence;
-  const nowStale = quiet > STALE_AFTER_MS;
-  document.body.classList.toggle('is-stale', nowStale);
-  const banner = by('stale');
-  if (nowStale) {
-    say(by('stale-since'), live.heardOnce
-      ? `No word from the gateway since ${pointInTime(live.lastWordAt, now, utc)} ${offsetWords(now, utc)}, ${span(quiet)} ago.`
-      : `The gateway has not answered yet (${span(quiet)}).`);
-    say(by('link'), `Connection lost ${span(quiet)} ago`);
-  } else {
-    say(by('link'), live.heardOnce ? 'Live' : 'Waiting for the gateway');
-  }
-  if (nowStale !== stale) {
-    stale = nowStale;
-    banner.hidden = !stale;
-  }
-  render();
-}
-
 list.addEventListener('pointerover', (event) => {
   pointerInside = event.pointerType === 'mouse';
   stir();
@@ -239,35 +183,12 @@ by('order-now').addEventListener('click', () => {
   render();
 });
 
-nameField.value = sessionStorage.getItem('oilbird.name') ?? '';
-nameField.addEventListener('input', () => {
-  sessionStorage.setItem('oilbird.name', nameField.value.trim());
-  if (nameField.value.trim()) {
-    nameField.removeAttribute('aria-invalid');
-    say(by('name-help'), 'Kept in this window only. It is stored with every acknowledgement.');
-  }
-});
-by('identity').addEventListener('submit', (event) => event.preventDefault());
-
-by('zone').addEventListener('click', () => {
-  utc = !utc;
-  by('zone').setAttribute('aria-pressed', String(utc));
-  tick();
-});
 by('still').addEventListener('click', () => {
   const on = document.body.classList.toggle('no-flashing');
   by('still').setAttribute('aria-pressed', String(on));
 });
 
-let openedForPaper = [];
-window.addEventListener('beforeprint', () => {
-  openedForPaper = [...document.querySelectorAll('main details:not([open])')];
-  for (const details of openedForPaper) details.open = true;
+frame.start((fresh) => {
+  snapshot = fresh;
+  render();
 });
-window.addEventListener('afterprint', () => {
-  for (const details of openedForPaper) details.open = false;
-});
-
-live.start();
-tick();
-setInterval(tick, 1_000);

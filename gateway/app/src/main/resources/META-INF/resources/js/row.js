@@ -1,7 +1,11 @@
 // One alarm as one row. Text goes in as text, never as markup.
 
+import { acknowledge, comment, read } from './ask.js';
+import { checkOf, fact, listInto, withdrawn } from './check.js';
+import { frame } from './frame.js';
 import { mark } from './mark.js';
 import { digitOf } from './order.js';
+import { element, say, template } from './say.js';
 import { durationOf, pointInTime, span } from './time.js';
 
 const stateWords = {
@@ -18,46 +22,6 @@ const troubleWords = {
   gateway: 'Gateway trouble, not transformer',
 };
 const priorityWords = { critical: 'Critical', major: 'Major', minor: 'Minor', warning: 'Warning' };
-
-const template = (id) => document.getElementById(id).content.firstElementChild.cloneNode(true);
-
-function say(element, words) {
-  if (element.textContent !== words) element.textContent = words;
-}
-
-function listInto(list, items) {
-  const wanted = JSON.stringify(items);
-  if (list.dataset.shows === wanted) return;
-  list.dataset.shows = wanted;
-  list.replaceChildren(...items.map((words) => {
-    const item = document.createElement('li');
-    item.textContent = words;
-    return item;
-  }));
-}
-
-function checkOf(check) {
-  const item = template('check');
-  say(item.querySelector('.do'), check.do);
-  say(item.querySelector('.exposure .steps'), '■'.repeat(check.exposure + 1) + '□'.repeat(4 - check.exposure));
-  say(item.querySelector('.exposure .words'), `Exposure ${check.exposure} of 4: ${check.exposureText}`);
-  const cautions = item.querySelector('.cautions');
-  listInto(cautions, check.cautions.map((caution) => caution.text));
-  cautions.hidden = check.cautions.length === 0;
-  fact(item, '.accept', check.accept);
-  fact(item, '.minutes', check.minutes ? `${check.minutes} min` : '');
-  fact(item, '.tools', check.tools.join(', '));
-  const findings = item.querySelector('.findings');
-  listInto(findings, check.outcomes.map((outcome) => `${outcome.found}: ${outcome.means}`));
-  findings.hidden = check.outcomes.length === 0;
-  return item;
-}
-
-function fact(row, selector, words) {
-  const pair = row.querySelector(selector);
-  pair.hidden = !words;
-  say(pair.querySelector('dd'), words ?? '');
-}
 
 /** What must not be taken at face value, and all that makes it so; readings of the same causes in one line. */
 function doubtsByCause(doubts) {
@@ -76,14 +40,73 @@ function doubtsByCause(doubts) {
   return [...lines].map(([why, labels]) => `${labels.join(', ')}: ${why}`);
 }
 
-export function createRow(alarm, onAcknowledge) {
+/** @param stir told that somebody is at work in the row. */
+export function createRow(alarm, stir = () => {}) {
   const row = template('alarm-row');
   row.dataset.alarm = alarm.alarm;
-  row.querySelector('.acknowledge').addEventListener('click', () => onAcknowledge(row));
+  row.querySelector('.acknowledge').addEventListener('click', () => onAcknowledge(row, stir));
+  row.querySelector('.comment form').addEventListener('submit', (event) => {
+    event.preventDefault();
+    onComment(row, stir);
+  });
+  row.querySelector('.history').addEventListener('toggle', () => showHistory(row));
   return row;
 }
 
-export function updateRow(row, alarm, now, utc) {
+async function onAcknowledge(row, stir) {
+  const name = frame.person('Acknowledge');
+  if (!name) return;
+  const button = row.querySelector('.acknowledge');
+  const hadFocus = document.activeElement === button;
+  button.disabled = true;
+  const outcome = await acknowledge(row.dataset.alarm, row.dataset.event, name);
+  button.disabled = false;
+  tell(row, outcome.words, !outcome.done);
+  if (hadFocus) (outcome.done ? row.querySelector('.headline') : button).focus();
+  stir();
+  frame.live.refresh();
+}
+
+async function onComment(row, stir) {
+  const field = row.querySelector('.comment textarea');
+  const words = field.value.trim();
+  if (!words) {
+    field.focus();
+    return;
+  }
+  const name = frame.person('Record comment');
+  if (!name) return;
+  const outcome = await comment(row.dataset.alarm, words, name);
+  tell(row, outcome.words, !outcome.done);
+  if (outcome.done) {
+    field.value = '';
+    row.querySelector('.comment').open = false;
+    row.querySelector('.comment summary').focus();
+    if (row.querySelector('.history').open) showHistory(row);
+  }
+  stir();
+}
+
+const kindWords = {
+  raised: 'Raised', returned: 'Back to normal', acknowledged: 'Acknowledged', 'auto-acknowledged': 'Acknowledged by rule',
+  're-alarmed': 'Raised again', escalated: 'More urgent', eased: 'Less urgent', reset: 'Latch reset', shelved: 'Shelved', unshelved: 'Unshelved',
+  'auto-unshelved': 'Shelving time over', suppressed: 'Suppressed by design', unsuppressed: 'No longer suppressed',
+  'removed-from-service': 'Out of service', 'placed-in-service': 'In service', 'service-time-over': 'Service time over',
+  'quality-changed': 'Quality changed', 'test-forced': 'Forced by a test', 'test-ended': 'Test ended', commented: 'Comment', refused: 'Refused',
+};
+
+async function showHistory(row) {
+  const details = row.querySelector('.history');
+  if (!details.open) return;
+  const list = details.querySelector('ol');
+  const { form, problem } = await read(`api/v1/alarms/${row.dataset.alarm.split('/').map(encodeURIComponent).join('/')}/events?limit=20`);
+  const lines = problem ? [`It cannot be shown: ${problem}`]
+    : form.events.map((event) => `${frame.when(event.at)} ${kindWords[event.kind] ?? event.kind}`
+      + (event.by ? ` by ${event.by.name}` : '') + (event.text ? `: ${event.text}` : ''));
+  list.replaceChildren(...lines.map((words) => element('li', words)));
+}
+
+export function updateRow(row, alarm, now) {
   row.dataset.event = alarm.lastEvent;
   row.dataset.state = alarm.state;
   row.classList.toggle('unacknowledged', !alarm.acknowledged);
@@ -116,12 +139,13 @@ export function updateRow(row, alarm, now, utc) {
   fact(row, '.call', !alarm.active || !alarm.call ? '' : `the ${alarm.call}`);
   fact(row, '.within', !alarm.active || Number.isNaN(limit) ? ''
     : Number.isFinite(due)
-      ? `${pointInTime(new Date(due), now, utc)} (${late ? 'time is over' : `${span(due - now)} left`})`
+      ? `${pointInTime(new Date(due), now, frame.utc)} (${late ? 'time is over' : `${span(due - now)} left`})`
       : `within ${span(limit)}`);
   fact(row, '.response', alarm.active ? alarm.response : '');
   const since = new Date(alarm.since);
-  say(row.querySelector('.since'), `since ${pointInTime(since, now, utc)} (${span(now - since)})${alarm.timeTrusted ? '' : ', clock not trusted'}`);
+  say(row.querySelector('.since'), `since ${pointInTime(since, now, frame.utc)} (${span(now - since)})${alarm.timeTrusted ? '' : ', clock not trusted'}`);
   row.querySelector('.hardwired').hidden = !alarm.alsoHardwired;
+  annotate(row, alarm);
 
   const shown = JSON.stringify([alarm.firstChecks, alarm.causes, alarm.consequence]);
   const checks = row.querySelector('.checks');
@@ -140,6 +164,25 @@ export function updateRow(row, alarm, now, utc) {
   button.setAttribute('aria-label', `Acknowledge: ${alarm.headline}`);
 }
 
+/** What stands beside the alarm: its asset, maintenance, a test, the diagnosis that it belongs to. */
+function annotate(row, alarm) {
+  const asset = row.querySelector('.asset-link');
+  asset.href = `asset.html?id=${encodeURIComponent(alarm.asset)}`;
+  say(asset, `All of ${alarm.assetName}`);
+  const likely = row.querySelector('.likely');
+  likely.hidden = !alarm.likelyCause;
+  if (alarm.likelyCause) {
+    say(likely.querySelector('.words'), alarm.likelyCause.text);
+    likely.querySelector('a').href = `diagnosis.html?id=${encodeURIComponent(alarm.likelyCause.diagnosis)}`;
+  }
+  const standing = row.querySelector('.standing-words');
+  const words = (alarm.test ? [`Under test: the control room is sent ${alarm.test.forcedTo}.`] : [])
+    .concat(alarm.maintenance ? [`${alarm.maintenance.name} is in maintenance, permit ${alarm.maintenance.permit}.`] : [])
+    .concat(alarm.withdrawnChecks ? [withdrawn(alarm.withdrawnChecks)] : []);
+  standing.hidden = words.length === 0;
+  say(standing, words.join(' '));
+}
+
 /** The alarm is back to normal; the row keeps its place until the order is free again. */
 export function depart(row) {
   if (row.classList.contains('departed')) return;
@@ -151,7 +194,7 @@ export function depart(row) {
   row.querySelector('.acknowledge').hidden = true;
 }
 
-export function tell(row, words, refused) {
+function tell(row, words, refused) {
   const outcome = row.querySelector('.outcome');
   outcome.classList.toggle('refused', Boolean(refused));
   say(outcome, words);

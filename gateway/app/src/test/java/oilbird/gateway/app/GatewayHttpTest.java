@@ -21,7 +21,10 @@ import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Map;
+import java.util.SplittableRandom;
+import java.util.concurrent.CompletableFuture;
 import java.util.function.Predicate;
+import java.util.stream.IntStream;
 import org.awaitility.Awaitility;
 import org.jspecify.annotations.Nullable;
 import org.junit.jupiter.api.Test;
@@ -208,6 +211,54 @@ class GatewayHttpTest {
         }
     }
 
+    /** Events go on while the listener is away; each time it comes back with the id of the last one that it saw. */
+    @Test
+    void aListenerThatIsCutOffAgainAndAgainMissesNothingAndHearsNothingTwice() throws Exception {
+        String id = String.valueOf(openAlarm("gas-t2").get("alarm"));
+        SplittableRandom random = new SplittableRandom(20261125);
+        String lastSeen;
+        try (Stream stream = new Stream(null)) {
+            stream.awaitName("alive");
+            act(id, "comment", Map.of("by", "A. Tester", "comment", "zero"));
+            lastSeen = stream.await(e -> e.data().contains("\"text\":\"zero\"")).id();
+        }
+        int events = 60;
+        CompletableFuture<Void> acting = CompletableFuture.runAsync(() -> {
+            for (int i = 1; i <= events; i++) {
+                assertThat(act(id, "comment", Map.of("by", "A. Tester", "comment", "number " + i))
+                                .statusCode())
+                        .isEqualTo(200);
+            }
+        });
+        List<String> heard = new ArrayList<>();
+        List<Long> positions = new ArrayList<>();
+        int streams = 0;
+        while (!heard.contains("number " + events)) {
+            streams++;
+            int most = random.nextInt(1, 9);
+            try (Stream stream = new Stream(lastSeen)) {
+                for (int i = 0; i < most && !heard.contains("number " + events); i++) {
+                    Event event = stream.await(e -> !e.name().equals("alive"));
+                    assertThat(event.name()).isNotEqualTo("gap");
+                    JsonPath form = JsonPath.from(event.data());
+                    positions.add(form.getLong("position"));
+                    heard.add(String.valueOf(form.getString("text")));
+                    lastSeen = event.id();
+                }
+            }
+        }
+        acting.join();
+        assertThat(streams).as("cut off again and again").isGreaterThan(5);
+        assertThat(positions).isSorted().doesNotHaveDuplicates();
+        assertThat(positions.get(positions.size() - 1) - positions.get(0))
+                .as("no position of the record is missing")
+                .isEqualTo(positions.size() - 1);
+        assertThat(heard.stream().filter(text -> text.startsWith("number ")))
+                .containsExactlyElementsOf(IntStream.rangeClosed(1, events)
+                        .mapToObj(i -> "number " + i)
+                        .toList());
+    }
+
     private record Event(String name, String id, String data) {}
 
     /** A plain reader of server-sent events (WHATWG HTML, 9.2.6). */
@@ -336,8 +387,105 @@ class GatewayHttpTest {
         assertThat(loaded.statusCode()).isEqualTo(200);
         assertThat(loaded.jsonPath().getString("version")).hasSize(64);
         assertThat(loaded.jsonPath().getList("history")).hasSize(1);
+        Response elsewhere = post("rules/load", Map.of("by", "P. Engineer", "folder", "/srv/another-station"));
+        assertThat(elsewhere.statusCode()).isEqualTo(409);
+        assertThat(elsewhere.asString()).contains("runs on the station folder", "/srv/another-station");
         assertThat(post("rules/back", Map.of("by", "P. Engineer")).statusCode()).isEqualTo(409);
         given().get("/api/v1/rules").then().statusCode(200).body("form", equalTo("oilbird.rules/1"));
         assertThat(given().get("/api/v1/record?limit=1000").asString()).contains("P. Engineer (rest): ");
+    }
+
+    @Test
+    void alarmsAndReadingsAreFilteredAndPagedByAStableCursor() {
+        openAlarm("gas-t1");
+        List<String> all = new ArrayList<>();
+        String next = "";
+        while (next != null) {
+            JsonPath page = given().get("/api/v1/alarms?limit=7" + (next.isEmpty() ? "" : "&after=" + next))
+                    .jsonPath();
+            all.addAll(page.getList("alarms.alarm"));
+            next = page.get("next");
+        }
+        assertThat(all).hasSizeGreaterThan(14).doesNotHaveDuplicates();
+        assertThat(given().get("/api/v1/alarms?limit=1000").jsonPath().<String>getList("alarms.alarm"))
+                .isEqualTo(all);
+        JsonPath lost = given().get("/api/v1/alarms?device=gas-t1&active=true&class=communications")
+                .jsonPath();
+        assertThat(lost.<String>getList("alarms.device")).isNotEmpty().containsOnly("gas-t1");
+        assertThat(lost.<Boolean>getList("alarms.active")).containsOnly(true);
+        assertThat(given().get("/api/v1/alarms?asset=t2&state=NORM").jsonPath().<String>getList("alarms.asset"))
+                .doesNotContain("t1");
+        JsonPath bad = given().get("/api/v1/readings?asset=t1&quality=bad&limit=3").jsonPath();
+        assertThat(bad.<String>getList("readings.quality")).hasSize(3).containsOnly("bad");
+        assertThat(bad.getString("next")).isEqualTo(bad.getString("readings[2].reading"));
+        assertThat(given().get("/api/v1/readings/gas-t1/hydrogen").jsonPath().getString("reading.quality"))
+                .isEqualTo("bad");
+        assertThat(given().get("/api/v1/assets/t1").jsonPath().<String>getList("devices.device.device"))
+                .contains("gas-t1", "cooling-t1");
+    }
+
+    /** RFC 9110, 13.1.2: weak comparison, lists, and the star; and that a change gives another tag. */
+    @Test
+    void whatIsReadHasATagAndIsNotSentAgainWhileItSaysTheSame() {
+        String id = String.valueOf(openAlarm("gas-t1").get("alarm"));
+        for (String path : List.of("alarms/" + id, "devices/gas-t1", "assets", "rules", "schemas", "alarms")) {
+            Awaitility.await("two questions about " + path + " without a change between them")
+                    .atMost(SOON)
+                    .untilAsserted(() -> {
+                        String tag = given().get("/api/v1/" + path).header("ETag");
+                        assertThat(tag).matches("W/\"[\\w-]{22}\"");
+                        Response again = given().header("If-None-Match", "\"other\", " + tag)
+                                .get("/api/v1/" + path);
+                        assertThat(again.statusCode()).isEqualTo(304);
+                        assertThat(again.asByteArray()).isEmpty();
+                        assertThat(again.header("ETag")).isEqualTo(tag);
+                    });
+        }
+        String before = given().get("/api/v1/alarms/" + id).header("ETag");
+        act(id, "comment", Map.of("by", "A. Tester", "comment", "changes it"));
+        assertThat(given().header("If-None-Match", before)
+                        .get("/api/v1/alarms/" + id)
+                        .statusCode())
+                .isEqualTo(200);
+        assertThat(given().header("If-None-Match", "*").get("/api/v1/assets").statusCode())
+                .isEqualTo(304);
+        assertThat(given().get("/api/v1/devices/no-such").header("ETag")).isNull();
+    }
+
+    @Test
+    void theRecordIsReadFromAnEventOnNewestFirstAndByKind() {
+        String id = String.valueOf(openAlarm("cooling-t1").get("alarm"));
+        String first = String.valueOf(act(id, "comment", Map.of("by", "A. Tester", "comment", "first of two"))
+                .jsonPath()
+                .getString("lastEvent"));
+        String newest = given().get("/api/v1/alarms/" + id + "/events?limit=1").jsonPath().getString("events[0].eventId");
+        act(id, "comment", Map.of("by", "A. Tester", "comment", "second of two"));
+        assertThat(given().get("/api/v1/record?after=" + newest).jsonPath().<String>getList("events.text"))
+                .contains("second of two")
+                .doesNotContain("first of two");
+        JsonPath comments = given().get("/api/v1/record?kind=commented&before=1000000").jsonPath();
+        assertThat(comments.<String>getList("events.kind")).isNotEmpty().containsOnly("commented");
+        List<Integer> positions = comments.getList("events.position");
+        assertThat(positions).isSortedAccordingTo(java.util.Comparator.reverseOrder());
+        assertThat(first).isNotBlank();
+    }
+
+    @Test
+    void anActMayBeTiedToWhatThePersonHasSeen() {
+        String id = String.valueOf(openAlarm("cooling-t2").get("alarm"));
+        String seen = given().get("/api/v1/alarms/" + id).jsonPath().getString("lastEvent");
+        Map<String, Object> words = Map.of("by", "A. Tester", "comment", "tied");
+        Response tied = given().contentType(ContentType.JSON)
+                .header("If-Match", "\"" + seen + "\"")
+                .body(words)
+                .post("/api/v1/alarms/" + id + "/comment");
+        assertThat(tied.statusCode()).isEqualTo(200);
+        act(id, "reset", Map.of("by", "A. Tester"));
+        assertThat(given().contentType(ContentType.JSON)
+                        .header("If-Match", "\"windlow-gw1.1.1\"")
+                        .body(words)
+                        .post("/api/v1/alarms/" + id + "/comment")
+                        .statusCode())
+                .isEqualTo(412);
     }
 }

@@ -7,6 +7,7 @@ import java.net.ServerSocket;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.Map;
+import java.util.regex.Pattern;
 import java.util.stream.Stream;
 
 /** The demo station with nobody behind any port: every device stays silent, and a communication alarm says so. */
@@ -21,8 +22,12 @@ public class SilentStation implements QuarkusTestResourceLifecycleManager {
                 for (Path file : files.filter(Files::isRegularFile).toList()) {
                     Path target = folder.resolve(DEMO.relativize(file).toString());
                     Files.createDirectories(target.getParent());
+                    // Each device behind a port of its own: what shares one is alarmed as one.
                     Files.writeString(
-                            target, Files.readString(file).replaceAll("port: 15\\d{3}", "port: " + closedPort()));
+                            target,
+                            Pattern.compile("port: 15\\d{3}|127\\.0\\.0\\.1:15\\d{3}")
+                                    .matcher(Files.readString(file))
+                                    .replaceAll(port -> port.group().replaceFirst("15\\d{3}", closedPort())));
                 }
             }
             return Map.of(
@@ -34,9 +39,11 @@ public class SilentStation implements QuarkusTestResourceLifecycleManager {
         }
     }
 
-    private static int closedPort() throws IOException {
+    private static String closedPort() {
         try (ServerSocket socket = new ServerSocket(0)) {
-            return socket.getLocalPort();
+            return Integer.toString(socket.getLocalPort());
+        } catch (IOException e) {
+            throw new UncheckedIOException(e);
         }
     }
 

@@ -44,4 +44,9 @@ public record AlarmEventForm(
         @JsonUnwrapped ExplanationForm explanation)
         implements EventForm {
     public static final String FORM = "oilbird.alarm-event/1";
+
+    @Override
+    public String about() {
+        return alarm;
+    }
 }

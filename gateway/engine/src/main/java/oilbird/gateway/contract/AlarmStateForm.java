@@ -15,6 +15,8 @@ import org.jspecify.annotations.Nullable;
  * @param maintenance present while something that the alarm is about is in maintenance.
  * @param test present while a point test forces the alarm. What a link sends then has the forced state; what is
  *     asked of the gateway itself has the true one.
+ * @param underDiagnosis id of the open diagnosis under which a list may show it; absent for an alarm that stands for
+ *     itself, as those of the safety and equipment-protection classes always do.
  * @param value present value of a level alarm, in {@code unit}.
  */
 @JsonInclude(JsonInclude.Include.NON_NULL)
@@ -48,6 +50,7 @@ public record AlarmStateForm(
         @Nullable OutOfServiceForm outOfService,
         @Nullable MaintenanceForm maintenance,
         @Nullable TestForm test,
+        @Nullable String underDiagnosis,
         String asOf,
         @JsonUnwrapped ExplanationForm explanation) {
     public static final String FORM = "oilbird.alarm-state/1";

@@ -10,7 +10,10 @@ import org.jspecify.annotations.Nullable;
  *
  * @param trouble {@code transformer}, {@code monitor}, {@code communication} or {@code gateway}.
  * @param within time to respond as an ISO 8601 duration; absent where the rule states none.
- * @param causes likeliest first.
+ * @param withdrawnChecks how many first checks are left out because people are to keep away.
+ * @param keepAway from what people are to keep away; empty for nothing.
+ * @param likelyCause what the diagnosis says that the alarm belongs to; absent where there is none.
+ * @param causes as the rule states them, likeliest first.
  */
 @JsonInclude(JsonInclude.Include.NON_NULL)
 public record ExplanationForm(
@@ -26,6 +29,9 @@ public record ExplanationForm(
         @Nullable String within,
         String response,
         List<CheckForm> firstChecks,
+        int withdrawnChecks,
+        List<KeepAwayForm> keepAway,
+        @Nullable LikelyCauseForm likelyCause,
         List<String> causes,
         String consequence,
         boolean alsoHardwired,
@@ -33,6 +39,7 @@ public record ExplanationForm(
     public ExplanationForm {
         doubtfulReadings = List.copyOf(doubtfulReadings);
         firstChecks = List.copyOf(firstChecks);
+        keepAway = List.copyOf(keepAway);
         causes = List.copyOf(causes);
     }
 }

@@ -9,6 +9,9 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.Set;
+import java.util.function.Predicate;
+import java.util.stream.Stream;
+import oilbird.alarm.diagnosis.Diagnosis;
 import oilbird.alarm.explain.Explainer;
 import oilbird.alarm.explain.Explanation;
 import oilbird.alarm.rule.DeviceKind;
@@ -33,6 +36,7 @@ import oilbird.mapping.signal.IndicationState;
 import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.Quality;
 import oilbird.mapping.signal.QualityReason;
+import oilbird.mapping.signal.Origin;
 import oilbird.mapping.signal.Reading;
 import oilbird.mapping.signal.SignalId;
 import oilbird.mapping.signal.StatusWordValue;
@@ -51,6 +55,7 @@ public final class Forms {
     private final StationFacts facts;
     private final StationForm station;
     private final Explainer explainer;
+    private final DiagnosisForms diagnoses;
 
     /**
      * @param owner whose station it is, for people; empty where the station file does not say.
@@ -59,10 +64,21 @@ public final class Forms {
         this.facts = model.facts();
         this.station = new StationForm(facts.id(), facts.name(), owner, facts.gateway());
         this.explainer = new Explainer(model);
+        this.diagnoses = new DiagnosisForms(facts, station, explainer);
     }
 
     public StationForm station() {
         return station;
+    }
+
+    /** Open diagnoses and keep-away. */
+    public DiagnosesForm diagnoses(StationView view) {
+        return diagnoses.diagnoses(view);
+    }
+
+    /** One open diagnosis with the numbers behind it; empty if there is none of that id. */
+    public Optional<DiagnosisForm> diagnosis(String id, StationView view) {
+        return diagnoses.diagnosis(id, view);
     }
 
     /** Maintenance, point tests, and alarms that may be shelved. */
@@ -71,6 +87,7 @@ public final class Forms {
                 StandingForm.FORM,
                 station,
                 Written.time(view.at()),
+                diagnoses.keepAways(view),
                 view.standing().maintenance().stream()
                         .map(m -> new StandingForm.Maintained(
                                 maintenance(m),
@@ -141,10 +158,30 @@ public final class Forms {
         return new ActorForm(actor.name(), actor.door());
     }
 
+    /** The kind of an entry of the event record, as its form writes it. */
+    public static String kind(RecordedEvent recorded) {
+        StationEvent event = recorded.event();
+        if (event instanceof StationEvent.OfAlarm ofAlarm) {
+            return Written.name(ofAlarm.event().kind());
+        }
+        if (event instanceof StationEvent.Diagnosed diagnosed) {
+            return Written.name(diagnosed.kind());
+        }
+        return event instanceof StationEvent.KeptAway keptAway
+                ? Written.name(keptAway.kind())
+                : Written.name(((StationEvent.Notice) event).kind());
+    }
+
     /** An entry of the event record, explained from the station's present rules. */
     public EventForm event(RecordedEvent recorded, StationView view) {
         if (recorded.event() instanceof StationEvent.OfAlarm ofAlarm) {
             return alarmEvent(recorded, ofAlarm, view);
+        }
+        if (recorded.event() instanceof StationEvent.Diagnosed diagnosed) {
+            return diagnoses.event(recorded, diagnosed);
+        }
+        if (recorded.event() instanceof StationEvent.KeptAway keptAway) {
+            return diagnoses.event(recorded, keptAway);
         }
         StationEvent.Notice notice = (StationEvent.Notice) recorded.event();
         return new NoticeForm(
@@ -283,6 +320,9 @@ public final class Forms {
                 null,
                 "",
                 List.of(),
+                0,
+                List.of(),
+                null,
                 List.of(),
                 "",
                 false,
@@ -312,7 +352,7 @@ public final class Forms {
         RuleInstance rule = alarm.rule();
         Standing.Maintenance maintenance = view.standing().covering(rule, facts);
         Standing.AlarmTest test = view.standing().testOf(state.id());
-        Explanation explanation = explainer.explain(withAlarm(view, alarm), state.id());
+        Explanation explanation = explainer.explain(view, alarm);
         ExplanationForm explained = form(explanation, rule, alarm.doubted());
         Duration within = explanation.within();
         String actBy = state.active() && state.activeSince() != null && within != null
@@ -348,21 +388,18 @@ public final class Forms {
                 outOfService(state),
                 maintenanceOrNull(maintenance),
                 test == null ? null : test(test, view),
+                underDiagnosis(state.id(), view),
                 Written.time(view.at()),
                 explained);
     }
 
-    private ExplanationForm explanation(StationView.AlarmView alarm, StationView view) {
-        Explanation explanation =
-                explainer.explain(withAlarm(view, alarm), alarm.state().id());
-        return form(explanation, alarm.rule(), alarm.doubted());
+    private static @Nullable String underDiagnosis(AlarmId alarm, StationView view) {
+        Diagnosis diagnosis = view.diagnosisOf(alarm);
+        return diagnosis == null || !diagnosis.grouped().contains(alarm) ? null : diagnosis.id();
     }
 
-    /** What the explainer needs of a view to explain this one alarm. */
-    private static StationView withAlarm(StationView view, StationView.AlarmView alarm) {
-        Map<AlarmId, StationView.AlarmView> only = new LinkedHashMap<>();
-        only.put(alarm.state().id(), alarm);
-        return new StationView(view.at(), only, view.devices(), view.flood(), view.standing(), List.of());
+    private ExplanationForm explanation(StationView.AlarmView alarm, StationView view) {
+        return form(explainer.explain(view, alarm), alarm.rule(), alarm.doubted());
     }
 
     private ExplanationForm form(Explanation explanation, RuleInstance rule, List<StationEvent.Doubt> doubted) {
@@ -380,13 +417,16 @@ public final class Forms {
                 within == null ? null : within.toString(),
                 explanation.response(),
                 explanation.checks().stream().map(Forms::check).toList(),
+                explanation.withdrawn(),
+                DiagnosisForms.forms(explanation.keepAway()),
+                DiagnosisForms.likely(explanation.likely()),
                 explanation.causes(),
                 explanation.consequence(),
                 explanation.alsoHardwired(),
                 explanation.standingNote());
     }
 
-    private static CheckForm check(Explanation.ExplainedCheck explained) {
+    static CheckForm check(Explanation.ExplainedCheck explained) {
         var check = explained.check();
         return new CheckForm(
                 check.id(),
@@ -413,13 +453,15 @@ public final class Forms {
                 doubt.worthless());
     }
 
-    /** What needs someone now. */
-    public NeedsSomeoneForm needsSomeone(StationView view, long newestEvent) {
+    private record Needs(List<AlarmStateForm> open, NeedsSomeoneForm.SetAside setAside) {}
+
+    private Needs needs(StationView view, Predicate<StationView.AlarmView> wanted) {
         List<AlarmStateForm> open = new ArrayList<>();
         List<AlarmStateForm> shelved = new ArrayList<>();
         List<AlarmStateForm> suppressed = new ArrayList<>();
         List<AlarmStateForm> outOfService = new ArrayList<>();
         view.alarms().values().stream()
+                .filter(wanted)
                 .sorted(Comparator.comparing(StationView.AlarmView::state, BY_NEED))
                 .forEach(alarm -> {
                     AlarmState state = alarm.state();
@@ -433,6 +475,12 @@ public final class Forms {
                         suppressed.add(alarm(alarm, view));
                     }
                 });
+        return new Needs(open, new NeedsSomeoneForm.SetAside(shelved, suppressed, outOfService));
+    }
+
+    /** What needs someone now. */
+    public NeedsSomeoneForm needsSomeone(StationView view, long newestEvent) {
+        Needs needs = needs(view, alarm -> true);
         return new NeedsSomeoneForm(
                 NeedsSomeoneForm.FORM,
                 station,
@@ -442,8 +490,10 @@ public final class Forms {
                 view.flood().now(),
                 view.standing().maintenance().stream().map(this::maintenance).toList(),
                 tests(view),
-                open,
-                new NeedsSomeoneForm.SetAside(shelved, suppressed, outOfService),
+                diagnoses.keepAways(view),
+                diagnoses.all(view),
+                needs.open(),
+                needs.setAside(),
                 devices(view).devices());
     }
 
@@ -457,13 +507,133 @@ public final class Forms {
                     .reversed())
             .thenComparing(AlarmState::id);
 
-    public AlarmsForm alarms(StationView view) {
+    /**
+     * A page of alarms.
+     *
+     * @param after the last alarm of the page before; null for the first page.
+     */
+    public AlarmsForm alarms(
+            StationView view, Predicate<StationView.AlarmView> wanted, @Nullable AlarmId after, int limit) {
+        List<StationView.AlarmView> page = view.alarms().values().stream()
+                .filter(alarm -> after == null || alarm.state().id().compareTo(after) > 0)
+                .filter(wanted)
+                .sorted(Comparator.comparing(alarm -> alarm.state().id()))
+                .limit(limit + 1L)
+                .toList();
+        boolean more = page.size() > limit;
         return new AlarmsForm(
                 AlarmsForm.FORM,
                 station,
                 Written.time(view.at()),
                 view.at().wallTrusted(),
-                view.alarms().values().stream().map(alarm -> alarm(alarm, view)).toList());
+                page.stream().limit(limit).map(alarm -> alarm(alarm, view)).toList(),
+                more ? page.get(limit - 1).state().id().toString() : null);
+    }
+
+    /**
+     * A page of readings.
+     *
+     * @param after the last reading of the page before; null for the first page.
+     */
+    public ReadingListForm readingList(
+            StationView view,
+            Predicate<StationFacts.Device> ofDevice,
+            Predicate<Reading> wanted,
+            @Nullable SignalId after,
+            int limit) {
+        List<StationView.TrustedReading> page = view.devices().values().stream()
+                .filter(device -> ofDevice.test(facts.device(device.id()).orElseThrow()))
+                .flatMap(device -> device.readings().stream())
+                .filter(trusted -> after == null || trusted.reading().id().compareTo(after) > 0)
+                .filter(trusted -> wanted.test(trusted.reading()))
+                .sorted(Comparator.comparing(trusted -> trusted.reading().id()))
+                .limit(limit + 1L)
+                .toList();
+        boolean more = page.size() > limit;
+        return new ReadingListForm(
+                ReadingListForm.FORM,
+                station,
+                Written.time(view.at()),
+                view.at().wallTrusted(),
+                page.stream().limit(limit).map(this::reading).toList(),
+                more ? page.get(limit - 1).reading().id().toString() : null);
+    }
+
+    /** One reading; empty if the station has no such point. */
+    public Optional<OneReadingForm> oneReading(SignalId id, StationView view) {
+        return Optional.ofNullable(view.devices().get(id.owner())).flatMap(device -> device.readings().stream()
+                .filter(trusted -> trusted.reading().id().equals(id))
+                .findFirst()
+                .map(trusted -> new OneReadingForm(
+                        OneReadingForm.FORM,
+                        station,
+                        device(device, view),
+                        Written.time(view.at()),
+                        view.at().wallTrusted(),
+                        reading(trusted))));
+    }
+
+    /** Every asset in short. */
+    public AssetsForm assets(StationView view) {
+        return new AssetsForm(
+                AssetsForm.FORM,
+                station,
+                Written.time(view.at()),
+                view.at().wallTrusted(),
+                facts.assets().stream()
+                        .map(asset -> {
+                            List<AlarmState> open = view.alarms().values().stream()
+                                    .map(StationView.AlarmView::state)
+                                    .filter(state -> state.id().asset().equals(asset.id()) && state.annunciated())
+                                    .toList();
+                            return new AssetsForm.ShortForm(
+                                    asset.id(),
+                                    asset.name(),
+                                    asset.kind(),
+                                    open.size(),
+                                    (int) open.stream()
+                                            .filter(state -> !state.acknowledged())
+                                            .count(),
+                                    devicesOf(asset.id()).toList());
+                        })
+                        .toList());
+    }
+
+    /** One asset; empty if the station has none of this id. */
+    public Optional<AssetForm> asset(String id, StationView view) {
+        return facts.asset(id).map(asset -> {
+            Needs needs = needs(view, alarm -> alarm.state().id().asset().equals(id));
+            List<String> devices = devicesOf(id).toList();
+            return new AssetForm(
+                    AssetForm.FORM,
+                    station,
+                    id,
+                    asset.name(),
+                    asset.kind(),
+                    Written.time(view.at()),
+                    view.at().wallTrusted(),
+                    view.standing().maintenance().stream()
+                            .filter(m -> m.of().equals(id))
+                            .findFirst()
+                            .map(this::maintenance)
+                            .orElse(null),
+                    tests(view).stream()
+                            .filter(test -> test.point().startsWith(id + "/")
+                                    || devices.stream()
+                                            .anyMatch(device -> test.point().startsWith(device + "/")))
+                            .toList(),
+                    needs.open(),
+                    needs.setAside(),
+                    devices.stream()
+                            .flatMap(device -> readings(device, view).stream())
+                            .toList());
+        });
+    }
+
+    private Stream<String> devicesOf(String asset) {
+        return facts.devices().stream()
+                .filter(device -> device.asset().equals(asset))
+                .map(StationFacts.Device::id);
     }
 
     public DevicesForm devices(StationView view) {
@@ -532,6 +702,7 @@ public final class Forms {
 
     private ReadingsForm.ReadingForm reading(StationView.TrustedReading trusted) {
         Reading reading = trusted.reading();
+        Origin origin = reading.origin();
         return new ReadingsForm.ReadingForm(
                 reading.id().toString(),
                 label(reading.id()),
@@ -542,7 +713,10 @@ public final class Forms {
                 Written.name(reading.reason()),
                 trusted.because().stream().map(SignalId::toString).toList(),
                 trusted.test(),
-                Written.time(reading.at()));
+                Written.time(reading.at()),
+                origin == null ? null : origin.status(),
+                origin == null || origin.sourceMillis() == null ? null : Written.time(origin.sourceMillis()),
+                origin == null || origin.serverMillis() == null ? null : Written.time(origin.serverMillis()));
     }
 
     private ReadingsForm.IndicationForm indication(Indication indication) {

@@ -18,4 +18,9 @@ public record NoticeForm(
         boolean timeTrusted)
         implements EventForm {
     public static final String FORM = "oilbird.notice/1";
+
+    @Override
+    public String about() {
+        return subject;
+    }
 }

@@ -7,6 +7,7 @@ import org.jspecify.annotations.Nullable;
  * Why a request was not done: problem details by RFC 9457, media type {@code application/problem+json}.
  *
  * @param type a URI reference that names the kind of problem.
+ * @param field the key or parameter of the request that is at fault; absent where none is.
  * @param refusal the OPC UA status symbol of a refused act; absent otherwise.
  */
 @JsonInclude(JsonInclude.Include.NON_NULL)
@@ -16,6 +17,7 @@ public record ProblemForm(
         int status,
         String detail,
         @Nullable String instance,
+        @Nullable String field,
         @Nullable String refusal) {
     public static final String MEDIA_TYPE = "application/problem+json";
 }

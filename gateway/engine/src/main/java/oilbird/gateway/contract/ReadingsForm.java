@@ -20,6 +20,10 @@ public record ReadingsForm(
      * @param reason why it is not good; {@code none} when it is.
      * @param because indications that make it doubtful or worthless.
      * @param test true while a point test forces {@code value}; quality and reason are then the test's.
+     * @param status the device's own word on the value, for example {@code Uncertain_SensorNotAccurate} of OPC UA; left
+     *     out where its protocol has none.
+     * @param sourceTime when the device says that its source made the value; left out where it does not say.
+     * @param serverTime when the device says that its server got the value; left out where it does not say.
      */
     @JsonInclude(JsonInclude.Include.NON_NULL)
     public record ReadingForm(
@@ -32,7 +36,10 @@ public record ReadingsForm(
             String reason,
             List<String> because,
             boolean test,
-            String at) {
+            String at,
+            @Nullable String status,
+            @Nullable String sourceTime,
+            @Nullable String serverTime) {
         public ReadingForm {
             because = List.copyOf(because);
         }

@@ -12,12 +12,14 @@ public record StandingForm(
         String form,
         StationForm station,
         String asOf,
+        List<KeepAwayForm> keepAway,
         List<Maintained> maintenance,
         List<TestForm> tests,
         List<ProposalForm> proposals) {
     public static final String FORM = "oilbird.standing/1";
 
     public StandingForm {
+        keepAway = List.copyOf(keepAway);
         maintenance = List.copyOf(maintenance);
         tests = List.copyOf(tests);
         proposals = List.copyOf(proposals);

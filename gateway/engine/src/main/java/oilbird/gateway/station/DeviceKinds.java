@@ -73,7 +73,10 @@ final class DeviceKinds {
 
     /** A bit field is a reading too: its value's text. */
     private static DeviceKind.Point field(BitUse.Field field) {
-        return new DeviceKind.Point(field.name(), field.text(), "", "", null, Duration.ZERO, Duration.ZERO, null);
+        return DeviceKind.Point.field(
+                field.name(),
+                field.text(),
+                field.values().stream().map(BitUse.FieldValue::text).distinct().toList());
     }
 
     private static DeviceKind.NamedIndication indication(MappedIndication indication) {
@@ -84,7 +87,12 @@ final class DeviceKinds {
                 .filter(p -> !makes.worthless().contains(p))
                 .forEach(p -> doubts.add(new Doubting(p, false, makes.afterPeriods())));
         return new DeviceKind.NamedIndication(
-                indication.name(), indication.text(), doubts, indication.engineerOnly(), indication.firstChecks());
+                indication.name(),
+                indication.text(),
+                doubts,
+                indication.engineerOnly(),
+                indication.keepAway(),
+                indication.firstChecks());
     }
 
     private static DeviceKind.Block block(DeviceMap map, Request block, Map<String, Duration> periods) {

@@ -8,11 +8,15 @@ import oilbird.gateway.engine.writer.GatewayIndication;
 
 /** The gateway as a device of its own station, so that rules speak of it as of any other. */
 final class GatewayDevice {
+    /** What the fold itself tells of its start-up hold. */
+    private static final String STARTING_UP = "starting-up";
+
     private GatewayDevice() {}
 
     static DeviceKind kind() {
-        List<DeviceKind.NamedIndication> indications = Stream.of(GatewayIndication.values())
-                .map(i -> new DeviceKind.NamedIndication(i.signal(), text(i), List.of(), false, List.of()))
+        List<DeviceKind.NamedIndication> indications = Stream.concat(
+                        Stream.of(GatewayIndication.values()).map(i -> indication(i.signal(), text(i))),
+                        Stream.of(indication(STARTING_UP, "the station starts up")))
                 .toList();
         return new DeviceKind(
                 GatewayIndication.DEVICE,
@@ -27,6 +31,10 @@ final class GatewayDevice {
                                 .toList())));
     }
 
+    private static DeviceKind.NamedIndication indication(String name, String text) {
+        return new DeviceKind.NamedIndication(name, text, List.of(), false, List.of());
+    }
+
     private static String text(GatewayIndication indication) {
         return switch (indication) {
             case RECORD_NOT_WRITTEN -> "event record not written";
@@ -35,6 +43,7 @@ final class GatewayDevice {
             case INPUTS_LOST -> "inputs lost";
             case CLOCK_NOT_TRUSTED -> "clock not to be trusted";
             case START_NOT_RECORDED -> "start not recorded";
+            case EVENTS_REFUSED -> "events refused by the other side of a link";
             case INTERNAL_FAULT -> "internal fault";
         };
     }

@@ -6,4 +6,5 @@ package oilbird.gateway.station;
  * @param topic root of all its topics, without wildcards.
  * @param clientId unique at the broker.
  */
-public record MqttLinkSettings(String id, String name, String host, int port, String topic, String clientId) {}
+public record MqttLinkSettings(String id, String name, String host, int port, String topic, String clientId)
+        implements LinkSettings {}

@@ -40,26 +40,14 @@ public record OpcUaEndpoint(String url, Security security, boolean encrypted, Id
     public record Anonymous() implements Identity {}
 
     /** A user with a password. */
-    public record UserName(String name, Secret password) implements Identity {}
+    public record UserName(String name, SecretSource password) implements Identity {}
 
     /**
      * A user with a certificate of their own.
      *
-     * @param file PKCS#12 with the certificate and its key.
+     * @param file PKCS#12 with the certificate and its key; absolute, or below the folder {@code secrets} of the
+     *     gateway's data folder.
      * @param password of the file; null where it has none.
      */
-    public record UserCertificate(Secret.InFile file, @Nullable Secret password) implements Identity {}
-
-    /** Where a secret is kept: never in the station folder. */
-    public sealed interface Secret {
-        /**
-         * @param file absolute, or below the folder {@code secrets} of the gateway's data folder.
-         */
-        record InFile(String file) implements Secret {}
-
-        /**
-         * @param variable of the gateway's environment.
-         */
-        record InEnvironment(String variable) implements Secret {}
-    }
+    public record UserCertificate(String file, @Nullable SecretSource password) implements Identity {}
 }

@@ -78,21 +78,12 @@ final class OpcUaReader {
                         "move it under certificate:");
             }
             return new OpcUaEndpoint.UserCertificate(
-                    new OpcUaEndpoint.Secret.InFile(certificate.text("file")),
-                    certificate.has("password") ? secret(certificate.mapping("password")) : null);
+                    certificate.text("file"),
+                    certificate.has("password") ? SecretReader.read(certificate, "password") : null);
         }
-        if (!user.has("password")) {
-            user.error("nothing says where the password is kept", "add password: {file: ...} or {environment: ...}");
-        }
-        return new OpcUaEndpoint.UserName(user.text("name"), secret(user.mapping("password")));
-    }
-
-    private static OpcUaEndpoint.Secret secret(YamlMapping of) {
-        if (of.has("file") && of.has("environment")) {
-            of.error("a secret is kept in a file or in the environment, not in both", "keep one of the two");
-        }
-        return of.has("environment")
-                ? new OpcUaEndpoint.Secret.InEnvironment(of.text("environment"))
-                : new OpcUaEndpoint.Secret.InFile(of.text("file", ""));
+        SecretSource password = SecretReader.read(user, "password");
+        return password == null
+                ? new OpcUaEndpoint.Anonymous()
+                : new OpcUaEndpoint.UserName(user.text("name"), password);
     }
 }

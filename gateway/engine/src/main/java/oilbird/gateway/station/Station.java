@@ -10,7 +10,7 @@ import oilbird.alarm.station.StationModel;
  * @param model what the fold knows: assets, devices, alarms.
  * @param devices what is polled, in the order of the station file.
  */
-public record Station(String owner, StationModel model, List<PolledDevice> devices, List<MqttLinkSettings> links) {
+public record Station(String owner, StationModel model, List<PolledDevice> devices, List<LinkSettings> links) {
     public Station {
         devices = List.copyOf(devices);
         links = List.copyOf(links);

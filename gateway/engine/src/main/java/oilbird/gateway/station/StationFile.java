@@ -1,5 +1,8 @@
 package oilbird.gateway.station;
 
+import java.net.URI;
+import java.net.URISyntaxException;
+import java.nio.file.Path;
 import java.time.Duration;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
@@ -22,6 +25,8 @@ import org.jspecify.annotations.Nullable;
  * What {@code station.yaml} alone says, references not yet resolved.
  *
  * @param gatewayId first part of every event id.
+ * @param startUpHold zero for none.
+ * @param features the section as it is: which points there are is known only with the maps.
  */
 record StationFile(
         String id,
@@ -30,10 +35,12 @@ record StationFile(
         String gatewayId,
         String gatewayName,
         AcknowledgementOwner acknowledgementOwner,
+        Duration startUpHold,
         List<AssetEntry> assets,
         List<DeviceEntry> devices,
         List<SharedEntry> shared,
-        List<MqttLinkSettings> links) {
+        YamlMapping features,
+        List<LinkEntry> links) {
     static final String FILE = "station.yaml";
     /** Asset and device id of the gateway itself. */
     static final String GATEWAY = "gateway";
@@ -42,10 +49,16 @@ record StationFile(
     private static final List<String> TRANSPORTS = List.of("modbus_tcp", "modbus_rtu", "opc_ua");
     private static final int MODBUS_PORT = 502;
     private static final int MQTT_PORT = 1883;
+    private static final Duration WEBHOOK_DEADLINE = Duration.ofSeconds(10);
+    private static final List<String> LOOPBACK = List.of("127.0.0.1", "[::1]", "localhost");
     /** Messaging on TCP/IP Implementation Guide V1.0b, 4.4.1.2, for a device that is addressed directly. */
     private static final int DIRECT_UNIT = 255;
 
-    record AssetEntry(String id, String name, String kind) {}
+    /**
+     * @param transformer null where nothing is to be computed of it.
+     */
+    record AssetEntry(
+            String id, String name, String kind, @Nullable TransformerEntry transformer) {}
 
     /**
      * @param periods polling period by poll class, where it differs from the map's.
@@ -75,6 +88,11 @@ record StationFile(
             Map<String, Position> devices,
             Map<String, Position> points) {}
 
+    /**
+     * @param secretFile where the file says which file has the link's secret; null if it does not.
+     */
+    record LinkEntry(LinkSettings settings, @Nullable Position secretFile) {}
+
     record PeriodEntry(Duration period, Position position) {}
 
     static Loaded<StationFile> read(String text) {
@@ -97,7 +115,11 @@ record StationFile(
         for (YamlNode item : root.list("assets").items()) {
             YamlMapping asset = item.asMapping();
             assetIds.add(asset);
-            assets.add(new AssetEntry(asset.text("id", ""), asset.text("name", ""), asset.text("kind", "")));
+            assets.add(new AssetEntry(
+                    asset.text("id", ""),
+                    asset.text("name", ""),
+                    asset.text("kind", ""),
+                    TransformerEntry.of(asset)));
         }
         Ids deviceIds = new Ids("device", problems);
         SerialLines lines = new SerialLines(problems);
@@ -122,12 +144,15 @@ record StationFile(
         }
         shared.addAll(lines.shared(devices));
         shared.addAll(connections(devices, shared));
-        List<MqttLinkSettings> links = new ArrayList<>();
+        List<LinkEntry> links = new ArrayList<>();
         Ids linkIds = new Ids("link", problems);
         for (YamlNode item : root.list("links").items()) {
             YamlMapping link = item.asMapping();
             linkIds.add(link);
-            links.add(link(link, gateway.text("id", "")));
+            LinkEntry entry = link(link, gateway.text("id", ""), problems);
+            if (entry != null) {
+                links.add(entry);
+            }
         }
         return new StationFile(
                 stationId,
@@ -138,9 +163,11 @@ record StationFile(
                 root.text("acknowledgement", "here").equals("control-room")
                         ? AcknowledgementOwner.CONTROL_ROOM
                         : AcknowledgementOwner.GATEWAY,
+                root.duration("start_up_hold", Duration.ZERO),
                 assets,
                 devices,
                 shared,
+                root.mapping("features"),
                 links);
     }
 
@@ -252,16 +279,79 @@ record StationFile(
         return placed;
     }
 
-    private static MqttLinkSettings link(YamlMapping link, String gatewayId) {
-        YamlMapping mqtt = link.mapping("mqtt");
+    private static @Nullable LinkEntry link(YamlMapping link, String gatewayId, Problems problems) {
         String id = link.text("id", "");
-        return new MqttLinkSettings(
-                id,
-                link.text("name", id),
-                mqtt.text("host", ""),
-                (int) mqtt.whole("port", MQTT_PORT),
-                mqtt.text("topic", ""),
-                mqtt.text("client_id", gatewayId));
+        String name = link.text("name", id);
+        if (link.has("mqtt") == link.has("webhook")) {
+            problems.error(
+                    link.position(),
+                    link.has("mqtt") ? "the link has both `mqtt` and `webhook`" : "the link does not say what it is",
+                    "write one of `mqtt:` and `webhook:` in it");
+            return null;
+        }
+        if (link.has("webhook")) {
+            return webhook(id, name, link.mapping("webhook"), problems);
+        }
+        YamlMapping mqtt = link.mapping("mqtt");
+        return new LinkEntry(
+                new MqttLinkSettings(
+                        id,
+                        name,
+                        mqtt.text("host", ""),
+                        (int) mqtt.whole("port", MQTT_PORT),
+                        mqtt.text("topic", ""),
+                        mqtt.text("client_id", gatewayId)),
+                null);
+    }
+
+    private static @Nullable LinkEntry webhook(String id, String name, YamlMapping webhook, Problems problems) {
+        URI url = url(webhook, problems);
+        SecretSource secret = SecretReader.read(webhook, "secret");
+        if (secret == null) {
+            return null;
+        }
+        String certificates = webhook.textOrNull("trusted_certificates");
+        return url == null
+                ? null
+                : new LinkEntry(
+                        new WebhookLinkSettings(
+                                id,
+                                name,
+                                url,
+                                secret,
+                                webhook.duration("deadline", WEBHOOK_DEADLINE),
+                                certificates == null ? null : Path.of(certificates)),
+                        secret.file() == null ? null : webhook.mapping("secret").valuePosition("file"));
+    }
+
+    private static @Nullable URI url(YamlMapping webhook, Problems problems) {
+        String text = webhook.text("url", "");
+        Position at = webhook.valuePosition("url");
+        URI url;
+        try {
+            url = new URI(text);
+        } catch (URISyntaxException e) {
+            problems.error(at, "`" + text + "` is no URL: " + e.getReason(), "write https://HOST/PATH");
+            return null;
+        }
+        if (url.getHost() == null || !List.of("https", "http").contains(String.valueOf(url.getScheme()))) {
+            problems.error(at, "`" + text + "` is no URL of a web server", "write https://HOST/PATH");
+            return null;
+        }
+        if (url.getUserInfo() != null || url.getFragment() != null) {
+            problems.error(
+                    at,
+                    "a webhook's URL has neither user name, password nor fragment",
+                    "write https://HOST/PATH; the signature says who is sending");
+            return null;
+        }
+        if (url.getScheme().equals("http") && !LOOPBACK.contains(url.getHost())) {
+            problems.warning(
+                    at,
+                    "whoever is on the way to " + url.getHost() + " can read the events",
+                    "use https, unless the network is closed");
+        }
+        return url;
     }
 
     /** Ids of one kind, each given once and none of them taken by the gateway. */

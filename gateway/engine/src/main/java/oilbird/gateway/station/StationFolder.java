@@ -16,11 +16,17 @@ import java.time.Duration;
 import java.util.ArrayList;
 import java.util.HexFormat;
 import java.util.LinkedHashMap;
+import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.Set;
 import java.util.function.BiFunction;
 import java.util.stream.Stream;
+import oilbird.alarm.diagnosis.CauseBinder;
+import oilbird.alarm.diagnosis.FaultModel;
+import oilbird.alarm.diagnosis.FaultModelReader;
+import oilbird.alarm.diagnosis.StationCauses;
 import oilbird.alarm.rule.AlarmRule;
 import oilbird.alarm.rule.RuleBinder;
 import oilbird.alarm.rule.RuleInstance;
@@ -29,6 +35,7 @@ import oilbird.alarm.rule.Scope;
 import oilbird.alarm.rule.Shared;
 import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.station.StationModel;
+import oilbird.alarm.transformer.derived.DerivedSignals;
 import oilbird.gateway.station.StationFile.DeviceEntry;
 import oilbird.gateway.station.StationFile.PeriodEntry;
 import oilbird.mapping.map.DeviceMap;
@@ -40,7 +47,8 @@ import oilbird.mapping.text.Problems;
 import org.jspecify.annotations.Nullable;
 
 /**
- * Reads a station folder: {@code station.yaml}, {@code maps/*.yaml}, {@code rules/*.yaml}. Reads each file once
+ * Reads a station folder: {@code station.yaml}, {@code maps/*.yaml}, {@code rules/*.yaml} and, where there are fault
+ * models, {@code causes/*.yaml}. Reads each file once
  * and reports every mistake of all of them, not the first.
  */
 public final class StationFolder {
@@ -117,12 +125,27 @@ public final class StationFolder {
             }
         });
         rules.addAll(ownRules(GATEWAY_RULES));
+        List<FaultModel> models = new ArrayList<>();
+        for (String name : optionalYamlFiles("causes")) {
+            FaultModel model = read(name, FaultModelReader::read);
+            if (model != null) {
+                models.add(model);
+            }
+        }
         if (file == null) {
             return problems.loaded(null);
         }
         List<PolledDevice> devices = devices(file, maps);
+        checkSecrets(file.links());
         LineLoad.of(devices).forEach(line -> tellLoad(line, file));
-        StationFacts facts = facts(file, devices);
+        if (maps.containsKey(DerivedSignals.MAP)) {
+            problems.error(
+                    new Position("maps/" + DerivedSignals.MAP + ".yaml", 1, 1),
+                    "rules know what is computed of transformers as `" + DerivedSignals.MAP + "`",
+                    "give the map another name");
+        }
+        Computations computations = Computations.of(file, devices, problems);
+        StationFacts facts = facts(file, devices, computations);
         if (problems.refused()) {
             // Rules are bound only to what was read whole: otherwise one mistake would be told many times.
             return problems.loaded(null);
@@ -131,18 +154,35 @@ public final class StationFolder {
         ownRules(SHARED_RULES).stream()
                 .filter(r -> r.scope() instanceof Scope.DevicesOfMap of && kinds.contains(of.map()))
                 .forEach(rules::add);
-        List<RuleInstance> bound = take(Optional.of(RuleBinder.bind(rules, facts, maps.keySet())));
+        List<RuleInstance> bound = take(Optional.of(RuleBinder.bind(rules, facts, known(maps))));
         if (bound == null) {
+            return problems.loaded(null);
+        }
+        StationCauses causes = take(Optional.of(CauseBinder.bind(models, facts, bound, maps.keySet())));
+        if (causes == null) {
             return problems.loaded(null);
         }
         StationModel.Settings settings = new StationModel.Settings(
                 file.acknowledgementOwner(),
                 StationModel.Settings.DEFAULT.chatterCount(),
                 StationModel.Settings.DEFAULT.chatterWindow(),
-                StationModel.Settings.DEFAULT.leastStaleAge());
+                StationModel.Settings.DEFAULT.leastStaleAge(),
+                file.startUpHold());
+        List<LinkSettings> links =
+                file.links().stream().map(StationFile.LinkEntry::settings).toList();
         String version = HexFormat.of().formatHex(digest.digest());
         return problems.loaded(
-                new Station(file.owner(), new StationModel(facts, bound, settings, version), devices, file.links()));
+                new Station(file.owner(), new StationModel(facts, bound, causes, settings, version, computations.setups()), devices, links));
+    }
+
+    private void checkSecrets(List<StationFile.LinkEntry> links) {
+        for (StationFile.LinkEntry link : links) {
+            if (link.secretFile() != null
+                    && link.settings() instanceof WebhookLinkSettings webhook
+                    && webhook.secret().file() != null) {
+                checkSecret(webhook.secret().file(), link.secretFile());
+            }
+        }
     }
 
     private void ruleFiles() {
@@ -200,23 +240,27 @@ public final class StationFolder {
     }
 
     private void checkSecrets(OpcUaEndpoint.Identity identity, Position at) {
-        List<OpcUaEndpoint.Secret> secrets = new ArrayList<>();
+        List<@Nullable String> files = new ArrayList<>();
         if (identity instanceof OpcUaEndpoint.UserName user) {
-            secrets.add(user.password());
+            files.add(user.password().file());
         } else if (identity instanceof OpcUaEndpoint.UserCertificate certificate) {
-            secrets.add(certificate.file());
-            if (certificate.password() != null) {
-                secrets.add(certificate.password());
+            files.add(certificate.file());
+            files.add(certificate.password() == null ? null : certificate.password().file());
+        }
+        for (String file : files) {
+            if (file != null) {
+                checkSecret(file, at);
             }
         }
-        for (OpcUaEndpoint.Secret secret : secrets) {
-            if (secret instanceof OpcUaEndpoint.Secret.InFile inFile && !isOutside(inFile.file())) {
-                problems.error(
-                        at,
-                        "the secret " + inFile.file() + " would be kept with the station folder",
-                        "name a file in the folder secrets of the gateway's data folder, or an absolute path elsewhere;"
-                                + " what is in the station folder goes where its copies go");
-            }
+    }
+
+    private void checkSecret(String file, Position at) {
+        if (!isOutside(file)) {
+            problems.error(
+                    at,
+                    "the secret " + file + " would be kept with the station folder",
+                    "name a file in the folder secrets of the gateway's data folder, or an absolute path elsewhere;"
+                            + " what is in the station folder goes where its copies go");
         }
     }
 
@@ -273,7 +317,14 @@ public final class StationFolder {
         return periods;
     }
 
-    private StationFacts facts(StationFile file, List<PolledDevice> devices) {
+    /** Device maps that rules may be for, in use or not. */
+    private static Set<String> known(Map<String, DeviceMap> maps) {
+        Set<String> known = new LinkedHashSet<>(maps.keySet());
+        known.add(DerivedSignals.MAP);
+        return known;
+    }
+
+    private StationFacts facts(StationFile file, List<PolledDevice> devices, Computations computations) {
         List<StationFacts.Asset> assets = new ArrayList<>();
         file.assets().forEach(a -> assets.add(new StationFacts.Asset(a.id(), a.name(), a.kind())));
         assets.add(new StationFacts.Asset(StationFile.GATEWAY, file.gatewayName(), "gateway"));
@@ -290,9 +341,13 @@ public final class StationFolder {
                     DeviceKinds.of(device.map(), device.periods()),
                     unverified(device.map())));
         }
+        known.addAll(computations.derived());
         known.add(new StationFacts.Device(
                 StationFile.GATEWAY, file.gatewayName(), StationFile.GATEWAY, GatewayDevice.kind(), List.of()));
         List<String> named = file.devices().stream().map(DeviceEntry::id).toList();
+        if (known.size() == named.size() + 1) {
+            known = new ArrayList<>(new StationFeatures(known, problems).take(file.features()));
+        }
         SharedThings things = new SharedThings(assets, known, named, problems);
         List<Shared> shared = file.shared().stream().map(things::check).toList();
         shared.stream().filter(SharedDevice::canBeLost).map(SharedDevice::of).forEach(known::add);
@@ -329,6 +384,11 @@ public final class StationFolder {
     private <T> @Nullable T take(Optional<Loaded<T>> loaded) {
         loaded.ifPresent(l -> l.problems().forEach(problems::add));
         return loaded.flatMap(Loaded::result).orElse(null);
+    }
+
+    /** A station without fault models still works. */
+    private List<String> optionalYamlFiles(String name) {
+        return Files.exists(folder.resolve(name)) ? yamlFiles(name) : List.of();
     }
 
     private List<String> yamlFiles(String name) {

@@ -30,6 +30,7 @@ import oilbird.mapping.decode.Decoder;
 import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.QualityReason;
 import oilbird.mapping.signal.SignalId;
+import oilbird.mapping.signal.SignalId;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 
@@ -146,6 +147,7 @@ class FormsTest {
         for (RecordedEvent event : events) {
             EventForm form = forms.event(event, fold.view());
             assertFits(form.form().substring("oilbird.".length()).replace('/', '-') + ".schema.json", form);
+            assertFits("cloud-event-1.schema.json", CloudEventForm.of(form, forms.station()));
         }
         assertThat(events.stream().map(e -> forms.event(e, fold.view()).kind()))
                 .contains("raised", "returned", "acknowledged", "refused", "commented", "shelved", "undocumented-bit");
@@ -156,7 +158,19 @@ class FormsTest {
         playAll();
 
         assertFits("needs-someone-1.schema.json", forms.needsSomeone(fold.view(), events.size()));
-        assertFits("alarms-1.schema.json", forms.alarms(fold.view()));
+        assertFits("alarms-1.schema.json", forms.alarms(fold.view(), alarm -> true, null, 1_000));
+        assertFits("alarms-1.schema.json", forms.alarms(fold.view(), alarm -> true, FAN, 2));
+        assertFits(
+                "reading-list-1.schema.json",
+                forms.readingList(fold.view(), device -> true, reading -> true, null, 5));
+        assertFits(
+                "one-reading-1.schema.json",
+                forms.oneReading(new SignalId("gas-t1", "hydrogen"), fold.view()).orElseThrow());
+        assertFits("assets-1.schema.json", forms.assets(fold.view()));
+        assertFits("asset-1.schema.json", forms.asset("t1", fold.view()).orElseThrow());
+        assertFits(
+                "schemas-1.schema.json",
+                new SchemasForm(SchemasForm.FORM, List.of("/api/v1/schemas/alarm-event-1.schema.json")));
         assertFits("devices-1.schema.json", forms.devices(fold.view()));
         for (String device : fold.view().devices().keySet()) {
             assertFits(
@@ -194,7 +208,8 @@ class FormsTest {
                                 new HealthForm.LinkForm("other", "down", 4, 0, "connection refused"))));
         assertFits(
                 "problem-1.schema.json",
-                new ProblemForm("urn:oilbird:problem:refused", "Refused", 409, "why", null, "Bad_EventIdUnknown"));
+                new ProblemForm(
+                        "urn:oilbird:problem:refused", "Refused", 409, "why", null, "by", "Bad_EventIdUnknown"));
         assertFits("act-1.schema.json", new Act("A. Tester", "seen"));
     }
 
@@ -202,6 +217,7 @@ class FormsTest {
 
     @Test
     void everySchemaIsOfAFormOrShared() {
+        assertThat(PublishedSchemas.names()).containsExactlyElementsOf(Schemas.names());
         assertThat(Schemas.names())
                 .contains("alarm-event-1.schema.json", "common-1.schema.json")
                 .allSatisfy(name -> assertThat(
@@ -430,5 +446,36 @@ class FormsTest {
         assertThat(told.filter(e -> e instanceof AlarmEventForm a && a.alarm().equals(FAN.toString())))
                 .isNotEmpty()
                 .allSatisfy(e -> assertFits("alarm-event-1.schema.json", e));
+    }
+
+    @Test
+    void pagesOfAlarmsAndReadingsMeetWithoutGapOrRepetition() {
+        List<String> all = forms.alarms(fold.view(), alarm -> true, null, 10_000).alarms().stream()
+                .map(AlarmStateForm::alarm)
+                .toList();
+        List<String> paged = new ArrayList<>();
+        AlarmId after = null;
+        do {
+            AlarmsForm page = forms.alarms(fold.view(), alarm -> true, after, 7);
+            page.alarms().forEach(alarm -> paged.add(alarm.alarm()));
+            String next = page.next();
+            after = next == null ? null : new AlarmId(next.split("/", 2)[0], next.split("/", 2)[1]);
+        } while (after != null);
+        assertThat(all).hasSizeGreaterThan(14).doesNotHaveDuplicates();
+        assertThat(paged).containsExactlyElementsOf(all);
+
+        List<String> readings = new ArrayList<>();
+        SignalId last = null;
+        do {
+            ReadingListForm page = forms.readingList(
+                    fold.view(), device -> device.asset().equals("t1"), reading -> true, last, 4);
+            page.readings().forEach(reading -> readings.add(reading.reading()));
+            String next = page.next();
+            last = next == null ? null : new SignalId(next.split("/", 2)[0], next.split("/", 2)[1]);
+        } while (last != null);
+        assertThat(readings)
+                .hasSizeGreaterThan(8)
+                .doesNotHaveDuplicates()
+                .allMatch(reading -> reading.matches("(gas|cooling)-t1/.*"));
     }
 }

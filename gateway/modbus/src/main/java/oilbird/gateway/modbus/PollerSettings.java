@@ -20,6 +20,8 @@ public record PollerSettings(
         Duration firstSuspension,
         Duration longestSuspension,
         long seed) {
+    private static final Duration LEAST_WAIT = Duration.ofMillis(500);
+
     public PollerSettings {
         // A connect deadline of 0 would mean for ever.
         if (connectDeadline.toMillis() < 1 || firstBackOff.toNanos() < 1 || firstSuspension.toNanos() < 1) {
@@ -39,5 +41,22 @@ public record PollerSettings(
                 Duration.ofMinutes(1),
                 Duration.ofMinutes(15),
                 seed);
+    }
+
+    /** The same with waits that fit a gateway's time so many times as fast as the machine's, yet long enough to be waits. */
+    public PollerSettings faster(double rate) {
+        return new PollerSettings(
+                connectDeadline,
+                part(firstBackOff, rate),
+                part(longestBackOff, rate),
+                part(firstSuspension, rate),
+                part(longestSuspension, rate),
+                seed);
+    }
+
+    private static Duration part(Duration wait, double rate) {
+        Duration part = Duration.ofNanos((long) (wait.toNanos() / rate));
+        Duration least = wait.compareTo(LEAST_WAIT) < 0 ? wait : LEAST_WAIT;
+        return part.compareTo(least) < 0 ? least : part;
     }
 }

@@ -142,8 +142,9 @@ public final class MqttLink implements Link {
         StationView now = view.get();
         EventForm form = forms.event(event, now);
         if (!(event.event() instanceof StationEvent.OfAlarm ofAlarm)) {
-            CompletableFuture<Void> noticed = open.publish(settings.topic() + "/notice", Written.json(form), false);
-            return CompletableFuture.allOf(noticed, sendMaintained(open, (StationEvent.Notice) event.event(), now));
+            CompletableFuture<Void> told =
+                    open.publish(settings.topic() + topicOf(event.event()), Written.json(form), false);
+            return CompletableFuture.allOf(told, sendConcerned(open, event.event(), now));
         }
         CompletableFuture<Void> eventConfirmed = open.publish(settings.topic() + "/event", Written.json(form), false);
         AlarmId id = ofAlarm.event().alarm();
@@ -163,6 +164,36 @@ public final class MqttLink implements Link {
                 settings.topic() + "/alarm/" + id.asset() + "/" + id.rule(),
                 Written.json(forms.outgoing(alarm, now)),
                 true);
+    }
+
+    private static String topicOf(StationEvent event) {
+        if (event instanceof StationEvent.Diagnosed) {
+            return "/diagnosis";
+        }
+        return event instanceof StationEvent.KeptAway ? "/keep-away" : "/notice";
+    }
+
+    /** States of alarms that had no event and read otherwise all the same. */
+    private CompletableFuture<Void> sendConcerned(BrokerConnection open, StationEvent event, StationView now) {
+        if (event instanceof StationEvent.KeptAway keptAway) {
+            return sendAgain(open, List.of(keptAway.asset()), now);
+        }
+        if (event instanceof StationEvent.Diagnosed diagnosed) {
+            return sendAgain(open, diagnosed.assets(), now);
+        }
+        return event instanceof StationEvent.Notice notice
+                ? sendMaintained(open, notice, now)
+                : CompletableFuture.completedFuture(null);
+    }
+
+    /** What was sent before may name checks that nobody is to do now, or another likely cause. */
+    private CompletableFuture<Void> sendAgain(BrokerConnection open, List<String> assets, StationView now) {
+        return CompletableFuture.allOf(assets.stream()
+                .flatMap(asset -> forms.covered(asset, now).stream())
+                .distinct()
+                .filter(alarm -> stateSent.containsKey(alarm.state().id()))
+                .map(alarm -> sendState(open, alarm, now))
+                .toArray(CompletableFuture<?>[]::new));
     }
 
     /** Maintenance is part of the state of every alarm that it covers, also of those that had no event by it. */

@@ -14,7 +14,9 @@ import oilbird.alarm.station.EventId;
 import oilbird.gateway.app.wiring.Gateway;
 import oilbird.gateway.contract.AlarmEventForm;
 import oilbird.gateway.contract.AliveForm;
+import oilbird.gateway.contract.DiagnosisEventForm;
 import oilbird.gateway.contract.EventForm;
+import oilbird.gateway.contract.KeepAwayEventForm;
 import oilbird.gateway.contract.Written;
 import oilbird.gateway.engine.record.RecordedEvent;
 import org.jboss.logging.Logger;
@@ -33,6 +35,8 @@ public class LiveChannel implements AutoCloseable {
     static final String ALARM = "alarm";
 
     static final String NOTICE = "notice";
+    static final String DIAGNOSIS = "diagnosis";
+    static final String KEEP_AWAY = "keep-away";
     static final String ALIVE = "alive";
     static final String GAP = "gap";
 
@@ -165,7 +169,7 @@ public class LiveChannel implements AutoCloseable {
             List<RecordedEvent> events = after(listener.position);
             for (RecordedEvent event : events) {
                 EventForm form = gateway.forms().event(event, gateway.present().committedView());
-                listener.tell(form instanceof AlarmEventForm ? ALARM : NOTICE, form.eventId(), form);
+                listener.tell(name(form), form.eventId(), form);
                 listener.position = event.position();
             }
             return events.size() == AT_ONCE;
@@ -175,6 +179,12 @@ public class LiveChannel implements AutoCloseable {
             listener.tell(GAP, null, alive());
             return false;
         }
+    }
+
+    private static String name(EventForm form) {
+        return form instanceof AlarmEventForm
+                ? ALARM
+                : form instanceof DiagnosisEventForm ? DIAGNOSIS : form instanceof KeepAwayEventForm ? KEEP_AWAY : NOTICE;
     }
 
     private List<RecordedEvent> after(long position) {

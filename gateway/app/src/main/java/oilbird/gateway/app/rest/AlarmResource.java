@@ -1,21 +1,25 @@
 package oilbird.gateway.app.rest;
 
 import jakarta.ws.rs.Consumes;
+import jakarta.ws.rs.DefaultValue;
 import jakarta.ws.rs.GET;
 import jakarta.ws.rs.HeaderParam;
 import jakarta.ws.rs.POST;
 import jakarta.ws.rs.Path;
 import jakarta.ws.rs.PathParam;
 import jakarta.ws.rs.Produces;
+import jakarta.ws.rs.QueryParam;
+import jakarta.ws.rs.core.HttpHeaders;
 import jakarta.ws.rs.core.MediaType;
-import java.time.Duration;
-import java.time.format.DateTimeParseException;
 import java.util.List;
-import java.util.concurrent.CompletionException;
-import java.util.concurrent.TimeUnit;
+import java.util.function.Predicate;
+import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.state.Actor;
+import oilbird.alarm.state.AlarmClass;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.AlarmInput;
+import oilbird.alarm.state.Priority;
+import oilbird.alarm.state.StateName;
 import oilbird.alarm.station.StationInput;
 import oilbird.alarm.station.StationView;
 import oilbird.gateway.app.wiring.Gateway;
@@ -24,8 +28,9 @@ import oilbird.gateway.contract.AlarmStateForm;
 import oilbird.gateway.contract.AlarmsForm;
 import oilbird.gateway.contract.EventForm;
 import oilbird.gateway.contract.RecordPageForm;
-import oilbird.gateway.engine.writer.ActResult;
-import oilbird.mapping.signal.Moment;
+import oilbird.gateway.contract.Written;
+import oilbird.gateway.engine.record.RecordedEvent;
+import org.eclipse.microprofile.openapi.annotations.parameters.Parameter;
 import org.jspecify.annotations.Nullable;
 
 /** Alarms and what people do about them. Every act needs a name, and is answered only after it is durable. */
@@ -33,20 +38,75 @@ import org.jspecify.annotations.Nullable;
 @Produces(MediaType.APPLICATION_JSON)
 @Consumes(MediaType.APPLICATION_JSON)
 public class AlarmResource {
-    private static final int LONGEST_NAME = 60;
-    private static final int LONGEST_TEXT = 1_000;
-    private static final int NEWEST_EVENTS = 200;
-    private static final long PATIENCE_SECONDS = 15;
+    private static final ActForm NOTHING = new ActForm(null, null, null, null, null);
 
     private final Gateway gateway;
+    private final Asking asking;
 
-    public AlarmResource(Gateway gateway) {
+    public AlarmResource(Gateway gateway, Asking asking) {
         this.gateway = gateway;
+        this.asking = asking;
     }
 
+    /**
+     * The station's alarms in the order of their ids, page by page.
+     *
+     * @param annunciated true for those that need someone, false for all others; all where it is left out.
+     * @param after the last alarm of the page before.
+     */
     @GET
-    public AlarmsForm alarms() {
-        return gateway.forms().alarms(gateway.present().view());
+    public AlarmsForm alarms(
+            @QueryParam("asset") @Nullable String asset,
+            @QueryParam("device") @Nullable String device,
+            @QueryParam("state") @Nullable String state,
+            @QueryParam("priority") @Nullable String priority,
+            @QueryParam("class") @Nullable String alarmClass,
+            @QueryParam("active") @Nullable String active,
+            @QueryParam("acknowledged") @Nullable String acknowledged,
+            @QueryParam("annunciated") @Nullable String annunciated,
+            @QueryParam("after") @Nullable String after,
+            @QueryParam("limit") @DefaultValue("100") int limit) {
+        StateName stateWanted = Paging.oneOf("state", state, StateName.values(), StateName::name);
+        Priority priorityWanted = Paging.oneOf("priority", priority, Priority.values(), Written::name);
+        AlarmClass classWanted = Paging.oneOf("class", alarmClass, AlarmClass.values(), Written::name);
+        Truth activeWanted = truth("active", active);
+        Truth acknowledgedWanted = truth("acknowledged", acknowledged);
+        Truth annunciatedWanted = truth("annunciated", annunciated);
+        Predicate<StationView.AlarmView> wanted = alarm -> (asset == null
+                        || alarm.state().id().asset().equals(asset))
+                && (device == null || device.equals(deviceOf(alarm)))
+                && (stateWanted == null || alarm.state().name() == stateWanted)
+                && (priorityWanted == null || alarm.state().priority() == priorityWanted)
+                && (classWanted == null || alarm.rule().policy().alarmClass() == classWanted)
+                && activeWanted.or(alarm.state().active())
+                && acknowledgedWanted.or(alarm.state().acknowledged())
+                && annunciatedWanted.or(alarm.state().annunciated());
+        return gateway.forms()
+                .alarms(
+                        gateway.present().view(),
+                        wanted,
+                        Paging.pair("after", after, AlarmId::new),
+                        Paging.limit(limit));
+    }
+
+    private enum Truth {
+        TRUE,
+        FALSE,
+        ANY;
+
+        boolean or(boolean is) {
+            return this == ANY || is == (this == TRUE);
+        }
+    }
+
+    private static Truth truth(String field, @Nullable String value) {
+        Truth truth = Paging.oneOf(field, value, new Truth[] {Truth.TRUE, Truth.FALSE}, Written::name);
+        return truth == null ? Truth.ANY : truth;
+    }
+
+    private static @Nullable String deviceOf(StationView.AlarmView alarm) {
+        StationFacts.Device device = alarm.rule().device();
+        return device == null ? null : device.id();
     }
 
     @GET
@@ -55,30 +115,50 @@ public class AlarmResource {
         return state(new AlarmId(asset, rule));
     }
 
-    /** The newest events of one alarm, newest first. */
+    /**
+     * The events of one alarm, newest first.
+     *
+     * @param before position of the oldest event already seen.
+     */
     @GET
     @Path("{asset}/{rule}/events")
-    public RecordPageForm events(@PathParam("asset") String asset, @PathParam("rule") String rule) {
+    public RecordPageForm events(
+            @PathParam("asset") String asset,
+            @PathParam("rule") String rule,
+            @QueryParam("before") @DefaultValue("9223372036854775807") long before,
+            @QueryParam("limit") @DefaultValue("100") int limit) {
         AlarmId id = new AlarmId(asset, rule);
         StationView view = gateway.present().view();
-        List<EventForm> events = gateway.engine().record().ofAlarm(id, Long.MAX_VALUE, NEWEST_EVENTS).stream()
-                .map(event -> gateway.forms().event(event, view))
-                .toList();
-        return new RecordPageForm(RecordPageForm.FORM, gateway.forms().station(), events, null);
+        List<RecordedEvent> events = gateway.engine().record().ofAlarm(id, before, Paging.limit(limit));
+        if (events.isEmpty()) {
+            // Alarms of former rules still have a history.
+            state(id);
+        }
+        List<EventForm> forms =
+                events.stream().map(event -> gateway.forms().event(event, view)).toList();
+        Long next = events.size() == limit ? Long.valueOf(events.get(limit - 1).position()) : null;
+        return new RecordPageForm(RecordPageForm.FORM, gateway.forms().station(), forms, next);
     }
 
+    /** @param seen header If-Match: the alarm's newest event that the person has seen, in quotes. */
     @POST
     @Path("{asset}/{rule}/acknowledge")
     public AlarmStateForm acknowledge(
             @PathParam("asset") String asset,
             @PathParam("rule") String rule,
-            @HeaderParam("Sec-Fetch-Site") @Nullable String site,
-            @Nullable ActForm act) {
+            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
+            @HeaderParam(HttpHeaders.IF_MATCH) @Nullable String seen,
+            @Nullable ActForm form) {
+        ActForm act = form == null ? NOTHING : form;
         return done(
                 asset,
                 rule,
+                seen,
                 new AlarmInput.Acknowledge(
-                        by(act, site), text(comment(act)), blankToNull(act == null ? null : act.eventId()), now()));
+                        by(act, site),
+                        Asking.text("comment", act.comment()),
+                        Asking.blankToNull(act.eventId()),
+                        asking.now()));
     }
 
     @POST
@@ -86,13 +166,19 @@ public class AlarmResource {
     public AlarmStateForm comment(
             @PathParam("asset") String asset,
             @PathParam("rule") String rule,
-            @HeaderParam("Sec-Fetch-Site") @Nullable String site,
-            @Nullable ActForm act) {
-        String comment = needed("comment", comment(act));
+            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
+            @HeaderParam(HttpHeaders.IF_MATCH) @Nullable String seen,
+            @Nullable ActForm form) {
+        ActForm act = form == null ? NOTHING : form;
         return done(
                 asset,
                 rule,
-                new AlarmInput.Comment(by(act, site), comment, blankToNull(act == null ? null : act.eventId()), now()));
+                seen,
+                new AlarmInput.Comment(
+                        by(act, site),
+                        Asking.needed("comment", act.comment()),
+                        Asking.blankToNull(act.eventId()),
+                        asking.now()));
     }
 
     @POST
@@ -100,9 +186,15 @@ public class AlarmResource {
     public AlarmStateForm reset(
             @PathParam("asset") String asset,
             @PathParam("rule") String rule,
-            @HeaderParam("Sec-Fetch-Site") @Nullable String site,
-            @Nullable ActForm act) {
-        return done(asset, rule, new AlarmInput.Reset(by(act, site), text(comment(act)), now()));
+            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
+            @HeaderParam(HttpHeaders.IF_MATCH) @Nullable String seen,
+            @Nullable ActForm form) {
+        ActForm act = form == null ? NOTHING : form;
+        return done(
+                asset,
+                rule,
+                seen,
+                new AlarmInput.Reset(by(act, site), Asking.text("comment", act.comment()), asking.now()));
     }
 
     /** Shelves for a time, or until the alarm next returns to normal when no duration is given. */
@@ -111,17 +203,20 @@ public class AlarmResource {
     public AlarmStateForm shelve(
             @PathParam("asset") String asset,
             @PathParam("rule") String rule,
-            @HeaderParam("Sec-Fetch-Site") @Nullable String site,
-            @Nullable ActForm act) {
+            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
+            @HeaderParam(HttpHeaders.IF_MATCH) @Nullable String seen,
+            @Nullable ActForm form) {
+        ActForm act = form == null ? NOTHING : form;
         Actor by = by(act, site);
-        String reason = needed("reason", act == null ? null : act.reason());
-        String duration = blankToNull(act == null ? null : act.duration());
+        String reason = Asking.needed("reason", act.reason());
         return done(
                 asset,
                 rule,
-                duration == null
-                        ? new AlarmInput.ShelveOneShot(by, reason, now())
-                        : new AlarmInput.ShelveTimed(by, reason, duration(duration), now()));
+                seen,
+                Asking.blankToNull(act.duration()) == null
+                        ? new AlarmInput.ShelveOneShot(by, reason, asking.now())
+                        : new AlarmInput.ShelveTimed(
+                                by, reason, Asking.duration("duration", act.duration()), asking.now()));
     }
 
     @POST
@@ -129,31 +224,25 @@ public class AlarmResource {
     public AlarmStateForm unshelve(
             @PathParam("asset") String asset,
             @PathParam("rule") String rule,
-            @HeaderParam("Sec-Fetch-Site") @Nullable String site,
-            @Nullable ActForm act) {
-        return done(asset, rule, new AlarmInput.Unshelve(by(act, site), text(comment(act)), now()));
+            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
+            @HeaderParam(HttpHeaders.IF_MATCH) @Nullable String seen,
+            @Nullable ActForm form) {
+        ActForm act = form == null ? NOTHING : form;
+        return done(
+                asset,
+                rule,
+                seen,
+                new AlarmInput.Unshelve(by(act, site), Asking.text("comment", act.comment()), asking.now()));
     }
 
-    private AlarmStateForm done(String asset, String rule, AlarmInput.Act act) {
+    private AlarmStateForm done(String asset, String rule, @Nullable String seen, AlarmInput.Act act) {
         AlarmId id = new AlarmId(asset, rule);
-        state(id);
-        ActResult result;
-        try {
-            result = gateway.engine()
-                    .acts()
-                    .act(new StationInput.Act(id, act))
-                    .orTimeout(PATIENCE_SECONDS, TimeUnit.SECONDS)
-                    .join();
-        } catch (CompletionException e) {
-            throw Problems.unavailable("the disk did not confirm it within " + PATIENCE_SECONDS
-                    + " s; it may still be done: look before you try again");
+        String newest = state(id).lastEvent();
+        if (seen != null && !seen.strip().equals("*") && !seen.strip().equals("\"" + newest + "\"")) {
+            throw Problems.changed("the newest event of this alarm is now " + newest
+                    + ", not what If-Match names: look at it before you act");
         }
-        if (result instanceof ActResult.Refused refused) {
-            throw Problems.refused(refused.refusal());
-        }
-        if (result instanceof ActResult.NotTaken notTaken) {
-            throw Problems.unavailable(notTaken.why());
-        }
+        asking.carryOut(new StationInput.Act(id, act));
         return state(id);
     }
 
@@ -163,48 +252,7 @@ public class AlarmResource {
                 .orElseThrow(() -> Problems.missing("the station has no alarm `" + id + "`"));
     }
 
-    private Moment now() {
-        return gateway.clock().now();
-    }
-
-    /** A browser says on its own that the request came from the gateway's own page; a program does not. */
-    static Actor by(@Nullable ActForm act, @Nullable String site) {
-        String name = act == null || act.by() == null ? "" : act.by().strip();
-        if (name.isEmpty() || name.length() > LONGEST_NAME) {
-            throw Problems.wrong("`by` is the name of the person, 1 to " + LONGEST_NAME + " characters");
-        }
-        return new Actor(name, "same-origin".equals(site) ? "page" : "rest");
-    }
-
-    private static @Nullable String comment(@Nullable ActForm act) {
-        return act == null ? null : act.comment();
-    }
-
-    static String needed(String key, @Nullable String value) {
-        String text = text(value);
-        if (text.isEmpty()) {
-            throw Problems.wrong("`" + key + "` is needed, 1 to " + LONGEST_TEXT + " characters");
-        }
-        return text;
-    }
-
-    static String text(@Nullable String value) {
-        String text = value == null ? "" : value.strip();
-        if (text.length() > LONGEST_TEXT) {
-            throw Problems.wrong("a text has at most " + LONGEST_TEXT + " characters");
-        }
-        return text;
-    }
-
-    private static @Nullable String blankToNull(@Nullable String value) {
-        return value == null || value.isBlank() ? null : value;
-    }
-
-    static Duration duration(String text) {
-        try {
-            return Duration.parse(text);
-        } catch (DateTimeParseException e) {
-            throw Problems.wrong("`duration` is an ISO 8601 duration such as PT2H, not `" + text + "`");
-        }
+    private static Actor by(ActForm act, @Nullable String site) {
+        return Asking.by(act.by(), site);
     }
 }

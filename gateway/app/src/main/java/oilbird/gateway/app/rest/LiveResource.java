@@ -13,7 +13,8 @@ import jakarta.ws.rs.sse.Sse;
 import oilbird.gateway.app.live.LiveChannel;
 import org.jspecify.annotations.Nullable;
 
-/** Everything that happens, as it happens: server-sent events {@code alarm}, {@code notice}, {@code alive}, {@code gap}. */
+/** Everything that happens, as it happens: server-sent events {@code alarm}, {@code notice}, {@code
+ * diagnosis}, {@code keep-away}, {@code alive}, {@code gap}. */
 @Path("/api/v1/live")
 public class LiveResource {
     private final LiveChannel channel;

@@ -12,7 +12,6 @@ public class NeedsSomeone {
     private final Gateway gateway;
     private @Nullable StationView view;
     private long position = -1;
-    private long pictures;
     private Picture picture = new Picture(new byte[0], "");
 
     public NeedsSomeone(Gateway gateway) {
@@ -31,9 +30,8 @@ public class NeedsSomeone {
         if (committed != view || newest != position) {
             view = committed;
             position = newest;
-            picture = new Picture(
-                    Written.json(gateway.forms().needsSomeone(gateway.present().view(), newest)),
-                    "\"" + gateway.engine().incarnation().number() + "-" + ++pictures + "\"");
+            byte[] json = Written.json(gateway.forms().needsSomeone(gateway.present().view(), newest));
+            picture = new Picture(json, EntityTags.of(json));
         }
         return picture;
     }

@@ -2,7 +2,9 @@ package oilbird.gateway.app.rest;
 
 import jakarta.ws.rs.NotFoundException;
 import jakarta.ws.rs.WebApplicationException;
+import jakarta.ws.rs.core.HttpHeaders;
 import jakarta.ws.rs.core.Response;
+import jakarta.ws.rs.core.UriInfo;
 import java.util.List;
 import oilbird.alarm.state.Refusal;
 import oilbird.gateway.contract.ProblemForm;
@@ -14,6 +16,12 @@ import org.jspecify.annotations.Nullable;
 /** Says why a request was not done, as problem details by RFC 9457. */
 public final class Problems {
     private static final Logger LOG = Logger.getLogger(Problems.class);
+
+    private final AllowedMethods allowed;
+
+    public Problems(AllowedMethods allowed) {
+        this.allowed = allowed;
+    }
 
     /** A request that cannot be done, with the answer that says so. */
     static final class ProblemException extends RuntimeException {
@@ -28,29 +36,41 @@ public final class Problems {
     }
 
     static ProblemException missing(String what) {
-        return problem(404, "not-found", "Not found", what, null);
+        return problem(404, "not-found", "Not found", what, null, null);
     }
 
-    static ProblemException wrong(String what) {
-        return problem(400, "wrong-request", "The request is wrong", what, null);
+    /**
+     * @param field the key or parameter at fault; null where the whole is.
+     */
+    static ProblemException wrong(@Nullable String field, String what) {
+        return problem(400, "wrong-request", "The request is wrong", what, field, null);
+    }
+
+    static ProblemException changed(String what) {
+        return problem(412, "changed", "Changed meanwhile", what, null, null);
     }
 
     static ProblemException refused(Refusal refusal) {
-        return problem(409, "refused", "Refused", refusal.message(), refusal.opcUaStatus());
+        return problem(409, "refused", "Refused", refusal.message(), null, refusal.opcUaStatus());
     }
 
     static ProblemException refusedRules(List<String> why) {
-        return problem(409, "refused", "Refused; the old rules go on", String.join("\n", why), null);
+        return problem(409, "refused", "Refused; the old rules go on", String.join("\n", why), null, null);
     }
 
     static ProblemException unavailable(String why) {
-        return problem(503, "not-taken", "Not done", why, null);
+        return problem(503, "not-taken", "Not done", why, null, null);
     }
 
     private static ProblemException problem(
-            int status, String type, String title, String detail, @Nullable String refusal) {
+            int status,
+            String type,
+            String title,
+            String detail,
+            @Nullable String field,
+            @Nullable String refusal) {
         return new ProblemException(
-                new ProblemForm("urn:oilbird:problem:" + type, title, status, detail, null, refusal));
+                new ProblemForm("urn:oilbird:problem:" + type, title, status, detail, null, field, refusal));
     }
 
     @ServerExceptionMapper
@@ -63,18 +83,34 @@ public final class Problems {
         return answer(missing("there is nothing under this address").problem);
     }
 
+    /** What the server itself refuses: another method, media type, or a parameter that is no number. */
     @ServerExceptionMapper
-    Response refusedByServer(WebApplicationException e) {
+    Response refusedByServer(WebApplicationException e, UriInfo uri) {
         int status = e.getResponse().getStatus();
-        return status < 400
-                ? e.getResponse()
-                : answer(new ProblemForm(
-                        "about:blank",
-                        e.getResponse().getStatusInfo().getReasonPhrase(),
-                        status,
-                        String.valueOf(e.getMessage()),
-                        null,
-                        null));
+        if (status < 400) {
+            return e.getResponse();
+        }
+        String methods = status == 405 ? allowed.of(uri.getPath()) : "";
+        String says =
+                switch (status) {
+                    case 405 -> "this address takes " + methods;
+                    case 406 -> "this address answers in JSON";
+                    case 415 -> "this address takes JSON: say Content-Type: application/json";
+                    default -> String.valueOf(e.getMessage());
+                };
+        Response answer = answer(new ProblemForm(
+                "about:blank",
+                e.getResponse().getStatusInfo().getReasonPhrase(),
+                status,
+                says,
+                null,
+                null,
+                null));
+        return methods.isEmpty()
+                ? answer
+                : Response.fromResponse(answer)
+                        .header(HttpHeaders.ALLOW, methods)
+                        .build();
     }
 
     @ServerExceptionMapper
@@ -85,6 +121,7 @@ public final class Problems {
                 "Internal fault",
                 500,
                 "the gateway met a fault of its own; its log has more",
+                null,
                 null,
                 null));
     }

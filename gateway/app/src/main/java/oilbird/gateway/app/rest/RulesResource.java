@@ -9,11 +9,14 @@ import jakarta.ws.rs.Produces;
 import jakarta.ws.rs.core.MediaType;
 import java.io.IOException;
 import java.util.List;
+import oilbird.alarm.state.Actor;
 import oilbird.alarm.station.StationModel;
 import oilbird.gateway.app.wiring.Gateway;
 import oilbird.gateway.app.wiring.RulesDesk;
-import oilbird.gateway.contract.ActForm;
+import oilbird.gateway.contract.ProblemForm;
+import oilbird.gateway.contract.RulesActForm;
 import oilbird.gateway.contract.RulesForm;
+import org.eclipse.microprofile.openapi.annotations.parameters.Parameter;
 import org.jspecify.annotations.Nullable;
 
 /** The alarm rules in force: look, load from the station folder, go back. */
@@ -35,16 +38,26 @@ public class RulesResource {
     /** Answers 409 with every mistake where the folder is refused; the old rules go on then. */
     @POST
     @Path("load")
-    public RulesForm load(@HeaderParam("Sec-Fetch-Site") @Nullable String site, @Nullable ActForm act)
+    public RulesForm load(@Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site, @Nullable RulesActForm act)
             throws IOException {
-        return form(gateway.rules().load(AlarmResource.by(act, site)));
+        return form(gateway.rules().load(by(act, site)));
     }
 
     @POST
     @Path("back")
-    public RulesForm back(@HeaderParam("Sec-Fetch-Site") @Nullable String site, @Nullable ActForm act)
+    public RulesForm back(@Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site, @Nullable RulesActForm act)
             throws IOException {
-        return form(gateway.rules().back(AlarmResource.by(act, site)));
+        return form(gateway.rules().back(by(act, site)));
+    }
+
+    private Actor by(@Nullable RulesActForm act, @Nullable String site) {
+        Actor by = Asking.by(act == null ? null : act.by(), site);
+        String folder = act == null ? null : act.folder();
+        String other = folder == null ? null : gateway.rules().otherFolder(folder);
+        if (other != null) {
+            throw Problems.refusedRules(List.of(other));
+        }
+        return by;
     }
 
     private RulesForm form(RulesDesk.Outcome outcome) throws IOException {

@@ -8,19 +8,14 @@ import jakarta.ws.rs.Path;
 import jakarta.ws.rs.PathParam;
 import jakarta.ws.rs.Produces;
 import jakarta.ws.rs.core.MediaType;
-import java.time.Duration;
-import java.util.concurrent.CompletionException;
-import java.util.concurrent.TimeUnit;
 import oilbird.alarm.state.Actor;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.station.StationInput;
 import oilbird.gateway.app.wiring.Gateway;
-import oilbird.gateway.contract.ActForm;
 import oilbird.gateway.contract.StandingActForm;
 import oilbird.gateway.contract.StandingForm;
-import oilbird.gateway.engine.writer.ActResult;
-import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.SignalId;
+import org.eclipse.microprofile.openapi.annotations.parameters.Parameter;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -31,13 +26,14 @@ import org.jspecify.annotations.Nullable;
 @Produces(MediaType.APPLICATION_JSON)
 @Consumes(MediaType.APPLICATION_JSON)
 public class StandingResource {
-    private static final long PATIENCE_SECONDS = 15;
     private static final StandingActForm NOTHING = new StandingActForm(null, null, null, null, null, null);
 
     private final Gateway gateway;
+    private final Asking asking;
 
-    public StandingResource(Gateway gateway) {
+    public StandingResource(Gateway gateway, Asking asking) {
         this.gateway = gateway;
+        this.asking = asking;
     }
 
     @GET
@@ -48,28 +44,29 @@ public class StandingResource {
     /** Puts a device or asset in maintenance. */
     @POST
     @Path("maintenance/{of}/begin")
-    public void begin(
+    public void beginMaintenance(
             @PathParam("of") String of,
-            @HeaderParam("Sec-Fetch-Site") @Nullable String site,
+            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
             @Nullable StandingActForm form) {
         StandingActForm act = form == null ? NOTHING : form;
-        done(new StationInput.BeginMaintenance(
+        asking.carryOut(new StationInput.BeginMaintenance(
                 of,
                 by(act, site),
-                AlarmResource.needed("reason", act.reason()),
-                AlarmResource.needed("permit", act.permit()),
-                duration(act),
-                now()));
+                Asking.needed("reason", act.reason()),
+                Asking.needed("permit", act.permit()),
+                Asking.duration("duration", act.duration()),
+                asking.now()));
     }
 
     @POST
     @Path("maintenance/{of}/end")
-    public void end(
+    public void endMaintenance(
             @PathParam("of") String of,
-            @HeaderParam("Sec-Fetch-Site") @Nullable String site,
+            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
             @Nullable StandingActForm form) {
         StandingActForm act = form == null ? NOTHING : form;
-        done(new StationInput.EndMaintenance(of, by(act, site), AlarmResource.text(act.comment()), now()));
+        asking.carryOut(new StationInput.EndMaintenance(
+                of, by(act, site), Asking.text("comment", act.comment()), asking.now()));
     }
 
     /** Forces the outgoing point of an alarm. */
@@ -78,15 +75,19 @@ public class StandingResource {
     public void testAlarm(
             @PathParam("asset") String asset,
             @PathParam("rule") String rule,
-            @HeaderParam("Sec-Fetch-Site") @Nullable String site,
+            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
             @Nullable StandingActForm form) {
         StandingActForm act = form == null ? NOTHING : form;
-        String forced = AlarmResource.needed("forcedTo", act.forcedTo());
+        String forced = Asking.needed("forcedTo", act.forcedTo());
         if (!forced.equals("active") && !forced.equals("normal")) {
-            throw Problems.wrong("`forcedTo` is active or normal, not `" + forced + "`");
+            throw Problems.wrong("forcedTo", "`forcedTo` is active or normal, not `" + forced + "`");
         }
-        done(new StationInput.TestAlarm(
-                new AlarmId(asset, rule), forced.equals("active"), by(act, site), duration(act), now()));
+        asking.carryOut(new StationInput.TestAlarm(
+                new AlarmId(asset, rule),
+                forced.equals("active"),
+                by(act, site),
+                Asking.duration("duration", act.duration()),
+                asking.now()));
     }
 
     @POST
@@ -94,9 +95,10 @@ public class StandingResource {
     public void endAlarmTest(
             @PathParam("asset") String asset,
             @PathParam("rule") String rule,
-            @HeaderParam("Sec-Fetch-Site") @Nullable String site,
+            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
             @Nullable StandingActForm form) {
-        done(new StationInput.EndAlarmTest(new AlarmId(asset, rule), by(form == null ? NOTHING : form, site), now()));
+        asking.carryOut(new StationInput.EndAlarmTest(
+                new AlarmId(asset, rule), by(form == null ? NOTHING : form, site), asking.now()));
     }
 
     /** Forces the outgoing value of a reading. */
@@ -105,17 +107,22 @@ public class StandingResource {
     public void testReading(
             @PathParam("device") String device,
             @PathParam("point") String point,
-            @HeaderParam("Sec-Fetch-Site") @Nullable String site,
+            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
             @Nullable StandingActForm form) {
         StandingActForm act = form == null ? NOTHING : form;
-        String forced = AlarmResource.needed("forcedTo", act.forcedTo());
+        String forced = Asking.needed("forcedTo", act.forcedTo());
         double number;
         try {
             number = Double.parseDouble(forced);
         } catch (NumberFormatException e) {
-            throw Problems.wrong("`forcedTo` is a number, not `" + forced + "`");
+            throw Problems.wrong("forcedTo", "`forcedTo` is a number, not `" + forced + "`");
         }
-        done(new StationInput.TestReading(new SignalId(device, point), number, by(act, site), duration(act), now()));
+        asking.carryOut(new StationInput.TestReading(
+                new SignalId(device, point),
+                number,
+                by(act, site),
+                Asking.duration("duration", act.duration()),
+                asking.now()));
     }
 
     @POST
@@ -123,41 +130,13 @@ public class StandingResource {
     public void endReadingTest(
             @PathParam("device") String device,
             @PathParam("point") String point,
-            @HeaderParam("Sec-Fetch-Site") @Nullable String site,
+            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
             @Nullable StandingActForm form) {
-        done(new StationInput.EndReadingTest(
-                new SignalId(device, point), by(form == null ? NOTHING : form, site), now()));
-    }
-
-    private void done(StationInput.Asked asked) {
-        ActResult result;
-        try {
-            result = gateway.engine()
-                    .acts()
-                    .act(asked)
-                    .orTimeout(PATIENCE_SECONDS, TimeUnit.SECONDS)
-                    .join();
-        } catch (CompletionException e) {
-            throw Problems.unavailable("the disk did not confirm it within " + PATIENCE_SECONDS
-                    + " s; it may still be done: look before you try again");
-        }
-        if (result instanceof ActResult.Refused refused) {
-            throw Problems.refused(refused.refusal());
-        }
-        if (result instanceof ActResult.NotTaken notTaken) {
-            throw Problems.unavailable(notTaken.why());
-        }
+        asking.carryOut(new StationInput.EndReadingTest(
+                new SignalId(device, point), by(form == null ? NOTHING : form, site), asking.now()));
     }
 
     private static Actor by(StandingActForm act, @Nullable String site) {
-        return AlarmResource.by(new ActForm(act.by(), null, null, null, null), site);
-    }
-
-    private static Duration duration(StandingActForm act) {
-        return AlarmResource.duration(AlarmResource.needed("duration", act.duration()));
-    }
-
-    private Moment now() {
-        return gateway.clock().now();
+        return Asking.by(act.by(), site);
     }
 }

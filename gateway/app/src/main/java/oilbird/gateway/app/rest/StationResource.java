@@ -10,28 +10,43 @@ import jakarta.ws.rs.QueryParam;
 import jakarta.ws.rs.core.HttpHeaders;
 import jakarta.ws.rs.core.MediaType;
 import jakarta.ws.rs.core.Response;
-import java.io.IOException;
-import java.io.InputStream;
 import java.util.List;
+import oilbird.alarm.station.EventId;
 import oilbird.alarm.station.StationView;
 import oilbird.gateway.app.wiring.Gateway;
+import oilbird.gateway.contract.AssetForm;
+import oilbird.gateway.contract.AssetsForm;
 import oilbird.gateway.contract.DevicesForm;
 import oilbird.gateway.contract.EventForm;
+import oilbird.gateway.contract.Forms;
 import oilbird.gateway.contract.HealthForm;
+import oilbird.gateway.contract.NeedsSomeoneForm;
+import oilbird.gateway.contract.OneReadingForm;
+import oilbird.gateway.contract.ProblemForm;
+import oilbird.gateway.contract.PublishedSchemas;
+import oilbird.gateway.contract.ReadingListForm;
 import oilbird.gateway.contract.ReadingsForm;
 import oilbird.gateway.contract.RecordPageForm;
+import oilbird.gateway.contract.SchemasForm;
 import oilbird.gateway.contract.Written;
 import oilbird.gateway.engine.outbox.LinkState;
 import oilbird.gateway.engine.record.RecordedEvent;
 import oilbird.gateway.engine.writer.WriterStatus;
 import oilbird.gateway.modbus.DeviceStatus;
+import oilbird.gateway.opcua.ServerStatus;
+import oilbird.mapping.signal.Quality;
+import oilbird.mapping.signal.SignalId;
+import org.eclipse.microprofile.openapi.annotations.media.Content;
+import org.eclipse.microprofile.openapi.annotations.media.Schema;
+import org.eclipse.microprofile.openapi.annotations.responses.APIResponse;
 import org.jspecify.annotations.Nullable;
 
 /** What needs someone, what the devices say, what happened, and whether the gateway works. */
 @Path("/api/v1")
 @Produces(MediaType.APPLICATION_JSON)
 public class StationResource {
-    private static final int LONGEST_PAGE = 1_000;
+    /** Events that one question for certain kinds looks through. */
+    private static final int LOOKED_THROUGH = 1_000;
 
     private final Gateway gateway;
     private final NeedsSomeone needsSomeone;
@@ -44,17 +59,34 @@ public class StationResource {
     /** Answers 304 while nothing has changed since the picture that {@code If-None-Match} names. */
     @GET
     @Path("needs-someone")
+    @APIResponse(
+            responseCode = "200",
+            content = @Content(schema = @Schema(implementation = NeedsSomeoneForm.class)))
+    @APIResponse(responseCode = "304", description = "Nothing has changed.")
+    // The one place that names the schema, to which the filter then refers from every operation.
+    @APIResponse(responseCode = "default", content = @Content(schema = @Schema(implementation = ProblemForm.class)))
     public Response needsSomeone(@HeaderParam(HttpHeaders.IF_NONE_MATCH) @Nullable String seen) {
         NeedsSomeone.Picture picture = needsSomeone.picture();
-        if (picture.tag().equals(seen)) {
-            return Response.notModified()
-                    .header(HttpHeaders.ETAG, picture.tag())
-                    .build();
-        }
-        return Response.ok(picture.json())
-                .header(HttpHeaders.ETAG, picture.tag())
+        Response.ResponseBuilder answer = EntityTags.names(seen, picture.tag())
+                ? Response.notModified()
+                : Response.ok(picture.json());
+        return answer.header(HttpHeaders.ETAG, picture.tag())
                 .header(HttpHeaders.CACHE_CONTROL, "no-cache")
                 .build();
+    }
+
+    @GET
+    @Path("assets")
+    public AssetsForm assets() {
+        return gateway.forms().assets(gateway.present().view());
+    }
+
+    @GET
+    @Path("assets/{asset}")
+    public AssetForm asset(@PathParam("asset") String asset) {
+        return gateway.forms()
+                .asset(asset, gateway.present().view())
+                .orElseThrow(() -> Problems.missing("the station has no asset `" + asset + "`"));
     }
 
     @GET
@@ -65,30 +97,89 @@ public class StationResource {
 
     @GET
     @Path("devices/{device}")
-    public ReadingsForm readings(@PathParam("device") String device) {
+    public ReadingsForm device(@PathParam("device") String device) {
         return gateway.forms()
                 .readings(device, gateway.present().view())
                 .orElseThrow(() -> Problems.missing("the station has no device `" + device + "`"));
     }
 
     /**
-     * The event record, oldest first.
+     * Readings in the order of their ids, page by page.
      *
-     * @param after position of the last event already seen; 0 for the beginning.
+     * @param after the last reading of the page before.
+     */
+    @GET
+    @Path("readings")
+    public ReadingListForm readings(
+            @QueryParam("asset") @Nullable String asset,
+            @QueryParam("device") @Nullable String device,
+            @QueryParam("quality") @Nullable String quality,
+            @QueryParam("after") @Nullable String after,
+            @QueryParam("limit") @DefaultValue("100") int limit) {
+        Quality wanted = Paging.oneOf("quality", quality, Quality.values(), Written::name);
+        return gateway.forms()
+                .readingList(
+                        gateway.present().view(),
+                        of -> (asset == null || of.asset().equals(asset))
+                                && (device == null || of.id().equals(device)),
+                        reading -> wanted == null || reading.quality() == wanted,
+                        Paging.pair("after", after, SignalId::new),
+                        Paging.limit(limit));
+    }
+
+    @GET
+    @Path("readings/{device}/{point}")
+    public OneReadingForm reading(@PathParam("device") String device, @PathParam("point") String point) {
+        SignalId id = new SignalId(device, point);
+        return gateway.forms()
+                .oneReading(id, gateway.present().view())
+                .orElseThrow(() -> Problems.missing("the station has no reading `" + id + "`"));
+    }
+
+    /**
+     * The event record: oldest first, or newest first below a position.
+     *
+     * @param after the last event already seen: its position or its id; 0 for the beginning.
+     * @param before position of the oldest event already seen; instead of {@code after}, newest first.
+     * @param kinds events of these kinds only. A page may then be short: {@code next} says whether there is more.
      */
     @GET
     @Path("record")
     public RecordPageForm record(
-            @QueryParam("after") @DefaultValue("0") long after, @QueryParam("limit") @DefaultValue("100") int limit) {
-        if (limit < 1 || limit > LONGEST_PAGE) {
-            throw Problems.wrong("limit is 1 to " + LONGEST_PAGE + ", not " + limit);
+            @QueryParam("after") @Nullable String after,
+            @QueryParam("before") @Nullable Long before,
+            @QueryParam("kind") List<String> kinds,
+            @QueryParam("limit") @DefaultValue("100") int limit) {
+        if (after != null && before != null) {
+            throw Problems.wrong("before", "a page begins `after` an event or ends `before` one, not both");
         }
-        List<RecordedEvent> events = gateway.engine().record().after(after, limit);
+        int most = kinds.isEmpty() ? Paging.limit(limit) : Math.max(Paging.limit(limit), LOOKED_THROUGH);
+        List<RecordedEvent> read = before == null
+                ? gateway.engine().record().after(after == null ? 0 : position(after), most)
+                : gateway.engine().record().before(before, most);
         StationView view = gateway.present().view();
-        List<EventForm> forms =
-                events.stream().map(event -> gateway.forms().event(event, view)).toList();
-        Long next = events.size() == limit ? Long.valueOf(events.get(limit - 1).position()) : null;
+        List<EventForm> forms = read.stream()
+                .filter(event -> kinds.isEmpty() || kinds.contains(Forms.kind(event)))
+                .map(event -> gateway.forms().event(event, view))
+                .toList();
+        Long next = read.size() == most ? Long.valueOf(read.get(most - 1).position()) : null;
         return new RecordPageForm(RecordPageForm.FORM, gateway.forms().station(), forms, next);
+    }
+
+    private long position(String after) {
+        if (after.matches("[0-9]{1,18}")) {
+            return Long.parseLong(after);
+        }
+        RecordedEvent event;
+        try {
+            event = gateway.engine().record().find(EventId.parse(after));
+        } catch (IllegalArgumentException e) {
+            throw Problems.wrong("after", "`after` is the position or the id of an event, not `" + after + "`");
+        }
+        if (event == null) {
+            throw Problems.missing("the event record has no event `" + after + "`");
+        }
+        return event.position();
     }
 
     /** Answers 503 while the gateway itself does not work; a silent device or a link that is down is told, and no fault of its own. */
@@ -99,6 +190,13 @@ public class StationResource {
         WriterStatus writer = gateway.engine().writer().status();
         long age = (gateway.clock().now().monotonicNanos() - view.at().monotonicNanos()) / 1_000_000;
         List<DeviceStatus> devices = gateway.polling();
+        List<ServerStatus> servers = gateway.following();
+        long answering = devices.stream()
+                        .filter(d -> d.condition() == DeviceStatus.Condition.ANSWERING)
+                        .count()
+                + servers.stream()
+                        .filter(s -> s.condition() == ServerStatus.Condition.ANSWERING)
+                        .count();
         List<HealthForm.LinkForm> links =
                 gateway.engine().links().stream().map(StationResource::link).toList();
         boolean works = !writer.fromMemory() && age < 60_000;
@@ -108,10 +206,8 @@ public class StationResource {
                 works,
                 !writer.fromMemory(),
                 age,
-                (int) devices.stream()
-                        .filter(d -> d.condition() == DeviceStatus.Condition.ANSWERING)
-                        .count(),
-                devices.size(),
+                (int) answering,
+                devices.size() + servers.size(),
                 links);
         return Response.status(works ? 200 : 503).entity(health).build();
     }
@@ -121,16 +217,19 @@ public class StationResource {
                 state.link(), Written.name(state.condition()), state.waiting(), state.skipped(), state.lastError());
     }
 
-    /** The JSON Schemas of every form. */
+    @GET
+    @Path("schemas")
+    public SchemasForm schemas() {
+        return new SchemasForm(
+                SchemasForm.FORM,
+                PublishedSchemas.names().stream().map(name -> "/api/v1/schemas/" + name).toList());
+    }
+
+    /** The JSON Schema of a form. */
     @GET
     @Path("schemas/{name: [a-z0-9.-]+\\.schema\\.json}")
     @Produces("application/schema+json")
-    public byte[] schema(@PathParam("name") String name) throws IOException {
-        try (InputStream schema = HealthForm.class.getResourceAsStream("schema/" + name)) {
-            if (schema == null) {
-                throw Problems.missing("there is no schema `" + name + "`");
-            }
-            return schema.readAllBytes();
-        }
+    public byte[] schema(@PathParam("name") String name) {
+        return PublishedSchemas.text(name).orElseThrow(() -> Problems.missing("there is no schema `" + name + "`"));
     }
 }

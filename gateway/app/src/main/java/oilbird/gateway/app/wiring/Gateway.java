@@ -1,7 +1,12 @@
 package oilbird.gateway.app.wiring;
 
 import io.vertx.core.Vertx;
+import oilbird.gateway.engine.clock.FastTime;
+import java.util.Map;
+import java.util.LinkedHashMap;
+import java.time.Duration;
 import java.util.List;
+import java.util.Objects;
 import java.util.concurrent.CompletableFuture;
 import oilbird.gateway.contract.Forms;
 import oilbird.gateway.engine.clock.GatewayClock;
@@ -17,11 +22,18 @@ import oilbird.gateway.modbus.ModbusPoller;
 import oilbird.gateway.modbus.Notice;
 import oilbird.gateway.modbus.PollerSettings;
 import oilbird.gateway.mqtt.MqttLink;
+import oilbird.gateway.opcua.ClientSettings;
+import oilbird.gateway.opcua.OpcUaDevice;
+import oilbird.gateway.opcua.OpcUaPoller;
+import oilbird.gateway.opcua.ServerStatus;
+import oilbird.gateway.station.LinkSettings;
 import oilbird.gateway.station.MqttLinkSettings;
 import oilbird.gateway.station.OpcUaEndpoint;
 import oilbird.gateway.station.PolledDevice;
 import oilbird.gateway.station.RuleVersions;
 import oilbird.gateway.station.Station;
+import oilbird.gateway.station.WebhookLinkSettings;
+import oilbird.gateway.webhook.WebhookLink;
 import oilbird.mapping.decode.Decoder;
 import org.jboss.logging.Logger;
 import org.jspecify.annotations.Nullable;
@@ -31,6 +43,7 @@ import org.jspecify.annotations.Nullable;
  * the web server has given them its event loop.
  */
 public final class Gateway implements AutoCloseable {
+    private static final Duration SHORTEST_WAIT = Duration.ofMillis(10);
     private static final Logger LOG = Logger.getLogger(Gateway.class);
 
     /** Started before the web server by the process's main; taken over by the application. */
@@ -40,6 +53,7 @@ public final class Gateway implements AutoCloseable {
     private final GatewayClock clock;
     private final StationEngine engine;
     private final ModbusPoller poller;
+    private final OpcUaPoller servers;
     private final Forms forms;
     private final Present present;
     private final CompletableFuture<Vertx> vertx;
@@ -50,6 +64,7 @@ public final class Gateway implements AutoCloseable {
             GatewayClock clock,
             StationEngine engine,
             ModbusPoller poller,
+            OpcUaPoller servers,
             Forms forms,
             Present present,
             CompletableFuture<Vertx> vertx,
@@ -59,6 +74,7 @@ public final class Gateway implements AutoCloseable {
         this.clock = clock;
         this.engine = engine;
         this.poller = poller;
+        this.servers = servers;
         this.forms = forms;
         this.present = present;
         this.vertx = vertx;
@@ -70,28 +86,56 @@ public final class Gateway implements AutoCloseable {
      * @throws RecordFormatException if a newer version of the program wrote the event record.
      */
     public static Gateway start(Station station, GatewaySettings settings) throws RecordFormatException {
-        GatewayClock clock = new SystemGatewayClock(settings.clockRate(), WallTrust.ordinary());
+        FastTime fast = settings.fast();
+        GatewayClock clock = fast == null
+                ? new SystemGatewayClock(WallTrust.ordinary())
+                : new SystemGatewayClock(fast, WallTrust.ordinary());
+        double rate = clock.rate();
         String id = station.model().facts().gateway();
         StationEngine engine = StationEngine.open(station.model(), id, settings.data(), clock, WriterSettings.DEFAULT);
         Forms forms = new Forms(station.model(), station.owner());
         Present present = new Present(engine.writer(), engine.recovered().nextPosition() - 1);
         engine.writer().onCommitted(present);
         CompletableFuture<Vertx> vertx = new CompletableFuture<>();
-        for (MqttLinkSettings link : station.links()) {
-            engine.addLink(
-                    new MqttLink(link, vertx, forms, present::committedView, clock), LinkRunner.Settings.DEFAULT);
+        for (LinkSettings link : station.links()) {
+            if (link instanceof MqttLinkSettings mqtt) {
+                engine.addLink(
+                        new MqttLink(mqtt, vertx, forms, present::committedView, clock), LinkRunner.Settings.DEFAULT);
+            } else if (link instanceof WebhookLinkSettings webhook) {
+                engine.addLink(
+                        new WebhookLink(
+                                webhook,
+                                settings.data().resolve("secrets"),
+                                vertx,
+                                forms,
+                                present::committedView,
+                                clock),
+                        WebhookLink.running(webhook));
+            }
         }
         ModbusPoller poller = new ModbusPoller(
                 station.devices().stream()
                         .filter(device -> !(device.endpoint() instanceof OpcUaEndpoint))
-                        .map(Gateway::session)
+                        .map(device -> session(device, rate))
                         .toList(),
                 engine.inputs(),
                 clock,
-                PollerSettings.standard(id.hashCode()),
+                PollerSettings.standard(id.hashCode()).faster(rate),
                 Gateway::log);
+        OpcUaPoller servers = new OpcUaPoller(
+                station.devices().stream()
+                        .filter(device -> device.endpoint() instanceof OpcUaEndpoint)
+                        .map(device -> server(device, (OpcUaEndpoint) device.endpoint(), rate))
+                        .toList(),
+                settings.data(),
+                id,
+                engine.inputs(),
+                clock,
+                ClientSettings.standard(id.hashCode()).faster(rate),
+                LOG::info);
         engine.start();
         poller.start();
+        servers.start();
         LOG.infof(
                 "GW-1001 station %s: polling %d devices, %d alarms, start number %d",
                 station.model().facts().name(),
@@ -99,19 +143,40 @@ public final class Gateway implements AutoCloseable {
                 station.model().rules().size(),
                 engine.incarnation().number());
         RulesDesk rules = new RulesDesk(
-                settings.station(), new RuleVersions(settings.data()), engine.acts(), clock, station.model());
-        return new Gateway(station, clock, engine, poller, forms, present, vertx, rules);
+                settings.station(), station, new RuleVersions(settings.data()), engine.acts(), clock);
+        return new Gateway(station, clock, engine, poller, servers, forms, present, vertx, rules);
     }
 
-    private static DeviceSession session(PolledDevice device) {
+    private static DeviceSession session(PolledDevice device, double rate) {
         Decoder decoder = new Decoder(device.map());
         return new DeviceSession(
                 device.id(),
                 device.endpoint(),
                 device.map().readPlan(),
-                device.periods(),
+                onTheMachine(device.periods(), rate),
                 (block, at) -> decoder.decode(device.id(), block, at),
                 device.map().identification());
+    }
+
+    private static OpcUaDevice server(PolledDevice device, OpcUaEndpoint endpoint, double rate) {
+        Decoder decoder = new Decoder(device.map());
+        return new OpcUaDevice(
+                device.id(),
+                endpoint,
+                Objects.requireNonNull(device.map().nodes(), device.id()),
+                onTheMachine(device.periods(), rate),
+                (snapshot, at) -> decoder.decode(device.id(), snapshot, at),
+                device.map().identification());
+    }
+
+    /** Polling periods are in the gateway's time, and the pollers wait on the machine's clock. */
+    private static Map<String, Duration> onTheMachine(Map<String, Duration> periods, double rate) {
+        Map<String, Duration> waits = new LinkedHashMap<>();
+        periods.forEach((pollClass, period) -> {
+            Duration wait = Duration.ofNanos((long) (period.toNanos() / rate));
+            waits.put(pollClass, wait.compareTo(SHORTEST_WAIT) < 0 ? SHORTEST_WAIT : wait);
+        });
+        return waits;
     }
 
     private static void log(Notice notice) {
@@ -149,6 +214,10 @@ public final class Gateway implements AutoCloseable {
         return poller.status();
     }
 
+    public List<ServerStatus> following() {
+        return servers.status();
+    }
+
     public Forms forms() {
         return forms;
     }
@@ -166,6 +235,7 @@ public final class Gateway implements AutoCloseable {
     public void close() {
         vertx.cancel(false);
         poller.close();
+        servers.close();
         engine.close();
         LOG.info("GW-1002 stopped");
     }

@@ -1,9 +1,13 @@
 package oilbird.gateway.app.wiring;
 
 import java.nio.file.Path;
+import java.time.Instant;
+import java.time.format.DateTimeParseException;
 import java.util.Locale;
 import java.util.Optional;
 import java.util.function.Function;
+import oilbird.gateway.engine.clock.FastTime;
+import org.jspecify.annotations.Nullable;
 
 /**
  * What the gateway is started with: {@code oilbird.station}, {@code oilbird.data}, {@code oilbird.clock-rate}; in
@@ -11,9 +15,11 @@ import java.util.function.Function;
  *
  * @param station station folder.
  * @param data folder of the event record; made if missing.
- * @param clockRate gateway seconds in one second of the machine; 1 except in a demo or a test.
+ * @param fast the gateway's time where it runs faster than the machine's, in a demo or a test only; null otherwise:
+ *     {@code oilbird.clock-rate}, and, so that others show the same time, {@code oilbird.clock-origin}, an instant of
+ *     the machine, and {@code oilbird.clock-shows}, what the gateway's clock shows then.
  */
-public record GatewaySettings(Path station, Path data, double clockRate) {
+public record GatewaySettings(Path station, Path data, @Nullable FastTime fast) {
     /** The settings are missing or wrong, and what to do. */
     public static final class SettingsException extends Exception {
         private static final long serialVersionUID = 1L;
@@ -39,11 +45,29 @@ public record GatewaySettings(Path station, Path data, double clockRate) {
                 .filter(text -> !text.isBlank())
                 .orElseThrow(() -> new SettingsException(
                         "no data folder is given: start with -Doilbird.data=FOLDER, or set OILBIRD_DATA"));
+        return new GatewaySettings(Path.of(station), Path.of(data), fast(lookup));
+    }
+
+    private static @Nullable FastTime fast(Function<String, Optional<String>> lookup) throws SettingsException {
         String rate = lookup.apply("oilbird.clock-rate").orElse("1");
+        Instant now = Instant.now();
+        Instant origin = instant("oilbird.clock-origin", lookup, now);
+        Instant shows = instant("oilbird.clock-shows", lookup, origin);
         try {
-            return new GatewaySettings(Path.of(station), Path.of(data), Double.parseDouble(rate));
-        } catch (NumberFormatException e) {
+            double faster = Double.parseDouble(rate);
+            return faster == 1 ? null : new FastTime(faster, origin.toEpochMilli(), shows.toEpochMilli());
+        } catch (IllegalArgumentException e) {
             throw new SettingsException("oilbird.clock-rate is a number such as 1 or 60, not `" + rate + "`");
+        }
+    }
+
+    private static Instant instant(String key, Function<String, Optional<String>> lookup, Instant otherwise)
+            throws SettingsException {
+        Optional<String> text = lookup.apply(key);
+        try {
+            return text.isEmpty() ? otherwise : Instant.parse(text.get());
+        } catch (DateTimeParseException e) {
+            throw new SettingsException(key + " is an instant such as 2026-10-05T06:00:00Z, not `" + text.get() + "`");
         }
     }
 }

@@ -71,6 +71,6 @@ public final class Present implements CommittedListener {
         }
         Map<AlarmId, StationView.AlarmView> alarms = new LinkedHashMap<>(view.alarms());
         changed.forEach(alarms::replace);
-        return new StationView(view.at(), alarms, view.devices(), view.flood(), view.standing(), view.proposals());
+        return view.withAlarms(alarms);
     }
 }

@@ -40,8 +40,22 @@ public final class SystemGatewayClock implements GatewayClock {
         this(rate, trust, System::nanoTime, System::currentTimeMillis);
     }
 
+    /** A clock that runs faster than the machine's, so that two processes of one demo show the same time. */
+    public SystemGatewayClock(FastTime fast, WallTrust trust) {
+        this(fast, trust, System::nanoTime, System::currentTimeMillis);
+    }
+
+    SystemGatewayClock(FastTime fast, WallTrust trust, LongSupplier nanos, LongSupplier wallMillis) {
+        this(fast.rate(), trust, nanos, wallMillis, fast.shownAt(wallMillis.getAsLong()));
+    }
+
     /** On other clocks than the machine's, for tests and simulation. */
     public SystemGatewayClock(double rate, WallTrust trust, LongSupplier nanos, LongSupplier wallMillis) {
+        this(rate, trust, nanos, wallMillis, wallMillis.getAsLong());
+    }
+
+    private SystemGatewayClock(
+            double rate, WallTrust trust, LongSupplier nanos, LongSupplier wallMillis, long originWall) {
         if (!(rate > 0) || rate > 10_000) {
             throw new IllegalArgumentException("a clock's rate is above 0 and at most 10000: " + rate);
         }
@@ -50,7 +64,7 @@ public final class SystemGatewayClock implements GatewayClock {
         this.nanos = nanos;
         this.wallMillis = wallMillis;
         this.originNanos = nanos.getAsLong();
-        this.originWall = wallMillis.getAsLong();
+        this.originWall = originWall;
         this.lastNanos = originNanos;
         this.lastWall = originWall;
         this.untrustedUntilNanos = originNanos;

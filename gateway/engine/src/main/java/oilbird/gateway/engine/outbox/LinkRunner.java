@@ -29,11 +29,13 @@ import org.jspecify.annotations.Nullable;
 public final class LinkRunner implements AutoCloseable {
     private static final Logger LOG = Logger.getLogger(LinkRunner.class);
     private static final int READ_AHEAD = 256;
+    private static final Duration LAST_CONFIRMATIONS = Duration.ofSeconds(1);
 
     private final Link link;
     private final LinkCursor cursor;
     private final GatewayClock clock;
     private final Settings settings;
+    private final Refused refused;
     private final SplittableRandom random;
     private final LongSupplier nanos;
     private final Thread thread;
@@ -67,14 +69,21 @@ public final class LinkRunner implements AutoCloseable {
                 64, Duration.ofSeconds(10), Duration.ofMillis(500), Duration.ofSeconds(30), Duration.ofSeconds(1));
     }
 
-    public LinkRunner(Link link, Outbox outbox, GatewayClock clock, Settings settings) {
-        this(link, outbox, clock, settings, System::nanoTime);
+    /** Told of an event that the other side will never take. */
+    @FunctionalInterface
+    public interface Refused {
+        void refused(String link, RecordedEvent event, String why);
+    }
+
+    public LinkRunner(Link link, Outbox outbox, GatewayClock clock, Settings settings, Refused refused) {
+        this(link, outbox, clock, settings, refused, System::nanoTime);
     }
 
     /**
      * @param nanos the machine's own monotonic clock.
      */
-    LinkRunner(Link link, Outbox outbox, GatewayClock clock, Settings settings, LongSupplier nanos) {
+    LinkRunner(Link link, Outbox outbox, GatewayClock clock, Settings settings, Refused refused, LongSupplier nanos) {
+        this.refused = refused;
         this.link = link;
         this.cursor = outbox.cursor(link.id());
         this.clock = clock;
@@ -100,7 +109,7 @@ public final class LinkRunner implements AutoCloseable {
         }
     }
 
-    /** Ends the thread and closes the link; waits at most five seconds. */
+    /** Waits a second for what is on its way, ends the thread and closes the link; waits at most five seconds. */
     @Override
     public void close() {
         lock.lock();
@@ -128,6 +137,7 @@ public final class LinkRunner implements AutoCloseable {
                     pause(wait);
                 }
             }
+            takeLastConfirmations();
         } catch (InterruptedException e) {
             LOG.warnf("GW-2042 link %s was interrupted", link.id());
         } finally {
@@ -169,7 +179,9 @@ public final class LinkRunner implements AutoCloseable {
         upSince = nanos.getAsLong();
         link.open();
         now(LinkState.Condition.UP);
-        LOG.infof("GW-2040 link %s is up, %d events wait", link.id(), cursor.waiting());
+        if (!triedBefore()) {
+            LOG.infof("GW-2040 link %s is up, %d events wait", link.id(), cursor.waiting());
+        }
         window.clear();
         ahead.clear();
         read = cursor.confirmed();
@@ -221,6 +233,7 @@ public final class LinkRunner implements AutoCloseable {
                         "GW-2043 link %s will never take event %s, skipped: %s",
                         link.id(), onItsWay.event().event().id(), unsendable.getMessage());
                 skip(unsendable);
+                refused.refused(link.id(), onItsWay.event(), String.valueOf(unsendable.getMessage()));
             } else if (failure != null) {
                 throw new IOException(
                         "event " + onItsWay.event().event().id() + " was not taken: " + failure.getMessage(), failure);
@@ -228,6 +241,22 @@ public final class LinkRunner implements AutoCloseable {
             oldestFirst.remove();
             cursor.confirm(onItsWay.event().position());
             confirmed();
+        }
+    }
+
+    /** What is on its way may still be confirmed, and then does not go out again after the next start. */
+    private void takeLastConfirmations() throws InterruptedException {
+        long end = nanos.getAsLong() + LAST_CONFIRMATIONS.toNanos();
+        try {
+            for (long left = end - nanos.getAsLong(); connected && left > 0; left = end - nanos.getAsLong()) {
+                takeConfirmations();
+                if (window.isEmpty()) {
+                    return;
+                }
+                await(left);
+            }
+        } catch (IOException e) {
+            LOG.debugf("GW-2044 link %s, while it was being closed: %s", link.id(), e.getMessage());
         }
     }
 
@@ -265,11 +294,23 @@ public final class LinkRunner implements AutoCloseable {
     }
 
     private void confirmed() {
+        if (triedBefore()) {
+            LOG.infof("GW-2044 link %s: the other side takes events again, %d wait", link.id(), cursor.waiting());
+        }
         Moment at = clock.now();
         lock.lock();
         try {
             confirmedAt = at;
             failures = 0;
+        } finally {
+            lock.unlock();
+        }
+    }
+
+    private boolean triedBefore() {
+        lock.lock();
+        try {
+            return failures > 0;
         } finally {
             lock.unlock();
         }

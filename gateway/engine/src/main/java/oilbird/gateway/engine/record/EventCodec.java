@@ -32,6 +32,10 @@ final class EventCodec {
     private static final int ALARM_VERSION = 1;
     private static final String NOTICE = "notice";
     private static final int NOTICE_VERSION = 1;
+    private static final String DIAGNOSED = "diagnosed";
+    private static final int DIAGNOSED_VERSION = 1;
+    private static final String KEPT_AWAY = "kept-away";
+    private static final int KEPT_AWAY_VERSION = 1;
 
     private EventCodec() {}
 
@@ -41,6 +45,18 @@ final class EventCodec {
         }
         if (event instanceof StationEvent.Notice notice) {
             return CanonicalJson.object(json -> write(json, notice));
+        }
+        if (event instanceof StationEvent.Diagnosed diagnosed) {
+            return CanonicalJson.object(json -> {
+                head(json, DIAGNOSED, DIAGNOSED_VERSION, diagnosed);
+                DiagnosisCodec.write(json, diagnosed);
+            });
+        }
+        if (event instanceof StationEvent.KeptAway keptAway) {
+            return CanonicalJson.object(json -> {
+                head(json, KEPT_AWAY, KEPT_AWAY_VERSION, keptAway);
+                DiagnosisCodec.write(json, keptAway);
+            });
         }
         throw new IllegalArgumentException("no stored form for " + event.getClass());
     }
@@ -98,6 +114,12 @@ final class EventCodec {
         }
         if (kind.equals(NOTICE) && version == 1) {
             return notice1(json);
+        }
+        if (kind.equals(DIAGNOSED) && version == 1) {
+            return DiagnosisCodec.diagnosed1(id(json), json);
+        }
+        if (kind.equals(KEPT_AWAY) && version == 1) {
+            return DiagnosisCodec.keptAway1(id(json), json);
         }
         throw new UnreadableRowException("unknown kind and version of event: " + kind + " " + version);
     }

@@ -18,7 +18,10 @@ import oilbird.alarm.state.Actor;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.station.Standing;
 
-/** The stored form of maintenance, point tests and released connections; deadlines as they are, like those of alarms. */
+/**
+ * The stored form of maintenance, point tests, released connections, keep-away and open diagnoses; deadlines as they
+ * are, like those of alarms.
+ */
 final class StandingCodec {
     private static final int VERSION = 1;
 
@@ -71,6 +74,7 @@ final class StandingCodec {
                 json.writeEndObject();
             }
             json.writeEndArray();
+            DiagnosisCodec.write(json, standing);
         });
     }
 
@@ -147,7 +151,13 @@ final class StandingCodec {
                     number(release, "until"),
                     number(release, "untilWall")));
         }
-        return new Standing(maintenance, alarmTests, readingTests, releases);
+        return new Standing(
+                maintenance,
+                alarmTests,
+                readingTests,
+                DiagnosisCodec.keepAways(json),
+                DiagnosisCodec.diagnoses(json),
+                releases);
     }
 
     private static Standing.Maintenance maintenance(JsonNode json) {

@@ -19,6 +19,8 @@ public enum GatewayIndication {
     CLOCK_NOT_TRUSTED("clock-not-trusted"),
     /** This start could not be written down; a later start might repeat event ids. Holds until the next start. */
     START_NOT_RECORDED("start-not-recorded"),
+    /** A link's other side has refused an event for good. Holds until the next start. */
+    EVENTS_REFUSED("events-refused"),
     /** The gateway met a fault of its own and passed over an input. Holds until the next start. */
     INTERNAL_FAULT("internal-fault");
 

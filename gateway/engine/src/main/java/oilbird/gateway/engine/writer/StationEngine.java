@@ -5,7 +5,9 @@ import java.util.ArrayList;
 import java.util.EnumSet;
 import java.util.List;
 import java.util.Set;
+import oilbird.alarm.station.StationEvent;
 import oilbird.alarm.station.StationFold;
+import oilbird.alarm.station.StationInput;
 import oilbird.alarm.station.StationModel;
 import oilbird.gateway.engine.clock.GatewayClock;
 import oilbird.gateway.engine.outbox.Link;
@@ -16,8 +18,10 @@ import oilbird.gateway.engine.queue.InputSink;
 import oilbird.gateway.engine.record.EventRecord;
 import oilbird.gateway.engine.record.Incarnation;
 import oilbird.gateway.engine.record.RecordFormatException;
+import oilbird.gateway.engine.record.RecordedEvent;
 import oilbird.gateway.engine.record.Recovered;
 import oilbird.mapping.signal.Moment;
+import oilbird.mapping.signal.SignalId;
 
 /**
  * The engine of one station, put together: record opened, incarnation raised, fold restored, outbox and writer ready.
@@ -106,7 +110,20 @@ public final class StationEngine implements AutoCloseable {
 
     /** Adds a link; before {@link #start()}. */
     public void addLink(Link link, LinkRunner.Settings settings) {
-        links.add(new LinkRunner(link, outbox, clock, settings));
+        links.add(new LinkRunner(link, outbox, clock, settings, this::refused));
+    }
+
+    /** Noted and alarmed, unless it is a notice itself: the other side may refuse what tells of its refusal. */
+    private void refused(String link, RecordedEvent event, String why) {
+        if (event.event() instanceof StationEvent.OfAlarm) {
+            writer.inputs()
+                    .offer(new StationInput.Noticed(
+                            StationEvent.Notice.Kind.EVENT_REFUSED,
+                            new SignalId(GatewayIndication.DEVICE, link),
+                            "event " + event.event().id() + ": " + why,
+                            clock.now()));
+            writer.holds(GatewayIndication.EVENTS_REFUSED);
+        }
     }
 
     public List<LinkState> links() {

@@ -8,6 +8,7 @@ import java.util.List;
 import java.util.Map;
 import java.util.Set;
 import java.util.concurrent.CompletableFuture;
+import java.util.concurrent.ConcurrentHashMap;
 import java.util.concurrent.CopyOnWriteArrayList;
 import java.util.concurrent.Executor;
 import java.util.concurrent.TimeUnit;
@@ -65,6 +66,7 @@ public final class StationWriter implements ActDoor, AutoCloseable {
     private final InputQueue queue;
     private final ViewTeller views = new ViewTeller();
     private final CopyOnWriteArrayList<CommittedListener> listeners = new CopyOnWriteArrayList<>();
+    private final Set<GatewayIndication> toldFromOutside = ConcurrentHashMap.newKeySet();
     private final Thread thread = new Thread(this::run, "station-writer");
     private volatile boolean stopping;
 
@@ -159,6 +161,12 @@ public final class StationWriter implements ActDoor, AutoCloseable {
     /** Adds a listener; those added before {@link #start()} miss nothing. */
     public void onView(ViewListener listener) {
         views.add(listener);
+    }
+
+    /** From now until the next start this holds. */
+    void holds(GatewayIndication indication) {
+        toldFromOutside.add(indication);
+        queue.wake();
     }
 
     /** How the station stood at the last commit; null before the first. */
@@ -457,6 +465,7 @@ public final class StationWriter implements ActDoor, AutoCloseable {
         }
         Set<GatewayIndication> holding = EnumSet.noneOf(GatewayIndication.class);
         holding.addAll(lasting);
+        holding.addAll(toldFromOutside);
         if (fromMemory) {
             holding.add(GatewayIndication.RECORD_NOT_WRITTEN);
         }
@@ -606,6 +615,10 @@ public final class StationWriter implements ActDoor, AutoCloseable {
             // Whoever is told of maintenance or a point test must find it in the picture.
             views.show(fold.view());
         }
+        if (events.stream().anyMatch(StationWriter::changesWhatIsShownOfOthers)) {
+            // Nobody may be told of any alarm with the picture before: it would still send people near the asset.
+            views.show(fold.view());
+        }
         if (!events.isEmpty()) {
             outbox.announced(events);
             for (CommittedListener listener : listeners) {
@@ -619,6 +632,11 @@ public final class StationWriter implements ActDoor, AutoCloseable {
         for (Acting acting : batch.acts) {
             answer(acting.outcome(), acting.result(events));
         }
+    }
+
+    private static boolean changesWhatIsShownOfOthers(RecordedEvent recorded) {
+        return recorded.event() instanceof StationEvent.KeptAway
+                || recorded.event() instanceof StationEvent.Diagnosed;
     }
 
     private void showView() {

@@ -118,4 +118,18 @@ class SystemGatewayClockTest {
     void aRateOfZeroIsRefused() {
         assertThatThrownBy(() -> clock(0)).hasMessageContaining("rate");
     }
+
+    @Test
+    void aFastClockShowsTheAgreedTimeAtTheAgreedInstantAndRunsOnFromThere() {
+        wall = 1_800_000_010_000L;
+        FastTime fast = new FastTime(240, 1_800_000_000_000L, 1_790_000_000_000L);
+        SystemGatewayClock clock =
+                new SystemGatewayClock(fast, WallTrust.ordinary(), () -> nanos, () -> wall);
+        assertThat(clock.now().wallMillis())
+                .as("10 s after the agreed instant, 240 times as fast")
+                .isEqualTo(1_790_000_000_000L + 2_400_000);
+        nanos += 5_000_000_000L;
+        assertThat(clock.now().wallMillis()).isEqualTo(1_790_000_000_000L + 3_600_000);
+        assertThat(clock.rate()).isEqualTo(240);
+    }
 }

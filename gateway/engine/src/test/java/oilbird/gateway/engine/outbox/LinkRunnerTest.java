@@ -5,6 +5,7 @@ import static org.assertj.core.api.Assertions.assertThat;
 import java.io.IOException;
 import java.time.Duration;
 import java.util.ArrayList;
+import java.util.Collections;
 import java.util.HashMap;
 import java.util.HashSet;
 import java.util.LinkedHashMap;
@@ -37,6 +38,8 @@ import org.junit.jupiter.api.Timeout;
 class LinkRunnerTest {
     private static final LinkRunner.Settings QUICK = new LinkRunner.Settings(
             8, Duration.ofSeconds(20), Duration.ofMillis(1), Duration.ofMillis(4), Duration.ofMillis(5));
+
+    private static final LinkRunner.Refused NOBODY_TOLD = (link, event, why) -> {};
 
     private final GatewayClock clock = new SystemGatewayClock(WallTrust.ordinary());
     private final List<RecordedEvent> all = new ArrayList<>();
@@ -122,7 +125,7 @@ class LinkRunnerTest {
                 return CompletableFuture.completedFuture(null);
             }
         };
-        try (LinkRunner runner = new LinkRunner(room, outbox, clock, QUICK)) {
+        try (LinkRunner runner = new LinkRunner(room, outbox, clock, QUICK, NOBODY_TOLD)) {
             runner.start();
             announce(1_000, 7);
             await("all are confirmed", () -> runner.state().confirmed() == 1_000);
@@ -133,6 +136,28 @@ class LinkRunnerTest {
             assertThat(runner.state().confirmedAt()).isNotNull();
         }
         assertThat(room.opened).isEqualTo(1);
+    }
+
+    @Test
+    void whatIsConfirmedWhileTheRunnerClosesDoesNotGoOutAgain() throws Exception {
+        CompletableFuture<Void> confirmation = new CompletableFuture<>();
+        Room room = new Room() {
+            @Override
+            public CompletionStage<Void> send(RecordedEvent event) {
+                note(event);
+                return confirmation;
+            }
+        };
+        LinkRunner runner = new LinkRunner(room, outbox, clock, QUICK, NOBODY_TOLD);
+        runner.start();
+        announce(1, 1);
+        await("the event is on its way", () -> room.count() == 1);
+        Thread closer = new Thread(runner::close, "closer");
+        closer.start();
+        await("the runner is being closed", () -> closer.getState() == Thread.State.TIMED_WAITING);
+        confirmation.complete(null);
+        closer.join();
+        assertThat(outbox.cursor("scada").confirmed()).isEqualTo(1);
     }
 
     private static List<Long> positions(List<RecordedEvent> events) {
@@ -176,7 +201,7 @@ class LinkRunnerTest {
                 return outcome;
             }
         };
-        try (LinkRunner runner = new LinkRunner(room, outbox, clock, QUICK)) {
+        try (LinkRunner runner = new LinkRunner(room, outbox, clock, QUICK, NOBODY_TOLD)) {
             runner.start();
             announce(300, 5);
             announce(300, 5);
@@ -220,7 +245,7 @@ class LinkRunnerTest {
                 return outcome;
             }
         };
-        try (LinkRunner runner = new LinkRunner(room, outbox, clock, QUICK)) {
+        try (LinkRunner runner = new LinkRunner(room, outbox, clock, QUICK, NOBODY_TOLD)) {
             runner.start();
             announce(200, 3);
             await("all are confirmed", () -> {
@@ -251,7 +276,7 @@ class LinkRunnerTest {
                 return true;
             }
         };
-        try (LinkRunner runner = new LinkRunner(room, outbox, clock, QUICK)) {
+        try (LinkRunner runner = new LinkRunner(room, outbox, clock, QUICK, NOBODY_TOLD)) {
             runner.start();
             announce(50, 1);
             await("the window is full", () -> room.count() == 8);
@@ -281,7 +306,7 @@ class LinkRunnerTest {
                 return opened < 3 ? new CompletableFuture<>() : CompletableFuture.completedFuture(null);
             }
         };
-        try (LinkRunner runner = new LinkRunner(room, outbox, clock, impatient)) {
+        try (LinkRunner runner = new LinkRunner(room, outbox, clock, impatient, NOBODY_TOLD)) {
             runner.start();
             announce(1, 1);
             await("it is confirmed", () -> runner.state().confirmed() == 1);
@@ -301,13 +326,20 @@ class LinkRunnerTest {
                         : CompletableFuture.completedFuture(null);
             }
         };
-        try (LinkRunner runner = new LinkRunner(room, outbox, clock, QUICK)) {
+        List<String> told = Collections.synchronizedList(new ArrayList<>());
+        try (LinkRunner runner = new LinkRunner(
+                room,
+                outbox,
+                clock,
+                QUICK,
+                (link, event, why) -> told.add(link + " " + event.position() + " " + why))) {
             runner.start();
             announce(3, 1);
             await("the rest is confirmed", () -> runner.state().confirmed() == 3);
             assertThat(room.positions()).containsExactly(1L, 2L, 3L);
             assertThat(runner.state().skipped()).isEqualTo(1);
             assertThat(runner.state().lastError()).isEqualTo("too long for this line");
+            assertThat(told).containsExactly("scada 2 too long for this line");
         }
         assertThat(room.opened).isEqualTo(1);
     }
@@ -345,8 +377,8 @@ class LinkRunnerTest {
                 return CompletableFuture.completedFuture(null);
             }
         };
-        LinkRunner hanging = new LinkRunner(down, outbox, clock, QUICK);
-        LinkRunner working = new LinkRunner(up, outbox, clock, QUICK);
+        LinkRunner hanging = new LinkRunner(down, outbox, clock, QUICK, NOBODY_TOLD);
+        LinkRunner working = new LinkRunner(up, outbox, clock, QUICK, NOBODY_TOLD);
         hanging.start();
         working.start();
         assertThat(inOpen.await(30, TimeUnit.SECONDS)).isTrue();
@@ -381,7 +413,7 @@ class LinkRunnerTest {
                 return CompletableFuture.completedFuture(null);
             }
         };
-        try (LinkRunner runner = new LinkRunner(room, outbox, clock, QUICK)) {
+        try (LinkRunner runner = new LinkRunner(room, outbox, clock, QUICK, NOBODY_TOLD)) {
             runner.start();
             await("it is up", () -> runner.state().condition() == LinkState.Condition.UP);
             synchronized (room) {

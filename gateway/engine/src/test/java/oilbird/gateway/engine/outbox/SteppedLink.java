@@ -8,7 +8,7 @@ public final class SteppedLink {
     private final LinkRunner runner;
 
     public SteppedLink(Link link, Outbox outbox, GatewayClock clock, LinkRunner.Settings settings, LongSupplier nanos) {
-        runner = new LinkRunner(link, outbox, clock, settings, nanos);
+        runner = new LinkRunner(link, outbox, clock, settings, (id, event, why) -> {}, nanos);
     }
 
     /** One step; nanoseconds until the next is due, 0 for at once. */

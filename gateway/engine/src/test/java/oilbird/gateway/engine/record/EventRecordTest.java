@@ -18,6 +18,8 @@ import java.util.List;
 import java.util.stream.Stream;
 import oilbird.alarm.state.AlarmState;
 import oilbird.alarm.station.Past;
+import oilbird.alarm.station.Remembered;
+import oilbird.alarm.station.Standing;
 import oilbird.alarm.station.EventId;
 import oilbird.mapping.signal.Moment;
 import org.junit.jupiter.api.Test;
@@ -216,6 +218,61 @@ class EventRecordTest {
     }
 
     @Test
+    void rememberedPiecesAreReplacedByTheirKeyAndForgottenWhenNothingIsLeft() throws Exception {
+        Remembered other = new Remembered("told gas-1/status-1", List.of("200"), List.of(), List.of(), false);
+        Remembered newer = new Remembered(Samples.RATE.key(), List.of("x"), List.of(7L), List.of(0.1), false);
+        try (EventRecord record = open().record()) {
+            record.commit(Samples.remembering(List.of(), Samples.MAINTENANCE, List.of(Samples.RATE, other)));
+            record.commit(Samples.remembering(List.of(), Samples.MAINTENANCE, List.of(newer)));
+        }
+        EventRecord.Opened second = open();
+        try (EventRecord record = second.record()) {
+            assertThat(second.recovered().past().remembered()).containsExactly(newer, other);
+            record.commit(Samples.remembering(
+                    List.of(), Standing.NONE, List.of(Remembered.nothing(Samples.RATE.key(), false))));
+        }
+        EventRecord.Opened third = open();
+        third.record().close();
+        assertThat(third.recovered().past().remembered()).containsExactly(other);
+    }
+
+    @Test
+    void aRememberedPieceThatWasChangedOnTheDiskIsNotUsedAndTheVerifierNamesIt() throws Exception {
+        try (EventRecord record = open().record()) {
+            record.commit(Samples.remembering(Samples.events(3, 1, 3), Standing.NONE, List.of(Samples.RATE)));
+        }
+        sql("UPDATE remembered SET body = replace(body, '20.5', '29.5')");
+        assertThat(RecordVerifier.verify(file()).findings())
+                .singleElement()
+                .satisfies(f -> assertThat(f.text()).contains(Samples.RATE.key()));
+        EventRecord.Opened opened = open();
+        opened.record().close();
+        assertThat(opened.recovered().past().remembered()).isEmpty();
+        assertThat(opened.recovered().problems()).singleElement().asString().contains(Samples.RATE.key());
+    }
+
+    @Test
+    void theAlarmEventsOfTheLastTenMinutesAreReadBackForFloodsAndChattering() throws Exception {
+        try (EventRecord record = open().record()) {
+            record.commit(Samples.commit(Samples.events(3, 1, 6)));
+            record.commit(new Commit(
+                    List.of(), List.of(), List.of(), List.of(), Samples.NOON.plusNanos(540_000_000_000L)));
+        }
+        EventRecord.Opened opened = open();
+        try (EventRecord record = opened.record()) {
+            assertThat(opened.recovered().past().recent())
+                    .as("alarm events, no notices")
+                    .extracting(e -> e.id().sequence())
+                    .containsExactly(1L, 2L, 4L, 5L);
+            record.commit(new Commit(
+                    List.of(), List.of(), List.of(), List.of(), Samples.NOON.plusNanos(660_000_000_000L)));
+        }
+        EventRecord.Opened later = open();
+        later.record().close();
+        assertThat(later.recovered().past().recent()).isEmpty();
+    }
+
+    @Test
     void aDatabaseOfSomethingElseIsNotWrittenInto() throws Exception {
         sql("CREATE TABLE cooking (recipe TEXT)");
         EventRecord.Opened opened = open();
@@ -232,13 +289,13 @@ class EventRecordTest {
         }
         List<Migration> withNext = new ArrayList<>(Migration.ALL);
         int next = Migration.ALL.size() + 1;
-        withNext.add(new Migration(next, List.of("ALTER TABLE link_cursor ADD COLUMN text TEXT")));
+        withNext.add(new Migration(next, List.of("CREATE TABLE note (text TEXT)")));
         EventRecord.Opened migrated = EventRecord.open(folder, Samples.NOON, withNext);
         try (EventRecord record = migrated.record()) {
             assertThat(record.after(0, 100)).isEqualTo(Samples.events(2, 1, 9));
             record.commit(Samples.commit(Samples.events(2, 10, 10)));
         }
-        sql("SELECT text FROM link_cursor");
+        sql("SELECT text FROM note");
         assertThat(RecordVerifier.verify(file()).findings()).isEmpty();
         assertThatThrownBy(this::open).isInstanceOf(RecordFormatException.class);
     }
@@ -248,7 +305,7 @@ class EventRecordTest {
         open().record().close();
         List<Migration> broken = new ArrayList<>(Migration.ALL);
         broken.add(new Migration(
-                Migration.ALL.size() + 1, List.of("ALTER TABLE link_cursor ADD COLUMN text TEXT", "no SQL at all")));
+                Migration.ALL.size() + 1, List.of("CREATE TABLE note (text TEXT)", "no SQL at all")));
         EventRecord.Opened opened = EventRecord.open(folder, Samples.NOON, broken);
         opened.record().close();
         assertThat(opened.recovered().unavailable()).isNotNull();

@@ -8,6 +8,7 @@ import java.nio.file.Path;
 import java.util.List;
 import java.util.Objects;
 import oilbird.alarm.station.EventId;
+import oilbird.alarm.station.Standing;
 import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.ValueSource;
@@ -22,7 +23,7 @@ class ReleasedFormatTest {
     Path folder;
 
     @ParameterizedTest
-    @ValueSource(ints = {1})
+    @ValueSource(ints = {1, 2})
     void aRecordOfAReleasedFormatOpensWholeAndGoesOn(int format) throws Exception {
         Path file = folder.resolve(EventRecord.FILE);
         try (InputStream kept = Objects.requireNonNull(
@@ -40,6 +41,13 @@ class ReleasedFormatTest {
             assertThat(recovered.savedAt()).isEqualTo(Samples.NOON);
             assertThat(recovered.states()).containsExactly(Samples.fullState(Samples.FAN, "windlow-gw.4.14"));
             assertThat(recovered.links()).containsExactly(new LinkPosition("scada", 9));
+            if (format >= 2) {
+                assertThat(recovered.past().standing()).isEqualTo(Samples.MAINTENANCE);
+                assertThat(recovered.past().remembered()).containsExactly(Samples.RATE);
+            } else {
+                assertThat(recovered.past().standing()).isEqualTo(Standing.NONE);
+                assertThat(recovered.past().remembered()).isEmpty();
+            }
             assertThat(record.after(0, 10)).isEqualTo(Samples.events(4, 1, 10));
             assertThat(record.after(10, 10)).isEqualTo(Samples.events(4, 13, 15));
             record.commit(Samples.commit(Samples.events(5, 16, 20)));
@@ -66,6 +74,8 @@ class ReleasedFormatTest {
                     List.of(Samples.fullState(Samples.FAN, "windlow-gw.4.14")),
                     List.of(),
                     List.of(new RecordGap(11, 12, new EventId("windlow-gw", 4, 11), new EventId("windlow-gw", 4, 12))),
+                    Samples.MAINTENANCE,
+                    List.of(Samples.RATE),
                     Samples.NOON));
         }
     }

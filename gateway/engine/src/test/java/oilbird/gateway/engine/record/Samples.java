@@ -12,6 +12,8 @@ import oilbird.alarm.state.Priority;
 import oilbird.alarm.state.Shelving;
 import oilbird.alarm.state.StateName;
 import oilbird.alarm.station.EventId;
+import oilbird.alarm.station.Remembered;
+import oilbird.alarm.station.Standing;
 import oilbird.alarm.station.StationEvent;
 import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.Quality;
@@ -67,6 +69,33 @@ final class Samples {
         }
         return events;
     }
+
+    static final Remembered RATE = new Remembered(
+            "rate tx-1/gas-1.h2-rising",
+            List.of("gas-1/h2", "600000000000"),
+            List.of(NOON.monotonicNanos() - 5_000_000_000L, NOON.monotonicNanos()),
+            List.of(20.5, 0.0, 21.0, 1.0),
+            false);
+
+    /** Leaves pieces and maintenance behind, besides the events. */
+    static Commit remembering(List<RecordedEvent> events, Standing standing, List<Remembered> pieces) {
+        return new Commit(events, List.of(), List.of(), List.of(), standing, pieces, NOON);
+    }
+
+    static final Standing MAINTENANCE = new Standing(
+            List.of(new Standing.Maintenance(
+                    "gas-1",
+                    new Actor("T. Technician", "page"),
+                    "fan change",
+                    "W-12",
+                    NOON,
+                    NOON.monotonicNanos() + 7_200_000_000_000L,
+                    NOON.wallMillis() + 7_200_000,
+                    false,
+                    List.of(FAN),
+                    List.of(new Standing.Before(new SignalId("gas-1", "h2"), 20.5)))),
+            List.of(),
+            List.of());
 
     static Commit commit(List<RecordedEvent> events) {
         return new Commit(events, List.of(), List.of(), List.of(), NOON);

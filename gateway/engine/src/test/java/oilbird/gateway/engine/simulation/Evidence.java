@@ -9,6 +9,9 @@ import oilbird.alarm.rule.DeviceKind;
 import oilbird.alarm.rule.RuleInstance;
 import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.station.StationInput;
+import oilbird.alarm.transformer.derived.DerivedSignals;
+import oilbird.alarm.transformer.derived.Quantity;
+import oilbird.alarm.transformer.derived.TransformerSetup;
 import oilbird.mapping.signal.Indication;
 import oilbird.mapping.signal.IndicationState;
 import oilbird.mapping.signal.Moment;
@@ -78,6 +81,9 @@ final class Evidence {
         if (device == null || device.kind().map().equals("gateway")) {
             return null;
         }
+        if (device.kind().map().equals(DerivedSignals.MAP)) {
+            return againstComputed(rule, device, at);
+        }
         if (rule.condition() instanceof Condition.CommunicationLost) {
             return answered.containsKey(device.id()) ? null : "the device has not answered since the start";
         }
@@ -108,6 +114,28 @@ final class Evidence {
                     ? value >= left - level.deadband()
                     : value <= left + level.deadband();
             return beyond ? "the newest value is " + value + ", not beyond deadband of " + left : null;
+        }
+        return null;
+    }
+
+    /** What is computed clears nothing while something that it is computed of may clear nothing. */
+    private @Nullable String againstComputed(RuleInstance rule, StationFacts.Device derived, Moment at) {
+        String name = rule.inputs().get(0).name();
+        boolean ofGas = DerivedSignals.signals(DerivedSignals.Block.GAS).contains(name);
+        TransformerSetup setup = Windlow.STATION.model().transformers().stream()
+                .filter(t -> t.device().equals(derived.id()))
+                .findFirst()
+                .orElseThrow();
+        for (Map.Entry<Quantity, TransformerSetup.Feed> feed : setup.feeds().entrySet()) {
+            SignalId input = feed.getValue().point();
+            if (feed.getKey().gas() != null == ofGas) {
+                StationFacts.Device monitor =
+                        Windlow.STATION.model().facts().device(input.owner()).orElseThrow();
+                String why = unusable(monitor, input, false, at);
+                if (why != null) {
+                    return "of what it is computed of: " + why;
+                }
+            }
         }
         return null;
     }

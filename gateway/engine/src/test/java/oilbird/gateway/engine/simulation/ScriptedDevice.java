@@ -84,6 +84,10 @@ final class ScriptedDevice {
         status = stopped ? status | 1 : status & ~1;
     }
 
+    void setUndocumentedBit() {
+        status |= 1 << 12;
+    }
+
     void setHydrogen(float ppm) {
         hydrogen = ppm;
     }

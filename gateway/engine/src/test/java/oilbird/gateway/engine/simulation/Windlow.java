@@ -13,26 +13,28 @@ import oilbird.gateway.station.StationFolder;
 import oilbird.mapping.decode.Decoder;
 import oilbird.mapping.text.Loaded;
 
-/** The demo station with its real maps and rules, read once for all simulations of this process. */
+/**
+ * A small station of its own, read once for all simulations of this process: two transformers, two kinds of monitor, an
+ * analysis every 15 s. It changes only when a simulation is meant to change.
+ */
 final class Windlow {
     static final Windlow STATION = new Windlow();
 
+    private final Path folder;
     private final Station station;
     private final StationModel model;
     private final Map<String, Decoder> decoders = new LinkedHashMap<>();
     private final Map<AlarmId, RuleInstance> rules = new LinkedHashMap<>();
 
     private Windlow() {
-        Path folder = Path.of("../../deploy/demo-station");
-        if (!Files.isDirectory(folder)) {
-            folder = Path.of("deploy/demo-station");
-        }
+        Path beside = Path.of("src/test/resources/oilbird/gateway/engine/simulation/windlow");
+        folder = Files.isDirectory(beside) ? beside : Path.of("gateway/engine").resolve(beside);
         Loaded<Station> loaded = StationFolder.load(folder);
         station = loaded.result()
                 .orElseThrow(() -> new IllegalStateException(loaded.problems().toString()));
         StationModel read = station.model();
         // Without the digest of the files: a corrected word in a rule's text must not change any event.
-        model = new StationModel(read.facts(), read.rules(), read.settings(), "");
+        model = new StationModel(read.facts(), read.rules(), read.causes(), read.settings(), "", read.transformers());
         for (PolledDevice device : station.devices()) {
             decoders.put(device.id(), new Decoder(device.map()));
         }
@@ -45,6 +47,16 @@ final class Windlow {
 
     StationModel model() {
         return model;
+    }
+
+    /** The station with one more rule file. */
+    StationModel with(String rules) {
+        Map<String, String> files = new LinkedHashMap<>(StationFolder.read(folder).rules());
+        files.put("rules/more.yaml", rules);
+        Loaded<Station> loaded = StationFolder.withRules(folder, files);
+        return loaded.result()
+                .orElseThrow(() -> new IllegalStateException(loaded.problems().toString()))
+                .model();
     }
 
     String gateway() {

@@ -12,6 +12,7 @@ import oilbird.alarm.station.Past;
 import oilbird.alarm.station.Remembered;
 import oilbird.alarm.station.StationFold;
 import oilbird.alarm.station.StationInput;
+import oilbird.alarm.station.StationModel;
 import oilbird.alarm.station.StationStep;
 import oilbird.alarm.station.StationView;
 import oilbird.gateway.engine.clock.SystemGatewayClock;
@@ -55,6 +56,7 @@ final class World {
     private final Map<String, Boolean> silent = new LinkedHashMap<>();
     private final ArrayDeque<String> lastSteps = new ArrayDeque<>();
     private final WriterSettings settings;
+    private final StationModel model;
     private Chances chances = Chances.NONE;
 
     private long wallOffset;
@@ -69,6 +71,14 @@ final class World {
     private @Nullable Gateway gateway;
 
     World(long seed, Store store, PlantedFault fault, WriterSettings settings) {
+        this(seed, store, fault, settings, Windlow.STATION.model());
+    }
+
+    /**
+     * @param model the station with other rules.
+     */
+    World(long seed, Store store, PlantedFault fault, WriterSettings settings, StationModel model) {
+        this.model = model;
         SplittableRandom root = new SplittableRandom(seed);
         this.random = root.split();
         this.network = root.split();
@@ -302,7 +312,7 @@ final class World {
                         past.savedAt());
             }
             fold = StationFold.start(
-                    Windlow.STATION.model(), past, Windlow.STATION.gateway(), incarnation, clock.now());
+                    model, past, Windlow.STATION.gateway(), incarnation, clock.now());
             Outbox outbox = new Outbox(disk, recovered.nextPosition() - 1, recovered.links(), 500);
             writer = new SteppedWriter(
                     new TappedFold(),

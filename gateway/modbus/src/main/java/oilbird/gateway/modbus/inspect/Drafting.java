@@ -9,6 +9,7 @@ import java.nio.file.FileAlreadyExistsException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.nio.file.StandardOpenOption;
+import oilbird.gateway.command.inspect.ExitStatus;
 import oilbird.gateway.command.StationCheck;
 import oilbird.mapping.draft.MapDraft;
 import oilbird.mapping.map.DeviceMap;
@@ -29,11 +30,11 @@ final class Drafting {
             draft = MapDraft.from(list.toString(), text(list), name, oneBased);
         } catch (IOException unreadable) {
             out.println(list + " cannot be read: " + unreadable.getMessage());
-            return Main.REFUSED;
+            return ExitStatus.REFUSED;
         }
         draft.remarks().forEach(out::println);
         if (draft.yaml().isEmpty()) {
-            return Main.REFUSED;
+            return ExitStatus.REFUSED;
         }
         if (to == null) {
             out.print(draft.yaml());
@@ -42,10 +43,10 @@ final class Drafting {
                 Files.writeString(to, draft.yaml(), StandardCharsets.UTF_8, StandardOpenOption.CREATE_NEW);
             } catch (FileAlreadyExistsException exists) {
                 out.println(to + " exists and was left as it is; name another file, or move it away");
-                return Main.DID_NOT_WORK;
+                return ExitStatus.DID_NOT_WORK;
             } catch (IOException unwritable) {
                 out.println(to + " cannot be written: " + unwritable.getMessage());
-                return Main.DID_NOT_WORK;
+                return ExitStatus.DID_NOT_WORK;
             }
         }
         String written = to == null ? name + ".yaml" : to.toString();
@@ -54,12 +55,12 @@ final class Drafting {
         DeviceMap map = read.value();
         if (map == null) {
             out.println("The draft needs the corrections above before it can be used.");
-            return Main.REFUSED;
+            return ExitStatus.REFUSED;
         }
         out.println("Drafted " + written + ": " + map.points().size() + " points, "
                 + map.indications().size() + " indications, " + map.readPlan().size() + " requests; "
                 + draft.remarks().size() + " remarks above on what the list does not say.");
-        return Main.DONE;
+        return ExitStatus.DONE;
     }
 
     /** Lists come out of spreadsheets, whose Western code page is still common. */

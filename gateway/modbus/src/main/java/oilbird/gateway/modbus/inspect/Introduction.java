@@ -3,6 +3,7 @@ package oilbird.gateway.modbus.inspect;
 import java.io.PrintStream;
 import java.util.Locale;
 import java.util.Map;
+import oilbird.gateway.command.inspect.MapFile;
 import oilbird.gateway.modbus.FoundIdentification;
 import oilbird.mapping.map.Identification;
 import org.jspecify.annotations.Nullable;

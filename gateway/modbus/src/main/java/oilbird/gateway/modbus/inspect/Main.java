@@ -5,17 +5,10 @@ import java.io.InputStreamReader;
 import java.io.PrintStream;
 import java.nio.charset.StandardCharsets;
 import java.util.List;
+import oilbird.gateway.command.inspect.ExitStatus;
 
 /** The command {@code inspect}. */
 public final class Main {
-    static final int DONE = 0;
-    /** The device does not answer, or a file cannot be written. */
-    static final int DID_NOT_WORK = 1;
-    /** The command was given wrongly, or a file has mistakes. */
-    static final int REFUSED = 2;
-    /** Asked for what comes later. */
-    static final int COMES_LATER = 3;
-
     private Main() {}
 
     public static void main(String[] words) {
@@ -37,7 +30,7 @@ public final class Main {
         } catch (Order.WrongOrderException wrong) {
             out.println(wrong.getMessage());
             out.println(Order.USAGE);
-            return REFUSED;
+            return ExitStatus.REFUSED;
         }
         return order.run(in, out);
     }

@@ -15,6 +15,10 @@ import java.util.Set;
 import java.util.TreeSet;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
+import oilbird.gateway.command.inspect.LiveView;
+import oilbird.gateway.command.inspect.MapFile;
+import oilbird.gateway.command.inspect.ExitStatus;
+import oilbird.gateway.command.inspect.Comparison;
 import oilbird.mapping.address.ModbusTable;
 import oilbird.mapping.address.Place;
 import oilbird.mapping.map.Range;
@@ -38,6 +42,7 @@ final class Order {
                                                                  marks points that somebody compared
               inspect --draft LIST.csv --name NAME [--one-based] [--out FILE]
                                                                  drafts a map from a maker's point list
+              inspect opc.tcp://HOST:PORT/PATH                   an OPC UA server; see there for more
             Ranges whose reading has an effect (read_effects in the map) are never touched.
             --deadline 2s is the time for one answer.""";
 
@@ -53,8 +58,7 @@ final class Order {
             "--draft",
             "--name",
             "--out",
-            "--deadline",
-            "--browse"));
+            "--deadline"));
     private static final Set<String> ALONE = new TreeSet<>(List.of("--verify", "--one-based"));
     private static final Pattern READ = Pattern.compile("([a-z_]+):([0-9]{1,5})(?:-([0-9]{1,5}))?");
     private static final Pattern SECONDS = Pattern.compile("([0-9]{1,5}) ?(ms|s|m|min)");
@@ -85,6 +89,10 @@ final class Order {
         String host = null;
         for (int i = 0; i < words.size(); i++) {
             String word = words.get(i);
+            if (word.equals("--browse")) {
+                throw new WrongOrderException(
+                        "--browse walks an OPC UA server: inspect opc.tcp://HOST:PORT/PATH --security POLICY --browse --name NAME");
+            }
             if (ALONE.contains(word)) {
                 given.put(word, "");
             } else if (WITH_VALUE.contains(word)) {
@@ -105,7 +113,7 @@ final class Order {
 
     private void checkTogether() throws WrongOrderException {
         boolean verify = has("--verify") || has("--mark");
-        boolean ownWork = has("--draft") || has("--mark") || has("--browse");
+        boolean ownWork = has("--draft") || has("--mark");
         if (host == null && !ownWork) {
             throw new WrongOrderException("name the device: its host, or host:port");
         }
@@ -142,10 +150,6 @@ final class Order {
 
     int run(BufferedReader in, PrintStream out) {
         try {
-            if (has("--browse")) {
-                out.println("inspect --browse walks an OPC UA server; it comes with the OPC UA client, later");
-                return Main.COMES_LATER;
-            }
             if (has("--draft")) {
                 return Drafting.run(
                         Path.of(text("--draft")),
@@ -156,24 +160,24 @@ final class Order {
             }
             MapFile map = has("--map") ? MapFile.at(Path.of(text("--map"))) : null;
             if (map != null && !map.load(out)) {
-                return Main.REFUSED;
+                return ExitStatus.REFUSED;
             }
             if (map != null && has("--mark")) {
-                return map.mark(List.of(text("--mark").split(",")), mark(), out) ? Main.DONE : Main.REFUSED;
+                return map.mark(List.of(text("--mark").split(",")), mark(), out) ? ExitStatus.DONE : ExitStatus.REFUSED;
             }
             try (DeviceProbe probe =
                     new DeviceProbe(address(), port(), unit(), duration("--deadline", Duration.ofSeconds(2)))) {
                 if (!Introduction.of(probe, map, out)) {
-                    return Main.DID_NOT_WORK;
+                    return ExitStatus.DID_NOT_WORK;
                 }
                 if (has("--read")) {
                     return new RawView(probe, map == null ? null : map.map(), has("--range") ? range() : null, out)
                             .show(place());
                 }
                 if (map == null) {
-                    return Main.DONE;
+                    return ExitStatus.DONE;
                 }
-                LiveView live = new LiveView(probe, map.map(), out);
+                LiveView live = new LiveView(map.map(), new ModbusAnswers(probe, map.map()), out);
                 return has("--verify")
                         ? new Comparison(live, map, mark(), in, out).run()
                         : live.follow(duration("--for", Duration.ZERO));

@@ -5,6 +5,8 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.Locale;
 import java.util.Optional;
+import oilbird.gateway.command.inspect.Shown;
+import oilbird.gateway.command.inspect.ExitStatus;
 import oilbird.gateway.modbus.inspect.DeviceProbe.Piece;
 import oilbird.mapping.address.Place;
 import oilbird.mapping.address.RawBlock;
@@ -44,7 +46,7 @@ final class RawView {
             out.println("No map was given, so nothing is known of addresses where reading has an effect.");
         }
         List<Piece> pieces = probe.read(asked, asked.table().maxQuantity(), effects);
-        out.println(Shown.place(asked) + ", addresses as on the wire: the first is 0");
+        out.println(ShownCells.place(asked) + ", addresses as on the wire: the first is 0");
         if (!asked.table().bits()) {
             out.println("   from 0   from 1  hex   unsigned   signed");
         }
@@ -52,7 +54,7 @@ final class RawView {
         for (Piece piece : pieces) {
             RawBlock cells = piece.cells();
             if (cells == null) {
-                out.println("  " + Shown.place(piece.place()) + ": " + piece.why());
+                out.println("  " + ShownCells.place(piece.place()) + ": " + piece.why());
                 continue;
             }
             any = true;
@@ -72,7 +74,7 @@ final class RawView {
                 showPairs(pieces);
             }
         }
-        return any ? Main.DONE : Main.DID_NOT_WORK;
+        return any ? ExitStatus.DONE : ExitStatus.DID_NOT_WORK;
     }
 
     private void showBits(Place place, RawBlock cells) {
@@ -101,8 +103,8 @@ final class RawView {
 
     private void showPoint(Point point, RawBlock cells) {
         List<FourOrders.Candidate> candidates = FourOrders.of(point, cells, NOW);
-        out.println("  " + point.name() + " (" + Shown.words(point.type()) + ", " + Shown.place(point.place()) + ") "
-                + Shown.raw(cells, point.place()));
+        out.println("  " + point.name() + " (" + Shown.words(point.type()) + ", " + ShownCells.place(point.place()) + ") "
+                + ShownCells.raw(cells, point.place()));
         out.println("      " + columns(candidates, point.unit()));
         List<WordOrder> plausible = new ArrayList<>();
         candidates.stream().filter(FourOrders.Candidate::plausible).forEach(c -> plausible.add(c.order()));
@@ -138,7 +140,7 @@ final class RawView {
                             Locale.ROOT,
                             "  %7d  %s  %-7s  %s%n",
                             at,
-                            Shown.raw(cells, place),
+                            ShownCells.raw(cells, place),
                             Shown.words(type),
                             columns(candidates, ""));
                 }

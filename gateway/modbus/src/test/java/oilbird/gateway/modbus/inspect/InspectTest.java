@@ -255,9 +255,9 @@ class InspectTest {
     }
 
     @Test
-    void browsingComesLater() {
-        assertThat(inspect("", "--browse", "opc.tcp://192.0.2.1")).contains("comes with the OPC UA client");
-        assertThat(status).isEqualTo(3);
+    void browsingIsForOpcUaServers() {
+        assertThat(inspect("", "192.0.2.1", "--browse")).contains("inspect opc.tcp://HOST:PORT/PATH");
+        assertThat(status).isEqualTo(2);
     }
 
     @Test

@@ -1,0 +1,51 @@
+package oilbird.alarm.evidence;
+
+import oilbird.mapping.signal.Feature;
+import oilbird.mapping.signal.IndicationState;
+import oilbird.mapping.signal.QualityReason;
+
+/** Not a number stands for a value that the device itself does not give. */
+final class MissingWatch extends ShapeWatch {
+    private final long over;
+    private long since = NEVER;
+    private long wakeAt = NEVER;
+
+    MissingWatch(Feature.Missing missing) {
+        this.over = missing.over().toNanos();
+    }
+
+    /** Whether it is the device that gives no value, not the way to it or somebody's work on it. */
+    static boolean byDevice(QualityReason why) {
+        return switch (why) {
+            case NO_VALUE, NOT_A_NUMBER, OUTSIDE_RANGE, LOOP_FAILED, DECLARED_BAD -> true;
+            default -> false;
+        };
+    }
+
+    @Override
+    void sample(int input, long now, double value) {
+        if (!Double.isNaN(value)) {
+            since = NEVER;
+            wakeAt = NEVER;
+        } else if (since == NEVER) {
+            since = now;
+            wakeAt = now + over;
+        }
+    }
+
+    @Override
+    void restart() {
+        since = NEVER;
+        wakeAt = NEVER;
+    }
+
+    @Override
+    IndicationState tell(long now) {
+        return holds(since != NEVER && now - since >= over);
+    }
+
+    @Override
+    long wakeAt() {
+        return wakeAt;
+    }
+}

@@ -1,0 +1,4 @@
+@NullMarked
+package oilbird.alarm.evidence;
+
+import org.jspecify.annotations.NullMarked;

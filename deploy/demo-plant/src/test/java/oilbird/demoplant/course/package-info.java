@@ -1,0 +1,4 @@
+@NullMarked
+package oilbird.demoplant.course;
+
+import org.jspecify.annotations.NullMarked;

@@ -1,0 +1,4 @@
+@NullMarked
+package oilbird.demoplant.day;
+
+import org.jspecify.annotations.NullMarked;

@@ -1,0 +1,4 @@
+@NullMarked
+package oilbird.demoplant.opcua;
+
+import org.jspecify.annotations.NullMarked;

@@ -1,0 +1,4 @@
+@NullMarked
+package oilbird.demoplant.plant;
+
+import org.jspecify.annotations.NullMarked;

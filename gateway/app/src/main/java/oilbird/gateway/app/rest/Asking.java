@@ -1,0 +1,99 @@
+package oilbird.gateway.app.rest;
+
+import jakarta.inject.Singleton;
+import java.time.Duration;
+import java.time.format.DateTimeParseException;
+import java.util.concurrent.CompletionException;
+import java.util.concurrent.TimeUnit;
+import oilbird.alarm.state.Actor;
+import oilbird.alarm.station.StationInput;
+import oilbird.gateway.app.wiring.Gateway;
+import oilbird.gateway.engine.writer.ActResult;
+import oilbird.mapping.signal.Moment;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * The one place where what a person asks for over REST is read, handed to the station and answered: only after it is
+ * durable.
+ */
+@Singleton
+public class Asking {
+    private static final int LONGEST_NAME = 60;
+    private static final int LONGEST_TEXT = 1_000;
+    private static final long PATIENCE_SECONDS = 15;
+
+    private final Gateway gateway;
+
+    public Asking(Gateway gateway) {
+        this.gateway = gateway;
+    }
+
+    /** Returns once it is done and durable; otherwise the request ends with the problem. */
+    void carryOut(StationInput.Asked asked) {
+        ActResult result;
+        try {
+            result = gateway.engine()
+                    .acts()
+                    .act(asked)
+                    .orTimeout(PATIENCE_SECONDS, TimeUnit.SECONDS)
+                    .join();
+        } catch (CompletionException e) {
+            throw Problems.unavailable("the disk did not confirm it within " + PATIENCE_SECONDS
+                    + " s; it may still be done: look before you try again");
+        }
+        if (result instanceof ActResult.Refused refused) {
+            throw Problems.refused(refused.refusal());
+        }
+        if (result instanceof ActResult.NotTaken notTaken) {
+            throw Problems.unavailable(notTaken.why());
+        }
+    }
+
+    Moment now() {
+        return gateway.clock().now();
+    }
+
+    /**
+     * Who asks.
+     *
+     * @param site the header Sec-Fetch-Site: a browser says on its own that the request came from the gateway's own
+     *     page; a program does not.
+     */
+    static Actor by(@Nullable String name, @Nullable String site) {
+        String person = name == null ? "" : name.strip();
+        if (person.isEmpty() || person.length() > LONGEST_NAME) {
+            throw Problems.wrong("by", "`by` is the name of the person, 1 to " + LONGEST_NAME + " characters");
+        }
+        return new Actor(person, "same-origin".equals(site) ? "page" : "rest");
+    }
+
+    static String needed(String field, @Nullable String value) {
+        String text = text(field, value);
+        if (text.isEmpty()) {
+            throw Problems.wrong(field, "`" + field + "` is needed, 1 to " + LONGEST_TEXT + " characters");
+        }
+        return text;
+    }
+
+    /** Empty where nothing was said. */
+    static String text(String field, @Nullable String value) {
+        String text = value == null ? "" : value.strip();
+        if (text.length() > LONGEST_TEXT) {
+            throw Problems.wrong(field, "`" + field + "` has at most " + LONGEST_TEXT + " characters");
+        }
+        return text;
+    }
+
+    static Duration duration(String field, @Nullable String value) {
+        String text = needed(field, value);
+        try {
+            return Duration.parse(text);
+        } catch (DateTimeParseException e) {
+            throw Problems.wrong(field, "`" + field + "` is an ISO 8601 duration such as PT2H, not `" + text + "`");
+        }
+    }
+
+    static @Nullable String blankToNull(@Nullable String value) {
+        return value == null || value.isBlank() ? null : value.strip();
+    }
+}

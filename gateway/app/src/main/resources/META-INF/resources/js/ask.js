@@ -1,0 +1,51 @@
+// What a person asks the gateway to do; the outcome in words.
+
+const path = (id) => id.split('/').map(encodeURIComponent).join('/');
+
+async function ask(address, body, done, failed) {
+  try {
+    const answer = await fetch(address, {
+      method: 'POST',
+      headers: { 'Content-Type': 'application/json' },
+      body: JSON.stringify(body),
+      signal: AbortSignal.timeout(20_000),
+    });
+    if (answer.ok) return { done: true, words: done };
+    const problem = await answer.json().catch(() => ({}));
+    return { done: false, words: `${failed}: ${problem.detail ?? `the gateway answered ${answer.status}`}` };
+  } catch (unreachable) {
+    return { done: false, words: `${failed}: the gateway did not answer. Look before you try again.` };
+  }
+}
+
+export const acknowledge = (alarm, eventId, by) =>
+  ask(`api/v1/alarms/${path(alarm)}/acknowledge`, { by, eventId }, `Acknowledged by ${by}`, 'Not acknowledged');
+
+export const comment = (alarm, words, by) =>
+  ask(`api/v1/alarms/${path(alarm)}/comment`, { by, comment: words }, `Comment of ${by} recorded`, 'Not recorded');
+
+export const beginMaintenance = (of, by, reason, permit, duration) =>
+  ask(`api/v1/standing/maintenance/${path(of)}/begin`, { by, reason, permit, duration }, 'In maintenance now', 'Not in maintenance');
+
+export const endMaintenance = (of, words, by) =>
+  ask(`api/v1/standing/maintenance/${path(of)}/end`, { by, comment: words }, 'Maintenance ended', 'Maintenance goes on');
+
+export const beginTest = (kind, point, forcedTo, duration, by) =>
+  ask(`api/v1/standing/test/${kind}/${path(point)}`, { by, forcedTo, duration }, `Forced to ${forcedTo}`, 'Not forced');
+
+export const endTest = (kind, point, by) =>
+  ask(`api/v1/standing/test/${kind}/${path(point)}/end`, { by }, 'Test ended', 'The test goes on');
+
+export const releaseKeepAway = (asset, words, by) =>
+  ask(`api/v1/keep-away/${path(asset)}/release`, { by, comment: words }, `Released by ${by}`, 'Not released');
+
+/** A form that is read, or why it could not be. */
+export async function read(address) {
+  try {
+    const answer = await fetch(address, { cache: 'no-store', signal: AbortSignal.timeout(10_000) });
+    const form = await answer.json();
+    return answer.ok ? { form } : { problem: form.detail ?? `the gateway answered ${answer.status}` };
+  } catch (unreachable) {
+    return { problem: 'the gateway did not answer' };
+  }
+}

@@ -1,0 +1,162 @@
+// What every page has: how old it is, who is at it, keep-away, maintenance and points under test.
+
+import { endMaintenance, endTest, releaseKeepAway } from './ask.js';
+import { Live } from './live.js';
+import { by, element, keyed, say, template } from './say.js';
+import { dayAndTime, offsetWords, pointInTime, span } from './time.js';
+
+const STALE_AFTER_MS = 8_000;
+
+const nameField = by('name');
+const NAME_HELP = 'Kept in this window only. It is stored with everything you do.';
+
+export const frame = {
+  utc: false,
+  snapshot: null,
+  live: null,
+
+  /** The name of the person, or empty after having asked for it. */
+  person(what) {
+    const name = nameField.value.trim();
+    if (!name) {
+      nameField.setAttribute('aria-invalid', 'true');
+      say(by('name-help'), `Give your name first, then press ${what} again.`);
+      nameField.focus();
+    }
+    return name;
+  },
+
+  when(iso, now = new Date()) {
+    return pointInTime(new Date(iso), now, frame.utc);
+  },
+
+  /** @param draw called with the newest picture of the station, and once a second. */
+  start(draw) {
+    frame.live = new Live((fresh) => {
+      frame.snapshot = fresh;
+      drawAll();
+    });
+    let stale = false;
+    function drawAll() {
+      if (!frame.snapshot) return;
+      const now = new Date();
+      say(by('station'), frame.snapshot.station.name);
+      say(by('owner'), frame.snapshot.station.owner ?? '');
+      banners(now);
+      draw(frame.snapshot, now);
+    }
+    function tick() {
+      const now = new Date();
+      say(by('clock'), dayAndTime(now, frame.utc));
+      const quiet = frame.live.silence;
+      const nowStale = quiet > STALE_AFTER_MS;
+      document.body.classList.toggle('is-stale', nowStale);
+      if (nowStale) {
+        say(by('stale-since'), frame.live.heardOnce
+          ? `No word from the gateway since ${pointInTime(frame.live.lastWordAt, now, frame.utc)} ${offsetWords(now, frame.utc)}, ${span(quiet)} ago.`
+          : `The gateway has not answered yet (${span(quiet)}).`);
+        say(by('link'), `Connection lost ${span(quiet)} ago`);
+      } else {
+        say(by('link'), frame.live.heardOnce ? 'Live' : 'Waiting for the gateway');
+      }
+      if (nowStale !== stale) {
+        stale = nowStale;
+        by('stale').hidden = !stale;
+      }
+      drawAll();
+    }
+    by('zone').addEventListener('click', () => {
+      frame.utc = !frame.utc;
+      by('zone').setAttribute('aria-pressed', String(frame.utc));
+      tick();
+    });
+    frame.live.start();
+    tick();
+    setInterval(tick, 1_000);
+  },
+};
+
+nameField.value = sessionStorage.getItem('oilbird.name') ?? '';
+nameField.addEventListener('input', () => {
+  sessionStorage.setItem('oilbird.name', nameField.value.trim());
+  if (nameField.value.trim()) {
+    nameField.removeAttribute('aria-invalid');
+    say(by('name-help'), NAME_HELP);
+  }
+});
+by('identity').addEventListener('submit', (event) => event.preventDefault());
+
+let openedForPaper = [];
+window.addEventListener('beforeprint', () => {
+  openedForPaper = [...document.querySelectorAll('main details:not([open]):not(.act-form)')];
+  for (const details of openedForPaper) details.open = true;
+});
+window.addEventListener('afterprint', () => {
+  for (const details of openedForPaper) details.open = false;
+});
+
+function banners(now) {
+  const { keepAway = [], maintenance, tests } = frame.snapshot;
+  list('keep-away', keepAway, (item) => item.asset, keepAwayRow, (row, item) => {
+    say(row.querySelector('.words'), `Keep away from ${item.assetName}`);
+    say(row.querySelector('.detail'), `${sentence(item.reasons.join('; '))} Since ${frame.when(item.since, now)}. Every check near it is withdrawn until the control room releases it.`);
+  });
+  list('maintenance', maintenance, (item) => item.of, maintenanceRow, (row, item) => {
+    const left = new Date(item.until) - now;
+    say(row.querySelector('.words'), `In maintenance: ${item.name}`);
+    say(row.querySelector('.detail'), `${sentence(item.reason)} Permit ${item.permit}, ${item.by.name}, `
+      + (item.timeOver || left < 0
+        ? `time over since ${frame.when(item.until, now)}: it goes on until somebody ends it.`
+        : `until ${frame.when(item.until, now)} (${span(left)} left).`));
+  });
+  list('tests', tests, (item) => `${item.kind} ${item.point}`, testRow, (row, item) => {
+    say(row.querySelector('.words'), `Under test: ${item.label}`);
+    say(row.querySelector('.detail'), `Sent to the control room as ${item.forcedTo}, whatever the truth is. ${item.by.name}, `
+      + `until ${frame.when(item.until, now)} (${span(new Date(item.until) - now)} left).`);
+  });
+}
+
+const sentence = (words) => (words ? `${words[0].toUpperCase()}${words.slice(1)}${words.endsWith('.') ? '' : '.'}` : '');
+
+function list(id, items, keyOf, create, update) {
+  const holder = by(id);
+  holder.hidden = items.length === 0;
+  keyed(holder, items, keyOf, create, update);
+}
+
+/** A row with a folded form: its one button does the thing in question, and never on the first press. */
+function row(summary, button, wantsWords, act) {
+  const made = template('banner-row');
+  say(made.querySelector('summary'), summary);
+  const press = made.querySelector('button');
+  say(press, button);
+  const words = made.querySelector('input');
+  const label = made.querySelector('label');
+  label.hidden = !wantsWords;
+  if (wantsWords) label.firstElementChild.textContent = wantsWords;
+  made.querySelector('form').addEventListener('submit', async (event) => {
+    event.preventDefault();
+    const name = frame.person(button);
+    if (!name) return;
+    press.disabled = true;
+    const outcome = await act(words.value.trim(), name);
+    press.disabled = false;
+    say(made.querySelector('.outcome'), outcome.words);
+    frame.live.refresh();
+  });
+  return made;
+}
+
+const keepAwayRow = (item) =>
+  row('Release it', 'Release for the control room', 'Why it is released', (words, name) => releaseKeepAway(item.asset, words, name));
+
+const maintenanceRow = (item) =>
+  row('End it', 'End maintenance', 'Comment', (words, name) => endMaintenance(item.of, words, name));
+
+const testRow = (item) => {
+  const made = row('End it', 'End the test', '', (words, name) => endTest(item.kind, item.point, name));
+  const sheet = element('a', 'Sheet for both ends');
+  sheet.href = 'tests.html';
+  made.querySelector('form').append(sheet);
+  return made;
+};

@@ -1,0 +1,10 @@
+package oilbird.gateway.station;
+
+/** A link as the station file defines it. */
+public sealed interface LinkSettings permits MqttLinkSettings, WebhookLinkSettings {
+    /** Never reused: its place in the event record is kept under it. */
+    String id();
+
+    /** Name for people. */
+    String name();
+}

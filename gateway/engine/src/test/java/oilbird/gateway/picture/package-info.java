@@ -1,0 +1,4 @@
+@NullMarked
+package oilbird.gateway.picture;
+
+import org.jspecify.annotations.NullMarked;

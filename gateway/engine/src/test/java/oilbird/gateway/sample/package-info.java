@@ -1,0 +1,4 @@
+@NullMarked
+package oilbird.gateway.sample;
+
+import org.jspecify.annotations.NullMarked;

@@ -1,0 +1,133 @@
+package oilbird.gateway.opcua.trust;
+
+import java.security.cert.X509CRL;
+import java.security.cert.X509Certificate;
+import java.util.List;
+import java.util.Set;
+import java.util.TreeSet;
+import java.util.function.BooleanSupplier;
+import org.eclipse.milo.opcua.stack.core.UaException;
+import org.eclipse.milo.opcua.stack.core.security.CertificateQuarantine;
+import org.eclipse.milo.opcua.stack.core.security.CertificateValidator;
+import org.eclipse.milo.opcua.stack.core.security.DefaultClientCertificateValidator;
+import org.eclipse.milo.opcua.stack.core.security.TrustListManager;
+import org.eclipse.milo.opcua.stack.core.types.builtin.ByteString;
+import org.eclipse.milo.opcua.stack.core.types.builtin.DateTime;
+import org.eclipse.milo.opcua.stack.core.util.validation.ValidationCheck;
+
+/**
+ * Decides whether a server's certificate is trusted; OPC UA Part 4, 6.1.3. One that is not is set aside.
+ *
+ * <p>The host name is not compared: monitors are addressed by number as a rule, and a certificate of the trust
+ * folder was chosen by a person. The time of validity is judged only while the gateway's own clock is to be trusted:
+ * a box that starts without a clock must not lose all its monitors.
+ */
+public final class ServerCheck implements CertificateValidator {
+    private final TrustFolder folder;
+    private final BooleanSupplier clockTrusted;
+
+    public ServerCheck(TrustFolder folder, BooleanSupplier clockTrusted) {
+        this.folder = folder;
+        this.clockTrusted = clockTrusted;
+    }
+
+    @Override
+    public void validateCertificateChain(List<X509Certificate> chain, String applicationUri, String[] hostNames)
+            throws UaException {
+        Set<ValidationCheck> checks = new TreeSet<>(Set.of(
+                ValidationCheck.APPLICATION_URI, ValidationCheck.REVOCATION, ValidationCheck.KEY_USAGE_END_ENTITY));
+        if (clockTrusted.getAsBoolean()) {
+            checks.add(ValidationCheck.VALIDITY);
+        }
+        Lists lists = new Lists();
+        new DefaultClientCertificateValidator(lists, checks, lists)
+                .validateCertificateChain(chain, applicationUri, hostNames);
+    }
+
+    /** The folder as the library wants to see it; only people change it. */
+    private final class Lists implements TrustListManager, CertificateQuarantine {
+        @Override
+        public List<X509CRL> getIssuerCrls() {
+            return List.of();
+        }
+
+        @Override
+        public List<X509CRL> getTrustedCrls() {
+            return folder.revocationLists();
+        }
+
+        @Override
+        public List<X509Certificate> getIssuerCertificates() {
+            return folder.certificates(TrustFolder.Kind.ISSUERS);
+        }
+
+        @Override
+        public List<X509Certificate> getTrustedCertificates() {
+            return folder.certificates(TrustFolder.Kind.TRUSTED);
+        }
+
+        @Override
+        public List<X509Certificate> getRejectedCertificates() {
+            return folder.certificates(TrustFolder.Kind.REJECTED);
+        }
+
+        @Override
+        public void addRejectedCertificate(X509Certificate certificate) {
+            folder.reject(certificate);
+        }
+
+        @Override
+        public void removeRejectedCertificate(X509Certificate certificate) {
+            throw notOurs();
+        }
+
+        @Override
+        public void setIssuerCrls(List<X509CRL> lists) {
+            throw notOurs();
+        }
+
+        @Override
+        public void setTrustedCrls(List<X509CRL> lists) {
+            throw notOurs();
+        }
+
+        @Override
+        public void setIssuerCertificates(List<X509Certificate> certificates) {
+            throw notOurs();
+        }
+
+        @Override
+        public void setTrustedCertificates(List<X509Certificate> certificates) {
+            throw notOurs();
+        }
+
+        @Override
+        public void addIssuerCertificate(X509Certificate certificate) {
+            throw notOurs();
+        }
+
+        @Override
+        public void addTrustedCertificate(X509Certificate certificate) {
+            throw notOurs();
+        }
+
+        @Override
+        public boolean removeIssuerCertificate(ByteString thumbprint) {
+            throw notOurs();
+        }
+
+        @Override
+        public boolean removeTrustedCertificate(ByteString thumbprint) {
+            throw notOurs();
+        }
+
+        @Override
+        public DateTime getLastUpdateTime() {
+            return DateTime.now();
+        }
+
+        private UnsupportedOperationException notOurs() {
+            return new UnsupportedOperationException("only people change the trust folder");
+        }
+    }
+}

@@ -1,0 +1,4 @@
+@NullMarked
+package oilbird.gateway.opcua.inspect;
+
+import org.jspecify.annotations.NullMarked;
