@@ -31,7 +31,7 @@ import oilbird.mapping.signal.Moment;
  * How much of a serial line's time the poller uses, against the most that the specification allows.
  *
  * <p>Arguments: bits a second (19200), registers (60), seconds (20). The line is a pair of pseudo-terminals made by
- * {@code socat}, which know no bit rate; the units in this program keep it: a request is taken as arrived when its
+ * {@code socat}, which know neither bit rate nor parity, hence 8N2 with as many bits as 8E1; the units in this program keep it: a request is taken as arrived when its
  * characters would have been on the wires, the answer begins 3.5 characters later, which is the soonest that the
  * specification allows, and is given out 16 characters at a time, as a UART's buffer does, none before its time. The
  * limit is worked out from the characters of request and answer and the two silences of 3.5 characters (1.75 ms above
@@ -59,7 +59,7 @@ public final class SerialLineUse {
                 TimeUnit.MILLISECONDS.sleep(10);
             }
             SerialLine line = new SerialLine(
-                    "line", "line", new SerialLine.Way.Port(ours.toString()), baud, SerialLine.Format.EVEN_1, false);
+                    "line", "line", new SerialLine.Way.Port(ours.toString()), baud, SerialLine.Format.NONE_2, false);
             Thread units = new Thread(() -> answer(theirs, line), "units");
             units.setDaemon(true);
             units.start();
@@ -108,7 +108,7 @@ public final class SerialLineUse {
             double limit = 1 / (wires + 2 * line.frameGap().toNanos() / 1e9);
             System.out.printf(
                     Locale.ROOT,
-                    "%d bits a second 8E1, %d registers, %d units: %.2f answers a second of at most %.2f, %.1f %% of the"
+                    "%d bits a second 8N2, %d registers, %d units: %.2f answers a second of at most %.2f, %.1f %% of the"
                             + " limit; characters on the wires %.1f %% of the time; %.3f core, units of the benchmark"
                             + " included; %d failures%n",
                     line.baud(),

