@@ -118,6 +118,7 @@ class ContractTest {
                 "assets",
                 "assets/t1",
                 "devices",
+                "lines",
                 "devices/gas-t1",
                 "readings",
                 "readings?limit=3&quality=bad",

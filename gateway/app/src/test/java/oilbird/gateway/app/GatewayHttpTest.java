@@ -372,6 +372,37 @@ class GatewayHttpTest {
         awaitPermits(List.of());
     }
 
+    @Test
+    void aReleasedConnectionIsToldWithPersonAndEndAndItsDeviceIsNotPolledMeanwhile() {
+        Map<String, Object> whole = Map.of("by", "T. Tester", "reason", "maker's laptop", "duration", "PT30M");
+        assertThat(post("standing/release/cooling-t2/begin", Map.of("by", "T. Tester", "reason", "laptop"))
+                        .statusCode())
+                .as("no time")
+                .isEqualTo(400);
+        assertThat(post("standing/release/no-such/begin", whole).statusCode()).isEqualTo(404);
+        assertThat(post("standing/release/cooling-t2/begin", whole).statusCode())
+                .isEqualTo(204);
+        assertThat(post("standing/release/cooling-t2/begin", whole).statusCode())
+                .isEqualTo(409);
+        Awaitility.await("the release is told").atMost(SOON).untilAsserted(() -> {
+            JsonPath standing = given().get("/api/v1/standing").jsonPath();
+            assertThat(standing.getList("releases.devices")).isEqualTo(List.of(List.of("cooling-t2")));
+            assertThat(standing.getList("releases.by.name")).isEqualTo(List.of("T. Tester"));
+            JsonPath device = given().get("/api/v1/devices/cooling-t2").jsonPath();
+            assertThat(device.getString("device.link")).isEqualTo("released");
+            assertThat(device.getList("readings.reason", String.class)).containsOnly("released");
+        });
+        assertThat(given().get("/api/v1/record?limit=1000").asString())
+                .contains("T. Tester (rest): maker's laptop; not polled: cooling-t2; for PT30M");
+        assertThat(post("standing/release/cooling-t2/end", Map.of("by", "T. Tester"))
+                        .statusCode())
+                .isEqualTo(204);
+        Awaitility.await("it is over").atMost(SOON).untilAsserted(() -> assertThat(
+                        given().get("/api/v1/standing").jsonPath().getList("releases"))
+                .isEmpty());
+        given().get("/api/v1/lines").then().statusCode(200).body("form", equalTo("oilbird.lines/1"));
+    }
+
     private static void awaitPermits(List<String> permits) {
         Awaitility.await("maintenance under the permits " + permits)
                 .atMost(SOON)

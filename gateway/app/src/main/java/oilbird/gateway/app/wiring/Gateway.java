@@ -8,6 +8,7 @@ import java.time.Duration;
 import java.util.List;
 import java.util.Objects;
 import java.util.concurrent.CompletableFuture;
+import oilbird.alarm.station.Standing;
 import oilbird.gateway.contract.Forms;
 import oilbird.gateway.engine.clock.GatewayClock;
 import oilbird.gateway.engine.clock.SystemGatewayClock;
@@ -18,6 +19,7 @@ import oilbird.gateway.engine.writer.StationEngine;
 import oilbird.gateway.engine.writer.WriterSettings;
 import oilbird.gateway.modbus.DeviceSession;
 import oilbird.gateway.modbus.DeviceStatus;
+import oilbird.gateway.modbus.LineStatus;
 import oilbird.gateway.modbus.ModbusPoller;
 import oilbird.gateway.engine.poll.Notice;
 import oilbird.gateway.modbus.PollerSettings;
@@ -133,6 +135,8 @@ public final class Gateway implements AutoCloseable {
                 clock,
                 ClientSettings.standard(id.hashCode()).faster(rate),
                 LOG::info);
+        poller.release(released(engine.recovered().standing()));
+        engine.writer().onView(view -> poller.release(released(view.standing())));
         engine.start();
         poller.start();
         servers.start();
@@ -209,6 +213,15 @@ public final class Gateway implements AutoCloseable {
 
     public StationEngine engine() {
         return engine;
+    }
+
+    /** One entry a serial line. */
+    public List<LineStatus> lines() {
+        return poller.lines();
+    }
+
+    private static List<String> released(Standing standing) {
+        return standing.releases().stream().flatMap(r -> r.devices().stream()).toList();
     }
 
     public List<DeviceStatus> polling() {

@@ -92,7 +92,8 @@ class DiagnosisCodecTest {
                         "windlow-gw.3.9",
                         "tx-1",
                         Samples.NOON,
-                        List.of(new Standing.HeldSign(FAN, Samples.NOON), new Standing.HeldSign(HYDROGEN, Samples.NOON)))));
+                        List.of(new Standing.HeldSign(FAN, Samples.NOON), new Standing.HeldSign(HYDROGEN, Samples.NOON)))),
+                List.of());
 
         assertThat(StandingCodec.read(StandingCodec.write(standing))).isEqualTo(standing);
     }
