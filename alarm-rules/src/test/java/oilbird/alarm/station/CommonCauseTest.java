@@ -20,6 +20,7 @@ import oilbird.alarm.state.Refusal;
 import oilbird.alarm.state.StateName;
 import oilbird.mapping.signal.IndicationState;
 import oilbird.mapping.signal.QualityReason;
+import org.jspecify.annotations.Nullable;
 import org.junit.jupiter.api.Test;
 
 /** One alarm for a lost switch, line or Modbus gateway, and none for a connection that a person has released. */
@@ -197,7 +198,7 @@ class CommonCauseTest {
 
     // ---- released connections
 
-    private static Refusal release(Bench bench, String of, Duration duration) {
+    private static @Nullable Refusal release(Bench bench, String of, Duration duration) {
         return bench.apply(new StationInput.BeginRelease(of, PERSON, "maker's laptop", duration, bench.now()))
                 .refusal();
     }

@@ -1,6 +1,7 @@
 package oilbird.mapping.draft;
 
 import java.math.BigDecimal;
+import java.math.MathContext;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
@@ -131,7 +132,10 @@ public record BrowseDraft(String yaml, List<String> remarks, int points, int wor
         }
 
         private static String plain(double value) {
-            return BigDecimal.valueOf(value).stripTrailingZeros().toPlainString();
+            return new BigDecimal(value)
+                    .round(MathContext.DECIMAL32)
+                    .stripTrailingZeros()
+                    .toPlainString();
         }
 
         private void word(FoundVariable variable) {

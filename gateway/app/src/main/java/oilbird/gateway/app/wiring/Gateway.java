@@ -135,7 +135,7 @@ public final class Gateway implements AutoCloseable {
                 clock,
                 ClientSettings.standard(id.hashCode()).faster(rate),
                 LOG::info);
-        poller.release(released(engine.recovered().standing()));
+        poller.release(released(engine.recovered().past().standing()));
         engine.writer().onView(view -> poller.release(released(view.standing())));
         engine.start();
         poller.start();
