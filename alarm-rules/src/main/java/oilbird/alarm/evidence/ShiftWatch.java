@@ -25,8 +25,10 @@ final class ShiftWatch extends ShapeWatch {
     /** For each word the one whose address is one less; -1 for none. */
     private final int[] before;
 
+    /** Seen since the last comparison: values of several requests are compared only when all are of one round. */
+    private final boolean[] seen;
+
     private boolean known;
-    private boolean news;
     private IndicationState told = IndicationState.CANNOT_BE_TOLD;
 
     ShiftWatch(Feature.Shift shift) {
@@ -34,6 +36,7 @@ final class ShiftWatch extends ShapeWatch {
         this.look = new double[shift.of().size()];
         this.usual = new double[look.length];
         this.stored = new double[look.length];
+        this.seen = new boolean[look.length];
         Arrays.fill(look, Double.NaN);
         Arrays.fill(stored, Double.NaN);
         this.before = new int[look.length];
@@ -49,12 +52,13 @@ final class ShiftWatch extends ShapeWatch {
         long raw = Math.round((value - neighbour.offset()) / neighbour.scale());
         // Signed or not, the same sixteen bits are the same number.
         look[input] = Math.floorMod(raw + 0x8000, 0x10000) - 0x8000;
-        news = true;
+        seen[input] = true;
     }
 
     @Override
     void blind(int input) {
         look[input] = Double.NaN;
+        seen[input] = true;
     }
 
     @Override
@@ -64,10 +68,12 @@ final class ShiftWatch extends ShapeWatch {
 
     @Override
     IndicationState tell(long now) {
-        if (!news) {
-            return told;
+        for (boolean each : seen) {
+            if (!each) {
+                return told;
+            }
         }
-        news = false;
+        Arrays.fill(seen, false);
         int numbers = 0;
         for (double value : look) {
             numbers += Double.isNaN(value) ? 0 : 1;

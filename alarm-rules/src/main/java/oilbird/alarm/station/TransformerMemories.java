@@ -39,7 +39,8 @@ final class TransformerMemories {
     }
 
     private static String key(String kind, String asset, GasSample sample) {
-        return kind + asset + " " + sample.at().toEpochMilli() + " " + sample.source().id();
+        return kind + asset + " " + sample.at().toEpochMilli() + " "
+                + sample.source().id();
     }
 
     static List<Remembered> pieces(Kept.Change change) {
@@ -93,8 +94,7 @@ final class TransformerMemories {
         numbers.add((double) sample.at().toEpochMilli());
         sample.gases().forEach((gas, known) -> {
             words.add(gas.name() + " " + meaning(known));
-            numbers.add(
-                    known instanceof Concentration.BelowDetection below ? below.limitPpm() : known.nominalPpm());
+            numbers.add(known instanceof Concentration.BelowDetection below ? below.limitPpm() : known.nominalPpm());
         });
         sample.leftOut().forEach((gas, why) -> words.add(gas.name() + " " + why.name()));
         return new Remembered(key, words, List.of(), numbers, atOnce);

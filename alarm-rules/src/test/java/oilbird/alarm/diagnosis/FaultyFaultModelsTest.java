@@ -52,7 +52,7 @@ class FaultyFaultModelsTest {
     @Test
     void aRuleThatTellsWhatAnIndicationTellsIsOneSignWithIt() {
         assertThat(problems(changed("heat-sink-warm: {", "detector: {")))
-                .containsExactly("causes/hbg-8.yaml:16:7: warning: the rule `detector` tells of the indication"
+                .containsExactly("causes/hbg-8.yaml:14:7: warning: the rule `detector` tells of the indication"
                         + " `detector-fault` and of nothing else; write detector-fault under produces: an indication and"
                         + " its alarm are one sign");
     }
@@ -60,14 +60,14 @@ class FaultyFaultModelsTest {
     @Test
     void anUnknownRuleIsAWarningSinceRulesChangeMoreOftenThanCauses() {
         assertThat(problems(changed("heat-sink-warm: {", "heat-sink-wram: {")))
-                .containsExactly("causes/hbg-8.yaml:16:7: warning: no rule has the key `heat-sink-wram`, so the cause"
+                .containsExactly("causes/hbg-8.yaml:14:7: warning: no rule has the key `heat-sink-wram`, so the cause"
                         + " cannot show itself by it; did you mean heat-sink-warm?");
     }
 
     @Test
     void aLimitInAnotherUnitIsAnError() {
         assertThat(problems(changed("unit: K", "unit: degC")))
-                .containsExactly("causes/hbg-8.yaml:18:9: error: the limit is in `degC`, and `heat-sink-temperature` is"
+                .containsExactly("causes/hbg-8.yaml:16:9: error: the limit is in `degC`, and `heat-sink-temperature` is"
                         + " read in `K`; write the limit in K");
     }
 

@@ -14,6 +14,7 @@ import java.util.Objects;
 import java.util.SplittableRandom;
 import oilbird.alarm.Bench;
 import oilbird.alarm.Windlow;
+import oilbird.alarm.diagnosis.StationCauses;
 import oilbird.alarm.explain.Explainer;
 import oilbird.alarm.explain.Explanation;
 import oilbird.alarm.rule.DeviceKind;
@@ -21,7 +22,6 @@ import oilbird.alarm.rule.DeviceKind.Block;
 import oilbird.alarm.rule.DeviceKind.Doubting;
 import oilbird.alarm.rule.DeviceKind.NamedIndication;
 import oilbird.alarm.rule.DeviceKind.Point;
-import oilbird.alarm.diagnosis.StationCauses;
 import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.rule.StationFacts.Asset;
 import oilbird.alarm.rule.StationFacts.Device;
@@ -207,8 +207,7 @@ class ComputedPointsTest {
               off_samples: 1
             """;
 
-    private static final String DISAGREEMENT =
-            """
+    private static final String DISAGREEMENT = """
             disagreement:
               for: {map: computed}
               when: {indication: monitor-disagrees-with-laboratory}
@@ -491,10 +490,8 @@ class ComputedPointsTest {
         analysis(bench, 100, 60, 40, 80, 0, 400, 4000);
         bench.run(3);
         // 15 % of each: two readings of 100 and 128 can both be right (100 + 15 against 128 - 19).
-        StationStep step = enter(
-                bench,
-                laboratory(
-                        picture(bench).samples().get(0).at(), 128, 60, 40, 80, 0, 400, 4000));
+        StationStep step =
+                enter(bench, laboratory(picture(bench).samples().get(0).at(), 128, 60, 40, 80, 0, 400, 4000));
         assertThat(step.refusal()).isNull();
         assertThat(state(bench, "monitor-disagrees-with-laboratory")).isEqualTo(IndicationState.DOES_NOT_HOLD);
         assertThat(number(bench, "laboratory-hydrogen")).isEqualTo(128);
@@ -510,17 +507,12 @@ class ComputedPointsTest {
         bench.run(3);
         IndicationState before = state(bench, "overheating-suspected");
         Double status = number(bench, "gas-status");
-        enter(
-                bench,
-                laboratory(
-                        picture(bench).samples().get(0).at(), 200, 60, 40, 80, 0, 400, 4000));
+        enter(bench, laboratory(picture(bench).samples().get(0).at(), 200, 60, 40, 80, 0, 400, 4000));
         assertThat(state(bench, "monitor-disagrees-with-laboratory")).isEqualTo(IndicationState.HOLDS);
         assertThat(computed(bench, "laboratory-difference-gas").text()).startsWith("hydrogen: laboratory 200 ppm");
         assertThat(state(bench, "overheating-suspected")).isEqualTo(before);
         assertThat(number(bench, "gas-status")).isEqualTo(status);
-        assertThat(picture(bench).samples())
-                .as("kept apart")
-                .hasSize(1);
+        assertThat(picture(bench).samples()).as("kept apart").hasSize(1);
     }
 
     @Test
@@ -536,12 +528,10 @@ class ComputedPointsTest {
                         .refusal())
                 .isEqualTo(Refusal.NOTHING_COMPUTED);
         bench.restart(Duration.ofSeconds(10));
-        assertThat(picture(bench).laboratory())
-                .singleElement()
-                .satisfies(l -> {
-                    assertThat(l.sample()).isEqualTo(sample);
-                    assertThat(l.by()).isEqualTo(Bench.OPERATOR);
-                });
+        assertThat(picture(bench).laboratory()).singleElement().satisfies(l -> {
+            assertThat(l.sample()).isEqualTo(sample);
+            assertThat(l.by()).isEqualTo(Bench.OPERATOR);
+        });
         assertThat(bench.apply(new StationInput.WithdrawSample(
                                 "t1", "Marsh laboratory", at, Bench.OPERATOR, bench.now()))
                         .refusal())
@@ -676,9 +666,19 @@ class ComputedPointsTest {
         Explanation discharge = explainer.explain(bench.view(), Bench.id("t1/computed-t1.discharge"));
         assertThat(discharge.trouble()).isEqualTo(Trouble.TRANSFORMER);
         assertThat(discharge.trust()).isEqualTo("That is uncertain: an error of measurement may have made it.");
-        enter(bench, laboratory(picture(bench).samples().isEmpty()
-                ? Instant.ofEpochMilli(bench.now().wallMillis())
-                : picture(bench).samples().get(0).at(), 9000, 60, 40, 80, 0, 400, 4000));
+        enter(
+                bench,
+                laboratory(
+                        picture(bench).samples().isEmpty()
+                                ? Instant.ofEpochMilli(bench.now().wallMillis())
+                                : picture(bench).samples().get(0).at(),
+                        9000,
+                        60,
+                        40,
+                        80,
+                        0,
+                        400,
+                        4000));
         Explanation disagreement = explainer.explain(bench.view(), Bench.id("t1/computed-t1.disagreement"));
         assertThat(disagreement.trouble()).isEqualTo(Trouble.MONITOR);
         assertThat(disagreement.troubleText()).isEqualTo("Trouble of the monitor, not of the transformer.");
@@ -691,8 +691,8 @@ class ComputedPointsTest {
     void noInputHoweverOddMakesAComputationThrowOrTellWhatIsNoNumber() {
         long seed = 20261125;
         SplittableRandom random = new SplittableRandom(seed);
-        TransformerComputation computation = new TransformerComputation(
-                setup(Fluid.MINERAL_OIL, SensorKind.SEPARATE_GASES), Kept.nothing("t1"));
+        TransformerComputation computation =
+                new TransformerComputation(setup(Fluid.MINERAL_OIL, SensorKind.SEPARATE_GASES), Kept.nothing("t1"));
         long nanos = 0;
         long wall = 1_772_323_200_000L;
         for (int i = 0; i < 2_000; i++) {
@@ -715,9 +715,12 @@ class ComputedPointsTest {
                     computation.heat(inputs, Instant.ofEpochMilli(wall), random.nextBoolean(), at));
             for (Decoded decoded : told) {
                 // A reading that is no finite number, or a signal without an answer, would have thrown.
-                assertThat(decoded.readings()).as("seed " + seed + ", round " + i).isNotEmpty();
+                assertThat(decoded.readings())
+                        .as("seed " + seed + ", round " + i)
+                        .isNotEmpty();
                 for (Reading reading : decoded.readings()) {
-                    assertThat(reading.reason().quality() != Quality.BAD || reading.number() == null
+                    assertThat(reading.reason().quality() != Quality.BAD
+                                    || reading.number() == null
                                     || reading.text() == null)
                             .as(reading.toString())
                             .isTrue();
@@ -735,10 +738,10 @@ class ComputedPointsTest {
 
     private static Input oddInput(SplittableRandom random) {
         QualityReason[] reasons = QualityReason.values();
-        QualityReason reason =
-                random.nextInt(3) == 0 ? reasons[random.nextInt(reasons.length)] : QualityReason.NONE;
+        QualityReason reason = random.nextInt(3) == 0 ? reasons[random.nextInt(reasons.length)] : QualityReason.NONE;
         double[] odd = {0, -0.0, -1, -1e-9, 1e-300, 1e300, Double.MAX_VALUE, -40, 1_000_001, 5e-324};
-        double value = random.nextInt(4) == 0 ? odd[random.nextInt(odd.length)] : StrictMath.exp(random.nextDouble(-3, 9));
+        double value =
+                random.nextInt(4) == 0 ? odd[random.nextInt(odd.length)] : StrictMath.exp(random.nextDouble(-3, 9));
         return new Input(reason.quality() == Quality.BAD && random.nextBoolean() ? null : value, reason);
     }
 }

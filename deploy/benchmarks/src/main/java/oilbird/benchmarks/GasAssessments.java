@@ -91,8 +91,7 @@ public class GasAssessments {
         out.consume(GasIndices.carbonOxides(facts, sample, Choices.STANDING));
         out.consume(GasIndices.oxygenNitrogen(facts, sample));
         out.consume(GasIndices.acetyleneHydrogen(facts, sample));
-        out.consume(GuideStatus2019.of(
-                facts, sample, null, List.of(), Choices.STANDING, MeasurementError.USUAL));
+        out.consume(GuideStatus2019.of(facts, sample, null, List.of(), Choices.STANDING, MeasurementError.USUAL));
         out.consume(Conditions2008.of(facts, sample));
     }
 }

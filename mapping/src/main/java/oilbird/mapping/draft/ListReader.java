@@ -393,7 +393,7 @@ final class ListReader {
         if (type.registers() > 1) {
             order(row, entry);
         }
-        if (!type.isText() && !type.written().equals("unix-seconds")) {
+        if (!type.isText() && !type.isTime()) {
             numbers(row, entry);
         }
         String remark = text(row, ListColumn.REMARK);

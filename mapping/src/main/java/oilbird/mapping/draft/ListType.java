@@ -92,6 +92,8 @@ record ListType(String written, int registers) {
         add(names, "bcd32", 2, "bcd32", "bcd8");
         add(names, "text", 0, "text", "string", "ascii", "char", "chars", "characters", "str");
         add(names, "unix-seconds", 2, "unixseconds", "unixtime", "epoch", "timestamp", "unixtimestamp");
+        add(names, "unix-milliseconds", 4, "unixmilliseconds", "unixmillis", "unixms", "epochmilliseconds", "epochms");
+        add(names, "cp56time2a", 4, "cp56time2a", "cp56time", "cp56");
         return names;
     }
 
@@ -114,6 +116,11 @@ record ListType(String written, int registers) {
 
     boolean isBit() {
         return written.equals("bit");
+    }
+
+    /** True for a date and time, which has no unit and no range. */
+    boolean isTime() {
+        return written.startsWith("unix-") || written.equals("cp56time2a");
     }
 
     boolean isText() {

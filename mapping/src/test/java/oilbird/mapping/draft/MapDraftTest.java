@@ -39,6 +39,18 @@ class MapDraftTest {
     }
 
     @Test
+    void aTimeInAnotherCodingIsATime() {
+        DeviceMap map = map(draft("""
+                Register,Function,Name,Description,Data type
+                0,FC03,Time of device,time of the device,Unix milliseconds
+                10,FC03,Time of event,time of the last event,CP56Time2a
+                """));
+        assertThat(map.points())
+                .extracting(Point::type)
+                .containsExactly(ValueType.UNIX_MILLISECONDS, ValueType.CP56TIME2A);
+    }
+
+    @Test
     void everyColumnThatIsKnownIsCarriedOver() {
         DeviceMap map = map(draft("""
                 Register,Function,Name,Description,Data type,Word order,Factor,Offset,Unit,Range,Invalid,Remark

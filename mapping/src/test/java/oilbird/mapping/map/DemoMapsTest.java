@@ -21,13 +21,16 @@ class DemoMapsTest {
 
     private static final DeviceMap GAS = DemoMaps.map("hbg-8");
     private static final DeviceMap COOLING = DemoMaps.map("tcc-4");
+    private static final DeviceMap MOISTURE = DemoMaps.map("swt-2");
+    private static final DeviceMap BUSHINGS = DemoMaps.map("rvb-3");
+    private static final DeviceMap TAP_CHANGER = DemoMaps.map("cwt-5");
 
     private static TrustEffect effect(DeviceMap map, String indication) {
         return map.indication(indication).orElseThrow().makes();
     }
 
     @ParameterizedTest
-    @ValueSource(strings = {"hbg-8", "tcc-4"})
+    @ValueSource(strings = {"hbg-8", "tcc-4", "swt-2", "rvb-3", "cwt-5"})
     void theMapsOfTheDemoStationHaveNoProblem(String name) {
         assertThat(MapReader.read("maps/" + name + ".yaml", DemoMaps.text(name)).problems())
                 .extracting(Problem::toString)
@@ -61,7 +64,7 @@ class DemoMapsTest {
         for (String gas : GASES) {
             Point point = GAS.point(gas).orElseThrow();
             assertThat(point.update())
-                    .isEqualTo(new UpdatePeriod(Duration.ofSeconds(15), "analysis-counter", Duration.ofSeconds(30)));
+                    .isEqualTo(new UpdatePeriod(Duration.ofHours(1), "analysis-counter", Duration.ofHours(2)));
             assertThat(point.verified()).isNotNull();
         }
     }
@@ -73,7 +76,7 @@ class DemoMapsTest {
                 .containsExactly("status 4 0+16", "readings 4 20+6", "rarely 4 30+8");
         assertThat(COOLING.readPlan())
                 .extracting(b -> b.pollClass() + " " + b.table().functionCode() + " " + b.start() + "+" + b.count())
-                .containsExactly("status 2 0+16", "readings 3 0+6", "status 3 6+1");
+                .containsExactly("status 2 0+16", "readings 3 0+10", "status 3 6+1");
     }
 
     @Test
@@ -93,6 +96,8 @@ class DemoMapsTest {
                     .doesNotHaveDuplicates()
                     .hasSameElementsAs(map.indications().stream()
                             .map(MappedIndication::name)
+                            .filter(name -> map.features().stream()
+                                    .noneMatch(feature -> feature.indication().equals(name)))
                             .toList());
         }
     }
@@ -100,7 +105,7 @@ class DemoMapsTest {
     @Test
     void firstChecksBeginAtTheScreenAndCarryTheirCautions() {
         int checks = 0;
-        for (DeviceMap map : List.of(GAS, COOLING)) {
+        for (DeviceMap map : List.of(GAS, COOLING, MOISTURE, BUSHINGS, TAP_CHANGER)) {
             for (MappedIndication indication : map.indications()) {
                 int before = 0;
                 for (FirstCheck check : indication.firstChecks()) {
@@ -125,12 +130,12 @@ class DemoMapsTest {
                 }
             }
         }
-        assertThat(checks).isGreaterThan(30);
+        assertThat(checks).isGreaterThan(80);
     }
 
     @Test
     void noTextSaysThatAnythingIsSafeOrDead() {
-        for (String name : List.of("hbg-8", "tcc-4")) {
+        for (String name : List.of("hbg-8", "tcc-4", "swt-2", "rvb-3", "cwt-5")) {
             assertThat(DemoMaps.text(name).toLowerCase(java.util.Locale.ROOT))
                     .doesNotContainPattern("\\b(is|are) (safe|dead)\\b");
         }

@@ -20,8 +20,7 @@ import org.junit.jupiter.api.Test;
 @QuarkusTest
 @QuarkusTestResource(SilentStation.class)
 class TransformerHttpTest {
-    private static final String TABLE =
-            """
+    private static final String TABLE = """
             asset,laboratory,sampled-at,reference,hydrogen,acetylene
             t2,Fen laboratory,2026-01-10,R 1,20,<1
             t2,Fen laboratory,2026-02-10,R 2,22,<1
@@ -29,7 +28,16 @@ class TransformerHttpTest {
 
     private static Map<String, Object> sample(String at, Map<String, String> gases) {
         return Map.of(
-                "by", "L. Chemist", "laboratory", "Marsh laboratory", "sampledAt", at, "reference", "R 17", "gases", gases);
+                "by",
+                "L. Chemist",
+                "laboratory",
+                "Marsh laboratory",
+                "sampledAt",
+                at,
+                "reference",
+                "R 17",
+                "gases",
+                gases);
     }
 
     private static List<Map<String, Object>> samples(String asset) {
@@ -54,11 +62,15 @@ class TransformerHttpTest {
     void aLaboratorySampleIsEnteredShownAndTakenBack() {
         Map<String, Object> sample = sample("2026-03-01T08:00:00Z", Map.of("hydrogen", "120.5", "acetylene", "<1"));
         post("/api/v1/assets/t1/samples", sample).statusCode(204);
-        await("the sample is shown", () -> assertThat(samples("t1")).anySatisfy(s -> {
-            assertThat(s).containsEntry("laboratory", "Marsh laboratory").containsEntry("reference", "R 17");
-            assertThat(s.get("gases")).isEqualTo(Map.of("hydrogen", "120.5", "acetylene", "<1"));
-            assertThat(s.get("by")).isEqualTo(Map.of("name", "L. Chemist", "door", "rest"));
-        }));
+        await(
+                "the sample is shown",
+                () -> assertThat(samples("t1")).anySatisfy(s -> {
+                    assertThat(s)
+                            .containsEntry("laboratory", "Marsh laboratory")
+                            .containsEntry("reference", "R 17");
+                    assertThat(s.get("gases")).isEqualTo(Map.of("hydrogen", "120.5", "acetylene", "<1"));
+                    assertThat(s.get("by")).isEqualTo(Map.of("name", "L. Chemist", "door", "rest"));
+                }));
         post("/api/v1/assets/t1/samples", sample).statusCode(409).body("detail", containsString("entered already"));
         post("/api/v1/assets/t1/samples/withdraw", sample).statusCode(204);
         post("/api/v1/assets/t1/samples/withdraw", sample).statusCode(409);

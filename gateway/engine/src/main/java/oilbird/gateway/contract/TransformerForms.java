@@ -49,7 +49,9 @@ public final class TransformerForms {
         return new SamplesForm(
                 SamplesForm.FORM,
                 asset,
-                transformer.laboratory().stream().map(TransformerForms::laboratory).toList(),
+                transformer.laboratory().stream()
+                        .map(TransformerForms::laboratory)
+                        .toList(),
                 differences,
                 notCompared);
     }

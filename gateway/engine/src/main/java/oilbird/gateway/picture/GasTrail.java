@@ -37,7 +37,9 @@ final class GasTrail {
         GasAssessment assessment = transformer.gas();
         if (assessment != null
                 && (samples.isEmpty()
-                        || !samples.get(samples.size() - 1).at().equals(assessment.sample().at()))) {
+                        || !samples.get(samples.size() - 1)
+                                .at()
+                                .equals(assessment.sample().at()))) {
             samples.add(assessment.sample());
         }
         // The last point is the newest; those before it are spread over what is kept.

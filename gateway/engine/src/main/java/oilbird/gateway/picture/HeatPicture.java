@@ -25,7 +25,10 @@ final class HeatPicture {
     private record Frame(double low, double high, double top, double height, Instant from, Instant to) {
         double x(HeatPoint point) {
             double span = Math.max(1, Duration.between(from, to).toMillis());
-            return LEFT + (RIGHT - LEFT) * Duration.between(from, point.point().at()).toMillis() / span;
+            return LEFT
+                    + (RIGHT - LEFT)
+                            * Duration.between(from, point.point().at()).toMillis()
+                            / span;
         }
 
         double y(double value) {
@@ -96,8 +99,10 @@ final class HeatPicture {
         Double residual = last.point().residual();
         return "Hot spot " + Figures.of(last.point().hotSpot(), 0) + " C"
                 + (last.point().onMeasured() ? ", on the measured top oil" : ", on the modelled top oil")
-                + (residual == null ? "" : "; top oil " + Figures.of(Math.abs(residual), 1) + " K "
-                        + (residual >= 0 ? "over" : "under") + " its model")
+                + (residual == null
+                        ? ""
+                        : "; top oil " + Figures.of(Math.abs(residual), 1) + " K " + (residual >= 0 ? "over" : "under")
+                                + " its model")
                 + (last.point().doubtful() ? "; doubtful, values were missing." : ".");
     }
 
@@ -174,7 +179,9 @@ final class HeatPicture {
     private static Instant from(List<HeatPoint> points) {
         Instant from = points.get(0).point().at();
         Duration least = Duration.ofMinutes(10);
-        return Duration.between(from, to(points)).compareTo(least) < 0 ? to(points).minus(least) : from;
+        return Duration.between(from, to(points)).compareTo(least) < 0
+                ? to(points).minus(least)
+                : from;
     }
 
     private static Instant to(List<HeatPoint> points) {
@@ -202,10 +209,12 @@ final class HeatPicture {
     /** What gaps in load or ambient leave open around the hot spot. */
     private static void band(Svg svg, Frame frame, List<HeatPoint> points) {
         List<double[]> corners = new ArrayList<>();
-        points.forEach(p -> corners.add(new double[] {frame.x(p), frame.y(p.point().hotSpotHigh())}));
+        points.forEach(
+                p -> corners.add(new double[] {frame.x(p), frame.y(p.point().hotSpotHigh())}));
         List<HeatPoint> back = new ArrayList<>(points);
         Collections.reverse(back);
-        back.forEach(p -> corners.add(new double[] {frame.x(p), frame.y(p.point().hotSpotLow())}));
+        back.forEach(
+                p -> corners.add(new double[] {frame.x(p), frame.y(p.point().hotSpotLow())}));
         svg.polygon(corners, "fill", Svg.TINTS.get(5), "stroke", "none");
     }
 

@@ -52,7 +52,9 @@ public final class Pictures {
     /** The pictures that have something to show now. */
     public static List<Kind> of(TransformerPicture transformer) {
         List<Kind> kinds = new ArrayList<>();
-        boolean gases = transformer.gas() != null || !transformer.samples().isEmpty() || !transformer.laboratory().isEmpty();
+        boolean gases = transformer.gas() != null
+                || !transformer.samples().isEmpty()
+                || !transformer.laboratory().isEmpty();
         if (gases) {
             kinds.addAll(List.of(
                     Kind.TRIANGLE_1,

@@ -20,7 +20,8 @@ final class Svg {
     static final String FAINT = "#c3cacd";
     static final String GROUND = "#ffffff";
     /** Tints of grounds, told apart by their labels and not by the tint. */
-    static final List<String> TINTS = List.of("#f4f5f1", "#e7ebe8", "#dbe3e4", "#eef0ea", "#e1e6df", "#d5dedd", "#f0ede6");
+    static final List<String> TINTS =
+            List.of("#f4f5f1", "#e7ebe8", "#dbe3e4", "#eef0ea", "#e1e6df", "#d5dedd", "#f0ede6");
 
     /** The colour of what is new or measured; in grey it is a dark line. */
     static final String NEW = "#0b4f6c";
@@ -67,7 +68,8 @@ final class Svg {
     }
 
     static String number(double value) {
-        BigDecimal rounded = BigDecimal.valueOf(value).setScale(PLACES, RoundingMode.HALF_UP).stripTrailingZeros();
+        BigDecimal rounded =
+                BigDecimal.valueOf(value).setScale(PLACES, RoundingMode.HALF_UP).stripTrailingZeros();
         return rounded.signum() == 0 ? "0" : rounded.toPlainString();
     }
 

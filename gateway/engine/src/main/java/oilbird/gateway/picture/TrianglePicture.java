@@ -74,13 +74,12 @@ final class TrianglePicture {
                 return "Not to be read: triangle 1, which comes first, lacks " + gas.words() + ".";
             }
         }
-        Zone first = Triangle.ONE.zone(
-                ppm(newest, Gas.CH4), ppm(newest, Gas.C2H4), ppm(newest, Gas.C2H2), choices);
+        Zone first = Triangle.ONE.zone(ppm(newest, Gas.CH4), ppm(newest, Gas.C2H4), ppm(newest, Gas.C2H2), choices);
         List<Zone> after = triangle == Triangle.FOUR ? List.of(Zone.PD, Zone.T1, Zone.T2) : List.of(Zone.T2, Zone.T3);
         return after.contains(first)
                 ? ""
-                : "Not to be read for the newest sample, " + Times.minute(newest.at()) + ": triangle 1, which comes first, gives "
-                        + GasTrail.zoneWords(first) + ".";
+                : "Not to be read for the newest sample, " + Times.minute(newest.at())
+                        + ": triangle 1, which comes first, gives " + GasTrail.zoneWords(first) + ".";
     }
 
     private static double ppm(GasSample sample, Gas gas) {
@@ -176,15 +175,7 @@ final class TrianglePicture {
     private static void legend(Svg svg, Triangle triangle, double y) {
         int i = 0;
         for (Zone zone : zones(triangle)) {
-            svg.text(
-                    16,
-                    y + 18.0 * i,
-                    "start",
-                    GasTrail.zoneWords(zone),
-                    "font-size",
-                    "12",
-                    "fill",
-                    Svg.SOFT);
+            svg.text(16, y + 18.0 * i, "start", GasTrail.zoneWords(zone), "font-size", "12", "fill", Svg.SOFT);
             i++;
         }
     }

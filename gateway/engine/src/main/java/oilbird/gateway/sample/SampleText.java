@@ -74,12 +74,13 @@ public final class SampleText {
         if (wrong[0] || at == null) {
             return Optional.empty();
         }
-        SampleSource source =
-                new SampleSource(name, SampleSource.Origin.LABORATORY, SensorKind.SEPARATE_GASES);
+        SampleSource source = new SampleSource(name, SampleSource.Origin.LABORATORY, SensorKind.SEPARATE_GASES);
         Finding<GasSample> sample = GasSample.of(at, source, readings);
         if (sample instanceof Finding.Told<GasSample> ok) {
-            ok.value().leftOut().forEach((gas, why) -> mistake.accept(
-                    gas.words().replace(' ', '-'), gas.words() + ": " + why.sentence()));
+            ok.value()
+                    .leftOut()
+                    .forEach((gas, why) ->
+                            mistake.accept(gas.words().replace(' ', '-'), gas.words() + ": " + why.sentence()));
             return wrong[0] ? Optional.empty() : Optional.of(ok.value());
         }
         Finding.Untold<GasSample> untold = (Finding.Untold<GasSample>) sample;
@@ -118,7 +119,8 @@ public final class SampleText {
             }
             Gas gas = Gas.values()[known];
             char first = text.charAt(0);
-            Double value = number(first == '<' || first == '>' ? text.substring(1).strip() : text);
+            Double value =
+                    number(first == '<' || first == '>' ? text.substring(1).strip() : text);
             if (value == null || value < 0) {
                 mistake.accept(
                         name,

@@ -99,8 +99,8 @@ final class Computations {
                 feeds,
                 heat(asset, entry, feeds),
                 category(entry.highestVoltage())));
-        derived.add(new StationFacts.Device(
-                id, "computation", asset, DerivedSignals.kindOfDevice(), unverified(sources)));
+        derived.add(
+                new StationFacts.Device(id, "computation", asset, DerivedSignals.kindOfDevice(), unverified(sources)));
     }
 
     private static @Nullable Category category(@Nullable Double kilovolt) {
@@ -146,8 +146,9 @@ final class Computations {
                 if (before != null) {
                     problems.error(
                             entry.position(),
-                            "both " + before.device().id() + "/" + before.point().name() + " and " + device.id() + "/"
-                                    + point.name() + " may feed " + quantity.key() + " of `" + asset + "`",
+                            "both " + before.device().id() + "/"
+                                    + before.point().name() + " and " + device.id() + "/" + point.name() + " may feed "
+                                    + quantity.key() + " of `" + asset + "`",
                             quantity.gas() == null
                                     ? "name one under computation: inputs: " + quantity.key() + ": device/point"
                                     : "name one monitor under computation: gas_monitor:");
@@ -214,8 +215,8 @@ final class Computations {
             String unit = source.point().unit();
             problems.error(
                     at,
-                    source.device().id() + "/" + source.point().name() + " is in "
-                            + (unit.isEmpty() ? "no unit" : unit) + ", which gives no " + quantity.key(),
+                    source.device().id() + "/" + source.point().name() + " is in " + (unit.isEmpty() ? "no unit" : unit)
+                            + ", which gives no " + quantity.key(),
                     "name a point in " + quantity.unit() + ", or correct its unit in the device map");
             return;
         }

@@ -23,7 +23,10 @@ final class DateText {
             // What does not even look like a date the schema has refused already.
             if (text.length() == "2026-03-31".length()) {
                 mapping.problems()
-                        .error(mapping.valuePosition(key), "there is no day `" + text + "`", "write one of the calendar");
+                        .error(
+                                mapping.valuePosition(key),
+                                "there is no day `" + text + "`",
+                                "write one of the calendar");
             }
             return null;
         }

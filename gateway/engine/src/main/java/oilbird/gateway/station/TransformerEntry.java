@@ -46,8 +46,7 @@ record TransformerEntry(
         ResidualBand band,
         Map<Quantity, Placed> inputs,
         List<Placed> sensorDevices) {
-    record HeatEntry(
-            CoolingMode cooling, double topOilRise, double hotSpotGradient, double lossRatio, Ageing ageing) {}
+    record HeatEntry(CoolingMode cooling, double topOilRise, double hotSpotGradient, double lossRatio, Ageing ageing) {}
 
     record Placed(String text, Position position) {}
 
@@ -118,9 +117,7 @@ record TransformerEntry(
             if (on != null) {
                 boolean replaced = treatment.text("kind", "treatment").equals("replacement");
                 restarts.add(new TrendRestart(
-                        on,
-                        replaced ? TrendRestart.Cause.OIL_REPLACEMENT : TrendRestart.Cause.OIL_TREATMENT,
-                        null));
+                        on, replaced ? TrendRestart.Cause.OIL_REPLACEMENT : TrendRestart.Cause.OIL_TREATMENT, null));
             }
         }
         for (YamlNode item : written.list("sensor_replacements").items()) {

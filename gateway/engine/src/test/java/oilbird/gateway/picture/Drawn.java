@@ -81,8 +81,7 @@ final class Drawn {
 
     /** Gas that grows from a healthy level to a discharge, a laboratory sample, and a fan group that stops on the last day. */
     static TransformerPicture worsening() {
-        TransformerComputation computation =
-                new TransformerComputation(setup(Fluid.MINERAL_OIL), Kept.nothing("t1"));
+        TransformerComputation computation = new TransformerComputation(setup(Fluid.MINERAL_OIL), Kept.nothing("t1"));
         for (int i = 0; i <= 160; i++) {
             Instant at = START.plus(Duration.ofHours(6L * i));
             double fault = Math.max(0, i - 100) / 60.0;
@@ -137,7 +136,8 @@ final class Drawn {
         }
         Finding<GasSample> sample = GasSample.of(
                 at,
-                new SampleSource("Marsh laboratory (invented)", SampleSource.Origin.LABORATORY, SensorKind.SEPARATE_GASES),
+                new SampleSource(
+                        "Marsh laboratory (invented)", SampleSource.Origin.LABORATORY, SensorKind.SEPARATE_GASES),
                 readings);
         return ((Finding.Told<GasSample>) sample).value();
     }

@@ -125,8 +125,7 @@ class PicturesTest {
 
     @Test
     void theTrendHasOnePanelAGasWithItsLimits() throws Exception {
-        List<String> texts =
-                texts(parsed(Pictures.draw(Pictures.Kind.GAS_TREND, "Transformer 1", WORSENING)), "text");
+        List<String> texts = texts(parsed(Pictures.draw(Pictures.Kind.GAS_TREND, "Transformer 1", WORSENING)), "text");
         assertThat(texts).contains("hydrogen, ppm", "acetylene, ppm", "carbon dioxide, ppm");
         assertThat(texts)
                 .as("IEEE C57.104-2019 tables 1 and 2, O2/N2 above 0.2, 10 to 30 years, hydrogen")

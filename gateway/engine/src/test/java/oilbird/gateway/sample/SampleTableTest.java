@@ -20,29 +20,26 @@ class SampleTableTest {
 
     @Test
     void aTableOfSamplesIsReadWithWhatIsBelowDetectionAndBeyondTheRange() {
-        List<SampleTable.Row> rows = SampleTable.read(
-                        "lab.csv",
-                        """
+        List<SampleTable.Row> rows = SampleTable.read("lab.csv", """
                         asset,laboratory,sampled at,reference,hydrogen,acetylene,ethylene,carbon monoxide
                         t1,Marsh laboratory,2026-11-20,R 17,120.5,<1,>2000,
                         t2,Marsh laboratory,2026-11-20T09:30:00+01:00,,12,0.4,3,190
-                        """)
-                .result()
-                .orElseThrow();
+                        """).result().orElseThrow();
         assertThat(rows).extracting(SampleTable.Row::asset).containsExactly("t1", "t2");
         assertThat(rows.get(0).reference()).isEqualTo("R 17");
         assertThat(rows.get(0).sample().of(Gas.H2)).isEqualTo(new Concentration.Measured(120.5));
         assertThat(rows.get(0).sample().of(Gas.C2H2)).isEqualTo(new Concentration.BelowDetection(1));
         assertThat(rows.get(0).sample().of(Gas.C2H4)).isEqualTo(new Concentration.Saturated(2000));
-        assertThat(rows.get(0).sample().of(Gas.CO)).as("an empty cell was not analysed").isNull();
+        assertThat(rows.get(0).sample().of(Gas.CO))
+                .as("an empty cell was not analysed")
+                .isNull();
         assertThat(rows.get(1).sample().at()).hasToString("2026-11-20T08:30:00Z");
         assertThat(rows.get(1).line()).isEqualTo(3);
     }
 
     @Test
     void everyMistakeIsToldWithItsPlaceAndNothingIsTaken() {
-        assertThat(mistakes(
-                        """
+        assertThat(mistakes("""
                         asset,laboratory,sampled-at,hydrogen,acetylene
                         t1,Marsh,20.11.2026,12,0
                         ,Marsh,2026-11-20,"1,5",0
@@ -53,7 +50,8 @@ class SampleTableTest {
                 .anySatisfy(m -> assertThat(m).startsWith("lab.csv:2:10: error: the time of sampling is a day"))
                 .anySatisfy(m -> assertThat(m).startsWith("lab.csv:3:1: error: no asset is named"))
                 .anySatisfy(m -> assertThat(m).startsWith("lab.csv:3:").contains("`1,5` is no content of hydrogen"))
-                .anySatisfy(m -> assertThat(m).startsWith("lab.csv:4:").contains("`NaN`").contains("write ppm as 12.5"))
+                .anySatisfy(m ->
+                        assertThat(m).startsWith("lab.csv:4:").contains("`NaN`").contains("write ppm as 12.5"))
                 .anySatisfy(m -> assertThat(m).startsWith("lab.csv:4:").contains("`-3` is no content of acetylene"))
                 .anySatisfy(m -> assertThat(m).startsWith("lab.csv:5:1: error: the row has 4 cells"))
                 .anySatisfy(m -> assertThat(m).startsWith("lab.csv:6:1: error: no gas is given"));

@@ -65,8 +65,8 @@ public class TransformerResource {
             @PathParam("picture") String picture,
             @QueryParam("at") @Nullable String at) {
         TransformerPicture transformer = transformer(asset);
-        Pictures.Kind kind = Pictures.Kind.of(picture)
-                .orElseThrow(() -> Problems.missing("there is no picture `" + picture + "`"));
+        Pictures.Kind kind =
+                Pictures.Kind.of(picture).orElseThrow(() -> Problems.missing("there is no picture `" + picture + "`"));
         String name = gateway.station()
                 .model()
                 .facts()
@@ -122,8 +122,7 @@ public class TransformerResource {
                     throw Problems.wrong(field, what);
                 })
                 .orElseThrow();
-        asking.carryOut(
-                new StationInput.WithdrawSample(asset, named.source().id(), named.at(), by, asking.now()));
+        asking.carryOut(new StationInput.WithdrawSample(asset, named.source().id(), named.at(), by, asking.now()));
     }
 
     /**
@@ -162,8 +161,8 @@ public class TransformerResource {
                     .anyMatch(l -> l.sample().source().equals(row.sample().source())
                             && l.sample().at().equals(row.sample().at()));
             if (!there) {
-                asking.carryOut(new StationInput.EnterSample(
-                        row.asset(), row.sample(), row.reference(), person, asking.now()));
+                asking.carryOut(
+                        new StationInput.EnterSample(row.asset(), row.sample(), row.reference(), person, asking.now()));
                 entered++;
             }
         }
