@@ -175,7 +175,8 @@ public final class Bench {
             return;
         }
         for (DeviceKind.Block block : device.kind().blocks()) {
-            if (!block.period().isZero() && now.monotonicNanos() % block.period().toNanos() == 0) {
+            if (!block.period().isZero()
+                    && now.monotonicNanos() % block.period().toNanos() == 0) {
                 QualityReason failure = failing.get(device.id());
                 if (failure != null) {
                     fail(device.id(), block.name(), failure);

@@ -67,7 +67,8 @@ final class SharedLoss implements Timed {
         }
     }
 
-    SharedLoss(Deadlines deadlines, Teller teller, IndicationTrack lost, IndicationTrack returning, List<DeviceTrack> on) {
+    SharedLoss(
+            Deadlines deadlines, Teller teller, IndicationTrack lost, IndicationTrack returning, List<DeviceTrack> on) {
         this.timer = deadlines.newOwner();
         this.deadlines = deadlines;
         this.teller = teller;

@@ -119,12 +119,7 @@ final class StandingOrders {
             List<Standing.AlarmTest> alarmTests,
             List<Standing.ReadingTest> readingTests) {
         standing = new Standing(
-                maintenance,
-                alarmTests,
-                readingTests,
-                standing.keepAways(),
-                standing.diagnoses(),
-                standing.releases());
+                maintenance, alarmTests, readingTests, standing.keepAways(), standing.diagnoses(), standing.releases());
         changed = true;
     }
 

@@ -48,8 +48,7 @@ class CommonCauseTest {
                 List.of(new DeviceKind.Block("shared", Duration.ZERO, List.of("lost", "returning"))));
         List<StationFacts.Device> devices = new ArrayList<>(plain.devices());
         devices.add(new StationFacts.Device("switch-1", network.name(), "gateway", kind, List.of()));
-        return new StationFacts(
-                plain.id(), plain.name(), plain.gateway(), plain.assets(), devices, List.of(network));
+        return new StationFacts(plain.id(), plain.name(), plain.gateway(), plain.assets(), devices, List.of(network));
     }
 
     private static Bench bench() {
@@ -97,11 +96,13 @@ class CommonCauseTest {
         assertThat(annunciated(bench)).containsExactly(SWITCH);
         for (String device : BEHIND) {
             assertThat(bench.alarm(alarmOf(device)).state().active()).isTrue();
-            assertThat(bench.alarm(alarmOf(device)).state().suppressedByDesign()).isTrue();
+            assertThat(bench.alarm(alarmOf(device)).state().suppressedByDesign())
+                    .isTrue();
             assertThat(bench.indication(device, DeviceKind.COMMUNICATION_LOST).state())
                     .isEqualTo(IndicationState.HOLDS);
         }
-        AlarmEvent suppressed = bench.alarmEvents(e -> e.kind() == Kind.SUPPRESSED).get(0);
+        AlarmEvent suppressed =
+                bench.alarmEvents(e -> e.kind() == Kind.SUPPRESSED).get(0);
         assertThat(suppressed.by()).isEqualTo(new Actor("switch_1.lost or switch_1.returning", "rule"));
         assertThat(bench.notices(StationEvent.Notice.Kind.DEVICE_LOST)).hasSize(3);
         assertThat(bench.alarm("t2/cooling-t2.cooling-silent").state().active()).isFalse();
@@ -180,7 +181,8 @@ class CommonCauseTest {
         bench.failing("gas-t2", QualityReason.REFUSED_BY_DEVICE).run(60);
 
         assertThat(bench.alarm(SWITCH).state().active()).isFalse();
-        assertThat(annunciated(bench)).containsExactlyInAnyOrderElementsOf(
+        assertThat(annunciated(bench))
+                .containsExactlyInAnyOrderElementsOf(
                         BEHIND.stream().map(CommonCauseTest::alarmOf).toList());
     }
 
@@ -217,15 +219,16 @@ class CommonCauseTest {
             assertThat(r.devices()).containsExactly("cooling-t2");
             assertThat(r.by()).isEqualTo(PERSON);
         });
-        assertThat(bench.notices(StationEvent.Notice.Kind.RELEASE_BEGUN)).singleElement().satisfies(n -> assertThat(
-                        n.text())
-                .isEqualTo("T. Technician (page): maker's laptop; not polled: cooling-t2; for PT30M"));
+        assertThat(bench.notices(StationEvent.Notice.Kind.RELEASE_BEGUN))
+                .singleElement()
+                .satisfies(n -> assertThat(n.text())
+                        .isEqualTo("T. Technician (page): maker's laptop; not polled: cooling-t2; for PT30M"));
 
         bench.run(Duration.ofMinutes(2));
         assertThat(bench.view().standing().releases()).isEmpty();
-        assertThat(bench.notices(StationEvent.Notice.Kind.RELEASE_ENDED)).singleElement().satisfies(n -> assertThat(
-                        n.text())
-                .isEqualTo("time over"));
+        assertThat(bench.notices(StationEvent.Notice.Kind.RELEASE_ENDED))
+                .singleElement()
+                .satisfies(n -> assertThat(n.text()).isEqualTo("time over"));
         assertThat(bench.reading("cooling-t2", "top-oil-temperature").reading().reason())
                 .isEqualTo(QualityReason.NONE);
         assertThat(bench.kinds("t2/cooling-t2.cooling-silent")).isEmpty();
@@ -271,8 +274,8 @@ class CommonCauseTest {
     @Test
     void devicesOnOneLineAreReleasedTogether() {
         StationFacts plain = facts();
-        Shared line =
-                new Shared("line-1", "line", Shared.Kind.SERIAL_LINE, "gateway", List.of("gas-t1", "gas-t2"), List.of());
+        Shared line = new Shared(
+                "line-1", "line", Shared.Kind.SERIAL_LINE, "gateway", List.of("gas-t1", "gas-t2"), List.of());
         StationFacts facts = new StationFacts(
                 plain.id(), plain.name(), plain.gateway(), plain.assets(), plain.devices(), List.of(line));
 

@@ -69,9 +69,10 @@ public final class TransactionCost {
             Outcome outcome = opened.connection().exchange(UNIT, request, Duration.ofSeconds(5));
             return Arrays.stream(((Outcome.Cells) outcome).values()).sum();
         };
-        ModbusTcpClient petri = ModbusTcpClient.create(NettyTcpClientTransport.create(config -> config.setHostname("127.0.0.1")
-                .setPort(port)
-                .setEventLoopGroup(new NioEventLoopGroup(1, new DefaultThreadFactory(PETRI_THREAD, true)))));
+        ModbusTcpClient petri =
+                ModbusTcpClient.create(NettyTcpClientTransport.create(config -> config.setHostname("127.0.0.1")
+                        .setPort(port)
+                        .setEventLoopGroup(new NioEventLoopGroup(1, new DefaultThreadFactory(PETRI_THREAD, true)))));
         petri.connect();
         ReadHoldingRegistersRequest petriRequest = new ReadHoldingRegistersRequest(0, REGISTERS);
         Transaction other = () -> {

@@ -397,9 +397,11 @@ class GatewayHttpTest {
         assertThat(post("standing/release/cooling-t2/end", Map.of("by", "T. Tester"))
                         .statusCode())
                 .isEqualTo(204);
-        Awaitility.await("it is over").atMost(SOON).untilAsserted(() -> assertThat(
-                        given().get("/api/v1/standing").jsonPath().getList("releases"))
-                .isEmpty());
+        Awaitility.await("it is over")
+                .atMost(SOON)
+                .untilAsserted(() -> assertThat(
+                                given().get("/api/v1/standing").jsonPath().getList("releases"))
+                        .isEmpty());
         given().get("/api/v1/lines").then().statusCode(200).body("form", equalTo("oilbird.lines/1"));
     }
 
@@ -446,7 +448,8 @@ class GatewayHttpTest {
         assertThat(lost.<Boolean>getList("alarms.active")).containsOnly(true);
         assertThat(given().get("/api/v1/alarms?asset=t2&state=NORM").jsonPath().<String>getList("alarms.asset"))
                 .doesNotContain("t1");
-        JsonPath bad = given().get("/api/v1/readings?asset=t1&quality=bad&limit=3").jsonPath();
+        JsonPath bad =
+                given().get("/api/v1/readings?asset=t1&quality=bad&limit=3").jsonPath();
         assertThat(bad.<String>getList("readings.quality")).hasSize(3).containsOnly("bad");
         assertThat(bad.getString("next")).isEqualTo(bad.getString("readings[2].reading"));
         assertThat(given().get("/api/v1/readings/gas-t1/hydrogen").jsonPath().getString("reading.quality"))
@@ -489,12 +492,15 @@ class GatewayHttpTest {
         String first = String.valueOf(act(id, "comment", Map.of("by", "A. Tester", "comment", "first of two"))
                 .jsonPath()
                 .getString("lastEvent"));
-        String newest = given().get("/api/v1/alarms/" + id + "/events?limit=1").jsonPath().getString("events[0].eventId");
+        String newest = given().get("/api/v1/alarms/" + id + "/events?limit=1")
+                .jsonPath()
+                .getString("events[0].eventId");
         act(id, "comment", Map.of("by", "A. Tester", "comment", "second of two"));
         assertThat(given().get("/api/v1/record?after=" + newest).jsonPath().<String>getList("events.text"))
                 .contains("second of two")
                 .doesNotContain("first of two");
-        JsonPath comments = given().get("/api/v1/record?kind=commented&before=1000000").jsonPath();
+        JsonPath comments =
+                given().get("/api/v1/record?kind=commented&before=1000000").jsonPath();
         assertThat(comments.<String>getList("events.kind")).isNotEmpty().containsOnly("commented");
         List<Integer> positions = comments.getList("events.position");
         assertThat(positions).isSortedAccordingTo(java.util.Comparator.reverseOrder());

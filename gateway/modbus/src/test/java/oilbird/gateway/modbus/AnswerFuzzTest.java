@@ -84,7 +84,11 @@ class AnswerFuzzTest {
         ReadRequest request = request(bytes[0]);
         byte[] answer = Arrays.copyOfRange(bytes, 1, bytes.length);
         LineLedger ledger = new LineLedger("line", "line", "line", List.of());
-        judge(new RtuConnection(new Given(answer), LINE, Map.of(), ledger).exchange(UNIT, request, WITHIN), answer, 1, request);
+        judge(
+                new RtuConnection(new Given(answer), LINE, Map.of(), ledger).exchange(UNIT, request, WITHIN),
+                answer,
+                1,
+                request);
         try (ModbusTcpConnection tcp = new ModbusTcpConnection(new GivenSocket(answer), new TransactionIds(1))) {
             judge(tcp.exchange(UNIT, request, WITHIN), answer, 7, request);
         }
@@ -113,9 +117,7 @@ class AnswerFuzzTest {
             boolean bits = function < 3;
             for (int i = 0; i < cells.values().length; i++) {
                 int at = pdu + 2 + (bits ? i / 8 : 2 * i);
-                int value = bits
-                        ? answer[at] >> (i % 8) & 1
-                        : (answer[at] & 0xFF) << 8 | answer[at + 1] & 0xFF;
+                int value = bits ? answer[at] >> (i % 8) & 1 : (answer[at] & 0xFF) << 8 | answer[at + 1] & 0xFF;
                 if (value != cells.values()[i] || function != request.functionCode()) {
                     throw new AssertionError("cell " + i + " is not what the bytes say");
                 }

@@ -108,8 +108,8 @@ abstract class PollerContract {
             rig.awaitObserved("gas");
             rig.poller.release(List.of("gas"));
             PollingRig.awaitUntil(
-                    "both rest", () -> rig.poller.status().stream()
-                            .allMatch(s -> s.condition() == DeviceStatus.Condition.RELEASED));
+                    "both rest",
+                    () -> rig.poller.status().stream().allMatch(s -> s.condition() == DeviceStatus.Condition.RELEASED));
             int asked = farEnd.requests();
             int seen = rig.all.size();
             // Ten periods without polling; that it could poll is shown by what follows.
@@ -121,7 +121,8 @@ abstract class PollerContract {
             rig.poller.release(List.of());
             rig.awaitObserved("gas");
             rig.awaitObserved("oil");
-            assertThat(rig.all.stream().filter(StationInput.RequestFailed.class::isInstance)).isEmpty();
+            assertThat(rig.all.stream().filter(StationInput.RequestFailed.class::isInstance))
+                    .isEmpty();
         }
     }
 }

@@ -63,17 +63,14 @@ public class StationResource {
     /** Answers 304 while nothing has changed since the picture that {@code If-None-Match} names. */
     @GET
     @Path("needs-someone")
-    @APIResponse(
-            responseCode = "200",
-            content = @Content(schema = @Schema(implementation = NeedsSomeoneForm.class)))
+    @APIResponse(responseCode = "200", content = @Content(schema = @Schema(implementation = NeedsSomeoneForm.class)))
     @APIResponse(responseCode = "304", description = "Nothing has changed.")
     // The one place that names the schema, to which the filter then refers from every operation.
     @APIResponse(responseCode = "default", content = @Content(schema = @Schema(implementation = ProblemForm.class)))
     public Response needsSomeone(@HeaderParam(HttpHeaders.IF_NONE_MATCH) @Nullable String seen) {
         NeedsSomeone.Picture picture = needsSomeone.picture();
-        Response.ResponseBuilder answer = EntityTags.names(seen, picture.tag())
-                ? Response.notModified()
-                : Response.ok(picture.json());
+        Response.ResponseBuilder answer =
+                EntityTags.names(seen, picture.tag()) ? Response.notModified() : Response.ok(picture.json());
         return answer.header(HttpHeaders.ETAG, picture.tag())
                 .header(HttpHeaders.CACHE_CONTROL, "no-cache")
                 .build();
@@ -256,7 +253,9 @@ public class StationResource {
     public SchemasForm schemas() {
         return new SchemasForm(
                 SchemasForm.FORM,
-                PublishedSchemas.names().stream().map(name -> "/api/v1/schemas/" + name).toList());
+                PublishedSchemas.names().stream()
+                        .map(name -> "/api/v1/schemas/" + name)
+                        .toList());
     }
 
     /** The JSON Schema of a form. */

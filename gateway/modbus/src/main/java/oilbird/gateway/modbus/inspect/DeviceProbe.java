@@ -50,8 +50,7 @@ final class DeviceProbe implements AutoCloseable {
      */
     record Identity(@Nullable FoundIdentification found, String why, boolean answers) {}
 
-    private DeviceProbe(
-            String name, Function<Duration, ModbusConnection.Opening> opener, int unit, Duration deadline) {
+    private DeviceProbe(String name, Function<Duration, ModbusConnection.Opening> opener, int unit, Duration deadline) {
         this.name = name;
         this.opener = opener;
         this.unit = unit;
@@ -85,7 +84,9 @@ final class DeviceProbe implements AutoCloseable {
                 .append(" requests, ")
                 .append(counts.answers())
                 .append(" answers");
-        counts.faults().forEach((fault, count) -> words.append("; ").append(fault.words()).append(": ").append(count));
+        counts.faults()
+                .forEach((fault, count) ->
+                        words.append("; ").append(fault.words()).append(": ").append(count));
         if (counts.noiseBytes() > 0) {
             words.append("; bytes that are no frame: ").append(counts.noiseBytes());
         }

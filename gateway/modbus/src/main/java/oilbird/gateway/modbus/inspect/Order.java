@@ -15,10 +15,10 @@ import java.util.Set;
 import java.util.TreeSet;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
+import oilbird.gateway.command.inspect.Comparison;
+import oilbird.gateway.command.inspect.ExitStatus;
 import oilbird.gateway.command.inspect.LiveView;
 import oilbird.gateway.command.inspect.MapFile;
-import oilbird.gateway.command.inspect.ExitStatus;
-import oilbird.gateway.command.inspect.Comparison;
 import oilbird.gateway.station.SerialLine;
 import oilbird.mapping.address.ModbusTable;
 import oilbird.mapping.address.Place;
@@ -220,28 +220,27 @@ final class Order {
         if (unit() < 1 || unit() > 247) {
             throw new WrongOrderException("on a serial line --unit is 1 to 247");
         }
-        SerialLine.Way way = has("--serial")
-                ? new SerialLine.Way.Port(text("--serial"))
-                : new SerialLine.Way.Tcp(address(), port());
+        SerialLine.Way way =
+                has("--serial") ? new SerialLine.Way.Port(text("--serial")) : new SerialLine.Way.Tcp(address(), port());
         return new SerialLine("line", way.written(), way, baud, format, has("--echo"));
     }
 
     private int look(DeviceProbe probe, @Nullable MapFile map, BufferedReader in, PrintStream out)
             throws WrongOrderException {
-                if (!Introduction.of(probe, map, out)) {
-                    return ExitStatus.DID_NOT_WORK;
-                }
-                if (has("--read")) {
-                    return new RawView(probe, map == null ? null : map.map(), has("--range") ? range() : null, out)
-                            .show(place());
-                }
-                if (map == null) {
-                    return ExitStatus.DONE;
-                }
-                LiveView live = new LiveView(map.map(), new ModbusAnswers(probe, map.map()), out);
-                return has("--verify")
-                        ? new Comparison(live, map, mark(), in, out).run()
-                        : live.follow(duration("--for", Duration.ZERO));
+        if (!Introduction.of(probe, map, out)) {
+            return ExitStatus.DID_NOT_WORK;
+        }
+        if (has("--read")) {
+            return new RawView(probe, map == null ? null : map.map(), has("--range") ? range() : null, out)
+                    .show(place());
+        }
+        if (map == null) {
+            return ExitStatus.DONE;
+        }
+        LiveView live = new LiveView(map.map(), new ModbusAnswers(probe, map.map()), out);
+        return has("--verify")
+                ? new Comparison(live, map, mark(), in, out).run()
+                : live.follow(duration("--for", Duration.ZERO));
     }
 
     private boolean has(String option) {

@@ -119,7 +119,8 @@ class InspectTest {
     @Test
     void aUnitOnASerialLineIsLookedAtTheSameWayAndTheLineIsCounted() throws Exception {
         try (RawUnit units = RawUnit.overTcp(request -> request.send(request.registers(0x0021)))) {
-            String told = inspect("", "127.0.0.1:" + units.port(), "--rtu", "--unit", "7", "--read", "holding_register:0-1");
+            String told =
+                    inspect("", "127.0.0.1:" + units.port(), "--rtu", "--unit", "7", "--read", "holding_register:0-1");
 
             assertThat(told).contains("127.0.0.1:" + units.port() + " unit 7").contains("0021");
             assertThat(told).contains("line: 2 requests, 1 answers;");
