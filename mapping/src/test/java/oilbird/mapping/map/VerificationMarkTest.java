@@ -5,6 +5,7 @@ import static org.assertj.core.api.Assertions.assertThat;
 import java.time.LocalDate;
 import java.util.ArrayList;
 import java.util.List;
+import oilbird.mapping.signal.Feature;
 import oilbird.mapping.text.Loaded;
 import oilbird.mapping.text.Problem;
 import org.junit.jupiter.api.Test;
@@ -121,11 +122,17 @@ class VerificationMarkTest {
 
     @Test
     void everyPointAndIndicationOfTheDemoMapsCanBeMarked() {
-        for (String name : List.of("hbg-8", "tcc-4")) {
+        for (String name : List.of("hbg-8", "tcc-4", "swt-2", "rvb-3", "cwt-5")) {
             DeviceMap before = DemoMaps.map(name);
             List<String> all = new ArrayList<>();
             before.points().forEach(p -> all.add(p.name()));
-            before.indications().forEach(i -> all.add(i.name()));
+            // What a feature makes is as verified as the points that it looks at.
+            List<String> made =
+                    before.features().stream().map(Feature::indication).toList();
+            before.indications().stream()
+                    .map(MappedIndication::name)
+                    .filter(i -> !made.contains(i))
+                    .forEach(all::add);
             Loaded<String> marked = VerificationMark.write(name + ".yaml", DemoMaps.text(name), all, MARK);
             DeviceMap after =
                     MapReader.read(name, marked.result().orElseThrow()).result().orElseThrow();

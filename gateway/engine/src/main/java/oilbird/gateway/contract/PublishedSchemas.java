@@ -25,6 +25,7 @@ public final class PublishedSchemas {
             "gateway-1.schema.json",
             "health-1.schema.json",
             "keep-away-event-1.schema.json",
+            "lines-1.schema.json",
             "needs-someone-1.schema.json",
             "notice-1.schema.json",
             "one-reading-1.schema.json",

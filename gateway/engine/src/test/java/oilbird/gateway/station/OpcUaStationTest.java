@@ -145,7 +145,7 @@ class OpcUaStationTest {
     void aMapOfNodesNeedsAServerAndOneOfRegistersDoesNot() throws IOException {
         assertThat(mistakes("modbus_tcp: {host: 192.0.2.31}"))
                 .containsExactly(
-                        "station.yaml:7:75: error: the map mtm-2 is for OPC UA; give the device an address in opc_ua:,"
+                        "station.yaml:7:63: error: the map mtm-2 is for OPC UA; give the device an address in opc_ua:,"
                                 + " or another map");
     }
 }

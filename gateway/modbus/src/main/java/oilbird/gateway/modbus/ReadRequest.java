@@ -13,6 +13,7 @@ import com.ghgande.j2mod.modbus.msg.ReadMEIResponse;
 import com.ghgande.j2mod.modbus.msg.ReadMultipleRegistersRequest;
 import com.ghgande.j2mod.modbus.msg.ReadMultipleRegistersResponse;
 import com.ghgande.j2mod.modbus.util.BitVector;
+import com.ghgande.j2mod.modbus.util.ModbusUtil;
 import java.io.ByteArrayInputStream;
 import java.io.DataInputStream;
 import java.io.IOException;
@@ -102,6 +103,15 @@ public abstract sealed class ReadRequest {
     abstract Outcome.@Nullable Failed checkData(byte[] bytes, int offset, int available, int length);
 
     abstract Outcome parseData(byte[] bytes, int offset, int length);
+
+    /**
+     * The cyclic redundancy check of a serial frame, low byte first (Modbus over serial line V1.02, 6.2.2).
+     *
+     * @return two bytes, each 0 to 255.
+     */
+    static int[] checksum(byte[] bytes, int offset, int length) {
+        return ModbusUtil.calculateCRC(bytes, offset, length);
+    }
 
     private static DataInputStream data(byte[] bytes, int offset, int length) {
         return new DataInputStream(new ByteArrayInputStream(bytes, offset + 1, length - 1));

@@ -1,6 +1,5 @@
 package oilbird.gateway.modbus;
 
-import com.ghgande.j2mod.modbus.util.ModbusUtil;
 import java.io.IOException;
 import java.time.Duration;
 import java.util.HashMap;
@@ -247,7 +246,7 @@ final class RtuConnection implements ModbusConnection {
         sent[0] = (byte) unit;
         request.copyPdu(sent, 1);
         int length = 1 + request.pduLength();
-        int[] crc = ModbusUtil.calculateCRC(sent, 0, length);
+        int[] crc = ReadRequest.checksum(sent, 0, length);
         sent[length] = (byte) crc[0];
         sent[length + 1] = (byte) crc[1];
         return length + CRC;
@@ -370,7 +369,7 @@ final class RtuConnection implements ModbusConnection {
     }
 
     private boolean crcFits(int start, int length) {
-        int[] crc = ModbusUtil.calculateCRC(received, start, length - CRC);
+        int[] crc = ReadRequest.checksum(received, start, length - CRC);
         return (byte) crc[0] == received[start + length - 2] && (byte) crc[1] == received[start + length - 1];
     }
 

@@ -45,6 +45,8 @@ final class SerialWire implements Wire {
             throw new IOException("serial port " + path + " cannot be opened (error " + port.getLastErrorCode()
                     + "); is it in use, or not permitted?");
         }
+        // What came while the port was closed answers nothing that will be asked.
+        port.flushIOBuffers();
         return new SerialWire(port);
     }
 
