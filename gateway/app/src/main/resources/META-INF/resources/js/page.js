@@ -32,14 +32,17 @@ function anchor() {
   return held() ? list.querySelector(':scope > li:hover') ?? document.activeElement.closest('#needs > li') : null;
 }
 
-/** Draws everything; texts above may grow or shrink, and the row that somebody is about to press still stays put. */
-function render() {
-  if (!snapshot) return;
+/** Texts and banners above may grow or shrink, and the row that somebody is about to press still stays put. */
+function still(drawing) {
   const row = anchor();
   const before = row?.getBoundingClientRect().top;
-  draw();
+  drawing();
   const moved = row?.isConnected ? row.getBoundingClientRect().top - before : 0;
   if (moved) window.scrollBy({ top: moved, behavior: 'instant' });
+}
+
+function render() {
+  if (snapshot) still(draw);
 }
 
 function draw() {
@@ -188,7 +191,8 @@ by('still').addEventListener('click', () => {
   by('still').setAttribute('aria-pressed', String(on));
 });
 
+frame.around = still;
 frame.start((fresh) => {
   snapshot = fresh;
-  render();
+  draw();
 });
