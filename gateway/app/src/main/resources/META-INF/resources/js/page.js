@@ -15,6 +15,7 @@ let snapshot = null;
 let shown = [];
 let newcomers = new Set();
 let known = null;
+let owed = { row: null, pixels: 0 };
 let pointerInside = false;
 let lastStir = -Infinity;
 
@@ -37,8 +38,12 @@ function still(drawing) {
   const row = anchor();
   const before = row?.getBoundingClientRect().top;
   drawing();
-  const moved = row?.isConnected ? row.getBoundingClientRect().top - before : 0;
-  if (moved) window.scrollBy({ top: moved, behavior: 'instant' });
+  if (!row?.isConnected) return;
+  // A browser scrolls by whole pixels: what is left over is owed, so that many small moves do not add up.
+  const moved = row.getBoundingClientRect().top - before + (row === owed.row ? owed.pixels : 0);
+  const whole = Math.round(moved);
+  if (whole) window.scrollBy({ top: whole, behavior: 'instant' });
+  owed = { row, pixels: moved - whole };
 }
 
 function render() {
