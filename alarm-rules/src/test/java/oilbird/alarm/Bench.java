@@ -3,10 +3,8 @@ package oilbird.alarm;
 import java.time.Duration;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
-import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Map;
-import java.util.Set;
 import java.util.function.Predicate;
 import oilbird.alarm.rule.DeviceKind;
 import oilbird.alarm.rule.RuleInstance;
@@ -47,7 +45,7 @@ public final class Bench {
     private Moment now;
     private long incarnation;
     private final Map<String, Map<String, Object>> values = new LinkedHashMap<>();
-    private final Set<String> silent = new LinkedHashSet<>();
+    private final Map<String, QualityReason> failing = new LinkedHashMap<>();
     private final Map<AlarmId, AlarmState> stored = new LinkedHashMap<>();
     private final List<StationEvent> events = new ArrayList<>();
     private final List<StationInput> inputs = new ArrayList<>();
@@ -109,12 +107,17 @@ public final class Bench {
     }
 
     public Bench silent(String device) {
-        silent.add(device);
+        return failing(device, QualityReason.UNREACHABLE);
+    }
+
+    /** Every request to the device fails for this reason from the next poll on. */
+    public Bench failing(String device, QualityReason reason) {
+        failing.put(device, reason);
         return this;
     }
 
     public Bench back(String device) {
-        silent.remove(device);
+        failing.remove(device);
         return this;
     }
 
@@ -167,11 +170,16 @@ public final class Bench {
     }
 
     private void poll(StationFacts.Device device) {
+        boolean shared = model.facts().shared().stream().anyMatch(s -> s.id().equals(device.id()));
+        if (shared || standing.isReleased(device.id())) {
+            return;
+        }
         for (DeviceKind.Block block : device.kind().blocks()) {
             if (!block.period().isZero()
                     && now.monotonicNanos() % block.period().toNanos() == 0) {
-                if (silent.contains(device.id())) {
-                    fail(device.id(), block.name(), QualityReason.UNREACHABLE);
+                QualityReason failure = failing.get(device.id());
+                if (failure != null) {
+                    fail(device.id(), block.name(), failure);
                 } else {
                     answer(device, block);
                 }

@@ -61,8 +61,7 @@ public final class CauseBinder {
         station.devices().forEach(binder::bind);
         station.shared().forEach(binder::bind);
         boolean refused = binder.problems.stream().anyMatch(p -> p.severity() == Problem.Severity.ERROR);
-        StationCauses bound =
-                new StationCauses(List.copyOf(binder.signs.keySet()), binder.otherwise, binder.causes);
+        StationCauses bound = new StationCauses(List.copyOf(binder.signs.keySet()), binder.otherwise, binder.causes);
         return new Loaded<>(refused ? null : bound, List.copyOf(binder.problems));
     }
 
@@ -116,8 +115,7 @@ public final class CauseBinder {
         }
     }
 
-    private void edges(
-            StationFacts.Device own, FaultModel model, Produced produced, List<CauseInstance.Edge> edges) {
+    private void edges(StationFacts.Device own, FaultModel model, Produced produced, List<CauseInstance.Edge> edges) {
         for (Sign sign : signs(own, produced.sign(), produced.position())) {
             int index = index(sign, model.otherwise().getOrDefault(produced.sign(), OTHERWISE));
             if (edges.stream().anyMatch(e -> e.sign() == index)) {
@@ -197,7 +195,8 @@ public final class CauseBinder {
         AlarmId id = rules.containsKey(ofDevice) ? ofDevice : ofAsset;
         RuleInstance rule = rules.get(id);
         if (rule == null) {
-            boolean elsewhere = rules.values().stream().anyMatch(r -> r.rule().key().equals(key));
+            boolean elsewhere =
+                    rules.values().stream().anyMatch(r -> r.rule().key().equals(key));
             if (!elsewhere) {
                 Set<String> known = new LinkedHashSet<>();
                 rules.values().forEach(r -> known.add(r.rule().key()));
@@ -223,7 +222,9 @@ public final class CauseBinder {
     public static @Nullable SignalId tellsTheSame(RuleInstance rule) {
         Condition condition = rule.condition();
         boolean holds = condition instanceof Condition.IndicationIs is && is.holds();
-        return holds || condition instanceof Condition.CommunicationLost ? rule.inputs().get(0) : null;
+        return holds || condition instanceof Condition.CommunicationLost
+                ? rule.inputs().get(0)
+                : null;
     }
 
     private Optional<CauseInstance.BoundSupport> support(StationFacts.Device own, Support support) {
@@ -360,7 +361,8 @@ public final class CauseBinder {
     private static Rate otherwise(@Nullable FaultModel model, SignName sign) {
         boolean explained = model != null
                 && model.causes().stream()
-                        .anyMatch(c -> c.produces().stream().anyMatch(p -> p.sign().equals(sign)));
+                        .anyMatch(c ->
+                                c.produces().stream().anyMatch(p -> p.sign().equals(sign)));
         Rate unlisted = sign.name().equals(DeviceKind.COMMUNICATION_LOST) && !explained ? SILENT_BY_ITSELF : OTHERWISE;
         return model == null ? unlisted : model.otherwise().getOrDefault(sign, unlisted);
     }
@@ -378,8 +380,10 @@ public final class CauseBinder {
         static Cause of(Shared shared) {
             return switch (shared.kind()) {
                 case AUXILIARY_SUPPLY -> cause("has failed", Trouble.MONITOR, 0.1, "substation technician");
-                case NETWORK_SWITCH -> cause("has failed or is cut off", Trouble.COMMUNICATION, 0.1, "communications technician");
-                case SERIAL_LINE -> cause("is broken or disturbed", Trouble.COMMUNICATION, 0.2, "communications technician");
+                case NETWORK_SWITCH ->
+                    cause("has failed or is cut off", Trouble.COMMUNICATION, 0.1, "communications technician");
+                case SERIAL_LINE ->
+                    cause("is broken or disturbed", Trouble.COMMUNICATION, 0.2, "communications technician");
                 case MODBUS_GATEWAY -> cause("has failed", Trouble.COMMUNICATION, 0.1, "communications technician");
                 case PROBE_PAIR -> throw new IllegalArgumentException("a probe pair has no cause of its own");
             };

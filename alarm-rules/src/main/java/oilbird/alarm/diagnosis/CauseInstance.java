@@ -40,7 +40,8 @@ public record CauseInstance(
      * @param signal the indication or the reading.
      * @param over the reading that is subtracted, or null.
      */
-    public record BoundSupport(Support support, SignalId signal, @Nullable SignalId over) {}
+    public record BoundSupport(
+            Support support, SignalId signal, @Nullable SignalId over) {}
 
     /** A reading that it makes doubtful. */
     public record Doubted(SignalId reading, boolean worthless, int periodsAfter) {}

@@ -107,7 +107,8 @@ public record Diagnosis(
      * @param seen null where it cannot be told.
      * @param factor what it multiplied the odds of the cause by.
      */
-    public record SupportSeen(SignalId signal, String text, @Nullable Boolean seen, double factor) {}
+    public record SupportSeen(
+            SignalId signal, String text, @Nullable Boolean seen, double factor) {}
 
     /**
      * A sign.
@@ -116,8 +117,7 @@ public record Diagnosis(
      * @param uncertainty by how much earlier it may have begun: polling period of its block.
      * @param asLastTold true where it cannot be told now and is taken as it was last told.
      */
-    public record SignState(
-            Sign sign, Told told, @Nullable Moment since, Duration uncertainty, boolean asLastTold) {}
+    public record SignState(Sign sign, Told told, @Nullable Moment since, Duration uncertainty, boolean asLastTold) {}
 
     /**
      * Which sign came first.

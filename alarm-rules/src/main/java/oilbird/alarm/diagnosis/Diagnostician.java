@@ -203,9 +203,8 @@ public final class Diagnostician {
                 seen.forEach(new Multiplying(support, i)::by);
                 absent[i] = 1;
                 for (Inference.Link link : linked) {
-                    absent[i] *= link.counted() && link.told() == Diagnosis.Told.DOES_NOT_HOLD
-                            ? 1 - link.probability()
-                            : 1;
+                    absent[i] *=
+                            link.counted() && link.told() == Diagnosis.Told.DOES_NOT_HOLD ? 1 - link.probability() : 1;
                 }
                 without[i] = 1 - prior[i];
                 with[i] = prior[i] * support[i] * absent[i];
@@ -238,8 +237,7 @@ public final class Diagnostician {
                     unexplained.add(sign);
                 }
             }
-            Inference inference =
-                    new Inference(window, terms, signTerms, sum.total(), sum.method(), sum.error());
+            Inference inference = new Inference(window, terms, signTerms, sum.total(), sum.method(), sum.error());
             return told(since, inference, prior, links, supports, unexplained);
         }
 
@@ -281,7 +279,9 @@ public final class Diagnostician {
             List<Diagnosis.SupportSeen> seen = new ArrayList<>();
             for (CauseInstance.BoundSupport support : cause.supports()) {
                 Boolean is = Diagnostician.seen(support, evidence);
-                double factor = is == null ? 1 : is ? support.support().ratio() : support.support().otherwise();
+                double factor = is == null
+                        ? 1
+                        : is ? support.support().ratio() : support.support().otherwise();
                 seen.add(new Diagnosis.SupportSeen(support.signal(), text(support), is, factor));
             }
             return seen;
@@ -306,8 +306,8 @@ public final class Diagnostician {
                     keepAway.put(cause.id(), posterior);
                 }
             }
-            ranked.sort(Comparator.comparingDouble(
-                    i -> -inference.causes().get(i).posterior()));
+            ranked.sort(
+                    Comparator.comparingDouble(i -> -inference.causes().get(i).posterior()));
             List<Diagnosis.RankedCause> told = new ArrayList<>();
             List<CauseInstance> instances = new ArrayList<>();
             List<Diagnosis.DoubtedReading> doubtful = new ArrayList<>();
@@ -320,8 +320,9 @@ public final class Diagnostician {
                 told.add(ranked(cause, prior[i], posterior, links.get(i), supports.get(i)));
                 cause.edges().forEach(e -> shown.put(e.sign(), true));
                 if (posterior >= Diagnosis.LIKELY) {
-                    cause.makes().forEach(m -> doubtful.add(new Diagnosis.DoubtedReading(
-                            m.reading(), m.worthless(), cause.id(), m.periodsAfter())));
+                    cause.makes()
+                            .forEach(m -> doubtful.add(new Diagnosis.DoubtedReading(
+                                    m.reading(), m.worthless(), cause.id(), m.periodsAfter())));
                 }
             }
             List<Diagnosis.SignState> states = new ArrayList<>();
@@ -428,8 +429,8 @@ public final class Diagnostician {
             List<Sign> orOneOf = new ArrayList<>();
             for (int sign : signs) {
                 // It began within its own period before it was seen, and so did the first.
-                long earliest =
-                        since(sign).monotonicNanos() - evidence.uncertainty(sign).toNanos();
+                long earliest = since(sign).monotonicNanos()
+                        - evidence.uncertainty(sign).toNanos();
                 if (sign != first && earliest < at) {
                     orOneOf.add(network.signs().get(sign));
                 }

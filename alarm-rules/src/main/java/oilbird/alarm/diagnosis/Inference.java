@@ -31,7 +31,13 @@ public record Inference(
      * @param absent factor of the signs that it should have produced and did not.
      */
     public record CauseTerm(
-            String cause, double perYear, String origin, double prior, double support, double absent, double posterior,
+            String cause,
+            double perYear,
+            String origin,
+            double prior,
+            double support,
+            double absent,
+            double posterior,
             List<Link> links) {
         public CauseTerm {
             links = List.copyOf(links);

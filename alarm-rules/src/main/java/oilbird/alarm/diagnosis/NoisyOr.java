@@ -46,7 +46,10 @@ public final class NoisyOr {
 
         @Override
         public boolean equals(Object other) {
-            return other instanceof Posterior that && evidence == that.evidence && error == that.error && Arrays.equals(causes, that.causes);
+            return other instanceof Posterior that
+                    && evidence == that.evidence
+                    && error == that.error
+                    && Arrays.equals(causes, that.causes);
         }
 
         @Override

@@ -16,7 +16,10 @@ final class CoincidenceWatch extends ShapeWatch {
 
     CoincidenceWatch(Feature.Coincidence coincidence) {
         this.coincidence = coincidence;
-        this.inputs = coincidence.of().stream().map(Feature.Told::indication).distinct().toList();
+        this.inputs = coincidence.of().stream()
+                .map(Feature.Told::indication)
+                .distinct()
+                .toList();
         this.now = new IndicationState[inputs.size()];
         this.began = new long[inputs.size()];
         Arrays.fill(now, IndicationState.CANNOT_BE_TOLD);
@@ -34,8 +37,7 @@ final class CoincidenceWatch extends ShapeWatch {
     @Override
     void told(int input, long at, IndicationState state) {
         if (input < now.length && state != now[input]) {
-            boolean opposite =
-                    state != IndicationState.CANNOT_BE_TOLD && now[input] != IndicationState.CANNOT_BE_TOLD;
+            boolean opposite = state != IndicationState.CANNOT_BE_TOLD && now[input] != IndicationState.CANNOT_BE_TOLD;
             began[input] = opposite ? at : UNKNOWN;
             now[input] = state;
         }

@@ -59,7 +59,8 @@ final class RatioWatch extends ShapeWatch {
     }
 
     private void conclude() {
-        usual = SlidingMedian.median(levels.stream().mapToDouble(Double::doubleValue).toArray());
+        usual = SlidingMedian.median(
+                levels.stream().mapToDouble(Double::doubleValue).toArray());
         double spread = Feature.DEVIATION_OF_MAD
                 * SlidingMedian.deviation(
                         levels.stream().mapToDouble(Double::doubleValue).toArray(), usual);

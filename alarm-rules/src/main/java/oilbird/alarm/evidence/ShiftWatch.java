@@ -41,7 +41,8 @@ final class ShiftWatch extends ShapeWatch {
         Arrays.fill(stored, Double.NaN);
         this.before = new int[look.length];
         for (int i = 0; i < before.length; i++) {
-            boolean follows = i > 0 && shift.of().get(i).address() == shift.of().get(i - 1).address() + 1;
+            boolean follows = i > 0
+                    && shift.of().get(i).address() == shift.of().get(i - 1).address() + 1;
             before[i] = follows ? i - 1 : -1;
         }
     }

@@ -497,7 +497,8 @@ public final class Explainer {
     private static String troubleText(RuleInstance rule) {
         // What is computed speaks of the monitor that it is computed from.
         boolean computed = rule.device() != null && rule.device().kind().map().equals(DerivedSignals.MAP);
-        String device = rule.device() == null || computed ? "monitor" : rule.device().name();
+        String device =
+                rule.device() == null || computed ? "monitor" : rule.device().name();
         return switch (rule.rule().record().trouble()) {
             case TRANSFORMER -> "Trouble of the transformer or its cooling.";
             case MONITOR -> "Trouble of the " + device + ", not of the transformer.";
@@ -515,6 +516,12 @@ public final class Explainer {
 
     private Trust trust(StationView view, StationView.AlarmView alarm) {
         RuleInstance rule = alarm.rule();
+        StationFacts.Device itself = rule.device();
+        for (Shared shared : facts.shared()) {
+            if (itself != null && itself.id().equals(shared.id())) {
+                return trust(shared, alarm.state());
+            }
+        }
         Trouble trouble = rule.rule().record().trouble();
         List<StationFacts.Device> about = about(rule);
         List<String> silent = new ArrayList<>();
@@ -534,7 +541,9 @@ public final class Explainer {
         }
         boolean monitorItself = trouble == Trouble.MONITOR || trouble == Trouble.COMMUNICATION;
         if (monitorItself && rule.device() != null && computed(rule.device().id())) {
-            return new Trust(false, "Whether the monitor's readings are right or what they were compared with is not told by this.");
+            return new Trust(
+                    false,
+                    "Whether the monitor's readings are right or what they were compared with is not told by this.");
         }
         List<String> faults = monitorItself ? faultsOfDevices(view, alarm, about) : faultsOfInputs(view, alarm);
         if (!faults.isEmpty()) {
@@ -563,6 +572,25 @@ public final class Explainer {
         }
         boolean reading = condition instanceof Condition.Limited || condition instanceof Condition.Overdue;
         return new Trust(true, reading ? "The reading can be trusted." : "The indication can be trusted.");
+    }
+
+    /** Of an alarm on what several devices share: whom nothing is received from. */
+    private Trust trust(Shared shared, AlarmState state) {
+        if (!state.active()) {
+            return new Trust(true, "");
+        }
+        List<String> names = new ArrayList<>();
+        for (String id : shared.devices()) {
+            StationFacts.Device device = devices.get(id);
+            if (device != null) {
+                String of =
+                        facts.asset(device.asset()).map(a -> " of " + a.name()).orElse("");
+                names.add("the " + device.name() + of);
+            }
+        }
+        String last = names.isEmpty() ? "" : names.remove(names.size() - 1);
+        String who = names.isEmpty() ? last : String.join(", ", names) + " and " + last;
+        return new Trust(false, "Nothing is received from " + who + "; their other alarms stay as they were.");
     }
 
     private List<StationFacts.Device> about(RuleInstance rule) {

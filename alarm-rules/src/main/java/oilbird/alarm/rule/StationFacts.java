@@ -1,7 +1,9 @@
 package oilbird.alarm.rule;
 
+import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Optional;
+import java.util.Set;
 
 /**
  * What a station consists of, as far as alarm rules can speak of it.
@@ -71,5 +73,28 @@ public record StationFacts(
     /** What this device depends on, in the order of the station file. */
     public List<Shared> sharedBy(String deviceId) {
         return shared.stream().filter(s -> s.devices().contains(deviceId)).toList();
+    }
+
+    /**
+     * The devices on the same connection: those on a serial line or behind a Modbus gateway together.
+     *
+     * @param id of a device, or of a serial line or Modbus gateway for all behind it.
+     * @return empty where nothing of that name has a connection.
+     */
+    public List<String> sharingConnection(String id) {
+        Set<String> found = new LinkedHashSet<>();
+        for (Shared thing : shared) {
+            boolean oneConnection =
+                    thing.kind() == Shared.Kind.SERIAL_LINE || thing.kind() == Shared.Kind.MODBUS_GATEWAY;
+            if (oneConnection && (thing.id().equals(id) || thing.devices().contains(id))) {
+                found.addAll(thing.devices());
+            }
+        }
+        boolean thing = shared.stream().anyMatch(s -> s.id().equals(id));
+        boolean gatewayItself = device(id).filter(d -> d.asset().equals(d.id())).isPresent();
+        if (found.isEmpty() && !thing && !gatewayItself && device(id).isPresent()) {
+            found.add(id);
+        }
+        return List.copyOf(found);
     }
 }

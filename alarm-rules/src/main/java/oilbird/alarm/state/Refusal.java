@@ -27,6 +27,9 @@ public enum Refusal {
     NOT_KEPT_AWAY("Bad_InvalidState", "nobody is kept away from it"),
     TEST_TIME("Bad_InvalidArgument", "a test lasts longer than nothing and at most one hour"),
     MAINTENANCE_TIME("Bad_InvalidArgument", "the time until the reminder is zero or negative"),
+    ALREADY_RELEASED("Bad_InvalidState", "its connection is already released"),
+    NOT_RELEASED("Bad_InvalidState", "its connection is not released"),
+    RELEASE_TIME("Bad_InvalidArgument", "a release lasts longer than nothing and at most eight hours"),
     OTHER_DEVICES(
             "Bad_InvalidState",
             "devices, assets or maps differ from those that run; only a start of the gateway takes them over"),

@@ -176,7 +176,8 @@ final class AlarmTrack implements Timed {
         } else {
             ReadingTrack reading = readings.get(0);
             Freshness freshness = reading.freshness;
-            if (freshness == null || !freshness.known || reading.block.failure != QualityReason.NONE) {
+            boolean unreadable = reading.device.released || reading.block.failure != QualityReason.NONE;
+            if (freshness == null || !freshness.known || unreadable) {
                 cannotBeTold();
             } else {
                 told(freshness.stale, Quality.GOOD);

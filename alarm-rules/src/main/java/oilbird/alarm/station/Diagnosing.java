@@ -106,6 +106,7 @@ final class Diagnosing implements Evidence {
     static final class SupportTrack {
         final CauseInstance.BoundSupport support;
         final int group;
+
         @Nullable
         Boolean seen;
 
@@ -353,9 +354,8 @@ final class Diagnosing implements Evidence {
             Set<Integer> held = new TreeSet<>(finding.signs());
             Open known = takeBestMatch(before, held);
             EventId opening = known == null ? naming.nextId() : null;
-            Open going = known == null
-                    ? new Open(String.valueOf(opening), finding.subject(), finding.since(), held)
-                    : known;
+            Open going =
+                    known == null ? new Open(String.valueOf(opening), finding.subject(), finding.since(), held) : known;
             worthStoring |= opening != null || !going.signs.equals(held) || !going.subject.equals(finding.subject());
             going.signs = held;
             going.subject = finding.subject();

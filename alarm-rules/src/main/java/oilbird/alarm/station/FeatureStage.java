@@ -48,12 +48,17 @@ final class FeatureStage {
                 if (before != null) {
                     track.watch.goOnFrom(before);
                 }
-                track.watch.points().forEach(p -> track.readings.add(
-                        known(of(devices, device, p).readings.get(p.name()), p)));
-                track.watch.indications().forEach(i -> track.indications.add(
-                        known(of(devices, device, i).indications.get(i.name()), i)));
-                feature.despite().forEach(i -> track.despite.add(
-                        known(of(devices, device, i).indications.get(i.name()), i)));
+                track.watch
+                        .points()
+                        .forEach(p -> track.readings.add(
+                                known(of(devices, device, p).readings.get(p.name()), p)));
+                track.watch
+                        .indications()
+                        .forEach(i -> track.indications.add(
+                                known(of(devices, device, i).indications.get(i.name()), i)));
+                feature.despite()
+                        .forEach(i -> track.despite.add(
+                                known(of(devices, device, i).indications.get(i.name()), i)));
                 track.readings.forEach(r -> r.features.add(track));
                 track.indications.forEach(i -> i.features.add(track));
             }

@@ -49,6 +49,9 @@ final class IndicationTrack {
     }
 
     Indication compute() {
+        if (device.released && block != null) {
+            return told(QualityReason.RELEASED);
+        }
         if (block != null && block.failure != QualityReason.NONE) {
             return told(block.failure);
         }

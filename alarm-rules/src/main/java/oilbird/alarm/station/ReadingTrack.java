@@ -83,6 +83,9 @@ final class ReadingTrack {
 
     /** Why the reading is as bad as it is now, the gravest reason first. */
     QualityReason reasonNow() {
+        if (device.released) {
+            return QualityReason.RELEASED;
+        }
         QualityReason received = block.failure == QualityReason.NONE ? raw.reason() : block.failure;
         if (received.quality() == Quality.BAD) {
             return received;

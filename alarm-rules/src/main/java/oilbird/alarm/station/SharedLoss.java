@@ -14,11 +14,11 @@ import oilbird.mapping.signal.Moment;
  * <p>It is lost when no device behind it answers, and at least two do not. Since devices are asked one after the other,
  * the loss of the first is not told at once: it waits until another one answers, which shows that the thing works;
  * or until all are lost; or until 10 s and the slowest of their shortest polling periods have passed, at most 60 s.
- * When it is back, devices that were not asked again yet have 45 s (a poller's longest wait is 37.5 s) before they count
- * as lost for a reason of their own.
+ * When it is back, its devices have 45 s to be asked again (a poller's longest wait is 37.5 s) and for their alarms to
+ * return, before one that is still silent speaks for itself.
  *
- * <p>Its indications: {@code lost}; {@code returning} while it is back and not all devices have been asked again.
- * Neither is told before every device has been heard of once, or 45 s after the first.
+ * <p>Its indications: {@code lost}; {@code returning} for those 45 s. Unless it is lost, neither is told in the first
+ * 45 s after something was heard of its devices, so that a restart changes no suppression.
  */
 final class SharedLoss implements Timed {
     static final String LOST = "lost";
@@ -40,13 +40,13 @@ final class SharedLoss implements Timed {
     private long since;
 
     private enum Phase {
-        /** Not all devices have been heard of since the start. */
+        /** The first 45 s, until something is known for certain. */
         UNKNOWN,
         WORKS,
         /** Some are lost; whether all are is being found out. */
         DECIDING,
         LOST,
-        /** It is back; not all devices have been asked since. */
+        /** It is back; its devices get their time. */
         RETURNING
     }
 
@@ -59,7 +59,6 @@ final class SharedLoss implements Timed {
     private static final class Member {
         final DeviceTrack device;
         final IndicationTrack communicationLost;
-        long heardAt = Long.MIN_VALUE;
         boolean withheld;
 
         Member(DeviceTrack device, IndicationTrack communicationLost) {
@@ -68,7 +67,8 @@ final class SharedLoss implements Timed {
         }
     }
 
-    SharedLoss(Deadlines deadlines, Teller teller, IndicationTrack lost, IndicationTrack returning, List<DeviceTrack> on) {
+    SharedLoss(
+            Deadlines deadlines, Teller teller, IndicationTrack lost, IndicationTrack returning, List<DeviceTrack> on) {
         this.timer = deadlines.newOwner();
         this.deadlines = deadlines;
         this.teller = teller;
@@ -103,7 +103,7 @@ final class SharedLoss implements Timed {
      * @return false where its loss must be told at once.
      */
     boolean withholds(DeviceTrack device, Moment at) {
-        Member member = heard(device, at);
+        Member member = member(device);
         if (device.answersSomehow) {
             // Whatever answers there, it is answered through this.
             works(at);
@@ -129,7 +129,7 @@ final class SharedLoss implements Timed {
                 return false;
             }
             case RETURNING -> {
-                endReturnIfAllHeard(at);
+                decideIfAll(at);
                 return false;
             }
         }
@@ -139,8 +139,7 @@ final class SharedLoss implements Timed {
 
     /** A device behind it has answered. */
     void answered(DeviceTrack device, Moment at) {
-        Member member = heard(device, at);
-        member.withheld = false;
+        member(device).withheld = false;
         works(at);
     }
 
@@ -175,9 +174,6 @@ final class SharedLoss implements Timed {
             case UNKNOWN -> {
                 start(at);
                 tellWithheld(at);
-                if (allHeardSince(Long.MIN_VALUE + 1)) {
-                    settle(at);
-                }
             }
             case WORKS -> {}
             case DECIDING -> {
@@ -193,15 +189,8 @@ final class SharedLoss implements Timed {
                 deadlines.set(timer, since + RETURN_NANOS);
                 teller.tell(returning, IndicationState.HOLDS, at);
                 teller.tell(lost, IndicationState.DOES_NOT_HOLD, at);
-                endReturnIfAllHeard(at);
             }
-            case RETURNING -> endReturnIfAllHeard(at);
-        }
-    }
-
-    private void endReturnIfAllHeard(Moment at) {
-        if (allHeardSince(since)) {
-            settle(at);
+            case RETURNING -> {}
         }
     }
 
@@ -211,10 +200,6 @@ final class SharedLoss implements Timed {
         teller.tell(lost, IndicationState.DOES_NOT_HOLD, at);
         teller.tell(returning, IndicationState.DOES_NOT_HOLD, at);
         tellWithheld(at);
-    }
-
-    private boolean allHeardSince(long then) {
-        return members.stream().allMatch(m -> m.device.released || m.heardAt >= then);
     }
 
     private void decideIfAll(Moment at) {
@@ -246,12 +231,6 @@ final class SharedLoss implements Timed {
                 teller.tell(member.communicationLost, IndicationState.HOLDS, at);
             }
         }
-    }
-
-    private Member heard(DeviceTrack device, Moment at) {
-        Member member = member(device);
-        member.heardAt = at.monotonicNanos();
-        return member;
     }
 
     private Member member(DeviceTrack device) {

@@ -133,7 +133,8 @@ final class SignTrack {
     /** By how much earlier it may have begun than it was seen. */
     Duration uncertainty() {
         if (indication != null) {
-            return Duration.ofNanos(indication.block == null ? slowest(indication.device) : indication.block.periodNanos);
+            return Duration.ofNanos(
+                    indication.block == null ? slowest(indication.device) : indication.block.periodNanos);
         }
         return Duration.ofNanos(alarms.get(0).samplePeriodNanos());
     }

@@ -11,20 +11,21 @@ import oilbird.mapping.signal.SignalId;
 import org.jspecify.annotations.Nullable;
 
 /**
- * What persons have set on the station and not yet ended, and what a new process must know to go on: maintenance and
- * point tests, keep-away, open diagnoses. Stored whole whenever it changes, and moved to the next process's time when
- * it is restored.
+ * What persons have set on the station and not yet ended, and what a new process must know to go on: maintenance,
+ * point tests and released connections, keep-away, open diagnoses. Stored whole whenever it changes, and moved to the
+ * next process's time when it is restored.
  */
 public record Standing(
         List<Maintenance> maintenance,
         List<AlarmTest> alarmTests,
         List<ReadingTest> readingTests,
         List<KeepAway> keepAways,
-        List<OpenDiagnosis> diagnoses) {
+        List<OpenDiagnosis> diagnoses,
+        List<Release> releases) {
     public static final Standing NONE = new Standing(List.of(), List.of(), List.of());
 
     public Standing(List<Maintenance> maintenance, List<AlarmTest> alarmTests, List<ReadingTest> readingTests) {
-        this(maintenance, alarmTests, readingTests, List.of(), List.of());
+        this(maintenance, alarmTests, readingTests, List.of(), List.of(), List.of());
     }
 
     public Standing {
@@ -33,6 +34,7 @@ public record Standing(
         maintenance = List.copyOf(maintenance);
         alarmTests = List.copyOf(alarmTests);
         readingTests = List.copyOf(readingTests);
+        releases = List.copyOf(releases);
     }
 
     /**
@@ -81,6 +83,26 @@ public record Standing(
      * @param until monotonic nanoseconds at which the test ends by itself.
      */
     public record ReadingTest(SignalId reading, double forced, Actor by, long until, long untilWallMillis) {}
+
+    /**
+     * A connection left to somebody else, such as a service laptop: its devices are not polled.
+     *
+     * @param of id of the device, line or Modbus gateway that was asked for.
+     * @param devices every device that is on the same connection.
+     * @param reason what it is released for.
+     * @param until monotonic nanoseconds at which it ends by itself.
+     */
+    public record Release(
+            String of, List<String> devices, Actor by, String reason, Moment since, long until, long untilWallMillis) {
+        public Release {
+            devices = List.copyOf(devices);
+        }
+    }
+
+    /** True while the device is not polled, since somebody else has its connection. */
+    public boolean isReleased(String device) {
+        return releases.stream().anyMatch(r -> r.devices().contains(device));
+    }
 
     /**
      * An asset that people are to keep away from; or one that the control room has released while reasons remain, so
@@ -185,6 +207,7 @@ public record Standing(
                 && alarmTests.isEmpty()
                 && readingTests.isEmpty()
                 && keepAways.isEmpty()
-                && diagnoses.isEmpty();
+                && diagnoses.isEmpty()
+                && releases.isEmpty();
     }
 }

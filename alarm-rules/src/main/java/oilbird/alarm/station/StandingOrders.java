@@ -10,7 +10,7 @@ import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.SignalId;
 import org.jspecify.annotations.Nullable;
 
-/** Maintenance and point tests while the fold works on them: the one place where they change. */
+/** Maintenance, point tests and released connections while the fold works on them: the one place where they change. */
 final class StandingOrders {
     private static final long NANOS_PER_MILLI = 1_000_000L;
 
@@ -60,6 +60,16 @@ final class StandingOrders {
                                 d.signs().stream()
                                         .map(h -> new Standing.HeldSign(h.sign(), moved(rebase, h.since(), now)))
                                         .toList()))
+                        .toList(),
+                stored.releases().stream()
+                        .map(r -> new Standing.Release(
+                                r.of(),
+                                r.devices(),
+                                r.by(),
+                                r.reason(),
+                                moved(rebase, r.since(), now),
+                                moved(rebase, r.until(), now),
+                                r.untilWallMillis()))
                         .toList());
         changed = true;
     }
@@ -98,6 +108,9 @@ final class StandingOrders {
         for (Standing.ReadingTest each : standing.readingTests()) {
             earliest = Math.min(earliest, each.until());
         }
+        for (Standing.Release each : standing.releases()) {
+            earliest = Math.min(earliest, each.until());
+        }
         return earliest;
     }
 
@@ -105,20 +118,30 @@ final class StandingOrders {
             List<Standing.Maintenance> maintenance,
             List<Standing.AlarmTest> alarmTests,
             List<Standing.ReadingTest> readingTests) {
-        standing =
-                new Standing(maintenance, alarmTests, readingTests, standing.keepAways(), standing.diagnoses());
+        standing = new Standing(
+                maintenance, alarmTests, readingTests, standing.keepAways(), standing.diagnoses(), standing.releases());
         changed = true;
     }
 
     void keepAways(List<Standing.KeepAway> now) {
         standing = new Standing(
-                standing.maintenance(), standing.alarmTests(), standing.readingTests(), now, standing.diagnoses());
+                standing.maintenance(),
+                standing.alarmTests(),
+                standing.readingTests(),
+                now,
+                standing.diagnoses(),
+                standing.releases());
         changed = true;
     }
 
     void diagnoses(List<Standing.OpenDiagnosis> now) {
         standing = new Standing(
-                standing.maintenance(), standing.alarmTests(), standing.readingTests(), standing.keepAways(), now);
+                standing.maintenance(),
+                standing.alarmTests(),
+                standing.readingTests(),
+                standing.keepAways(),
+                now,
+                standing.releases());
         changed = true;
     }
 
@@ -254,5 +277,47 @@ final class StandingOrders {
                 .toList();
         over.forEach(t -> endTest(t.reading()));
         return over;
+    }
+
+    // ---- released connections
+
+    Standing.Release release(StationInput.BeginRelease begin, List<String> devices) {
+        long nanos = begin.duration().toNanos();
+        Standing.Release release = new Standing.Release(
+                begin.of(),
+                devices,
+                begin.by(),
+                begin.reason(),
+                begin.at(),
+                begin.at().monotonicNanos() + nanos,
+                wall(begin.at(), nanos));
+        List<Standing.Release> more = new ArrayList<>(standing.releases());
+        more.add(release);
+        setReleases(more);
+        return release;
+    }
+
+    void end(Standing.Release over) {
+        setReleases(without(standing.releases(), r -> r.of().equals(over.of())));
+    }
+
+    /** Those whose time is over; they are ended. */
+    List<Standing.Release> takeReleasesOver(Moment at) {
+        List<Standing.Release> over = standing.releases().stream()
+                .filter(r -> r.until() <= at.monotonicNanos())
+                .toList();
+        over.forEach(this::end);
+        return over;
+    }
+
+    private void setReleases(List<Standing.Release> releases) {
+        standing = new Standing(
+                standing.maintenance(),
+                standing.alarmTests(),
+                standing.readingTests(),
+                standing.keepAways(),
+                standing.diagnoses(),
+                releases);
+        changed = true;
     }
 }

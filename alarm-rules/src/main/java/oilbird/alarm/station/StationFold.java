@@ -67,6 +67,7 @@ public final class StationFold {
     private static final String MAINTENANCE_OVER = "maintenance ended";
     // Longer than any test of one point takes; whoever forgets it leaves the control room blind no longer.
     private static final Duration LONGEST_TEST = Duration.ofHours(1);
+    private static final Duration LONGEST_RELEASE = Duration.ofHours(8);
     private static final int LONGEST_COMPARISON = 20;
     // A sample a week for ten years.
     private static final int MOST_LABORATORY_SAMPLES = 520;
@@ -142,6 +143,7 @@ public final class StationFold {
         this.orders = new StandingOrders(past.standing(), past.savedAt(), at);
         this.keepAways = new KeepAways(orders, this::keptAway);
         markMaintenance();
+        orders.standing().releases().forEach(r -> setReleased(r, true, at));
         devices.values().forEach(this::recall);
         SignalId self = new SignalId(gateway, "gateway");
         notice(StationEvent.Notice.Kind.GATEWAY_STARTED, self, "incarnation " + incarnation, at);
@@ -1049,7 +1051,7 @@ public final class StationFold {
         BlockTrack block = failed.block().isEmpty()
                 ? null
                 : known(device.blocks.get(failed.block()), failed.device(), failed.block());
-        if (block != null && at.monotonicNanos() < block.answeredAt) {
+        if (device.released || (block != null && at.monotonicNanos() < block.answeredAt)) {
             return;
         }
         device.answersSomehow =
@@ -1275,6 +1277,10 @@ public final class StationFold {
         } else if (asked instanceof StationInput.EndAlarmTest end) {
             return end(end);
         } else if (asked instanceof StationInput.EndReadingTest end) {
+            return end(end);
+        } else if (asked instanceof StationInput.BeginRelease begin) {
+            return begin(begin);
+        } else if (asked instanceof StationInput.EndRelease end) {
             return end(end);
         } else if (asked instanceof StationInput.ReleaseKeepAway release) {
             return keepAways.release(release);
@@ -1547,6 +1553,65 @@ public final class StationFold {
         }
     }
 
+    // ---- released connections
+
+    private @Nullable Refusal begin(StationInput.BeginRelease begin) {
+        List<String> devicesOf = model.facts().sharingConnection(begin.of());
+        if (devicesOf.isEmpty()) {
+            return Refusal.NOTHING_OF_THAT_NAME;
+        }
+        if (devicesOf.stream().anyMatch(orders.standing()::isReleased)) {
+            return Refusal.ALREADY_RELEASED;
+        }
+        if (begin.duration().isZero()
+                || begin.duration().isNegative()
+                || begin.duration().compareTo(LONGEST_RELEASE) > 0) {
+            return Refusal.RELEASE_TIME;
+        }
+        Standing.Release release = orders.release(begin, devicesOf);
+        notice(
+                StationEvent.Notice.Kind.RELEASE_BEGUN,
+                new SignalId(begin.of(), "connection"),
+                said(begin.by()) + ": " + begin.reason() + "; not polled: " + String.join(", ", devicesOf) + "; for "
+                        + begin.duration(),
+                begin.at());
+        setReleased(release, true, begin.at());
+        deadlines.set(standingTimer.timer, orders.earliest());
+        return null;
+    }
+
+    private @Nullable Refusal end(StationInput.EndRelease end) {
+        Standing.Release over = orders.standing().releases().stream()
+                .filter(r -> r.of().equals(end.of()) || r.devices().contains(end.of()))
+                .findFirst()
+                .orElse(null);
+        if (over == null) {
+            return Refusal.NOT_RELEASED;
+        }
+        orders.end(over);
+        end(over, said(end.by()), end.at());
+        return null;
+    }
+
+    private void end(Standing.Release over, String text, Moment at) {
+        notice(StationEvent.Notice.Kind.RELEASE_ENDED, new SignalId(over.of(), "connection"), text, at);
+        setReleased(over, false, at);
+        deadlines.set(standingTimer.timer, orders.earliest());
+    }
+
+    private void setReleased(Standing.Release release, boolean released, Moment at) {
+        for (String id : release.devices()) {
+            DeviceTrack device = devices.get(id);
+            if (device != null && device.released != released) {
+                device.released = released;
+                device.readings.values().forEach(this::refresh);
+                device.indications.values().forEach(this::refresh);
+                device.blocks.values().forEach(this::refreshAll);
+                lossesOf(device).forEach(loss -> loss.releasedOrBack(device, at));
+            }
+        }
+    }
+
     private void passStanding(Moment at) {
         for (Standing.Maintenance due : orders.takeReminders(at)) {
             notice(
@@ -1557,6 +1622,7 @@ public final class StationFold {
         }
         orders.takeAlarmTestsOver(at).forEach(t -> endTest(t.alarm(), null, "time over", at));
         orders.takeReadingTestsOver(at).forEach(t -> endTest(t.reading(), "time over", at));
+        orders.takeReleasesOver(at).forEach(r -> end(r, "time over", at));
         deadlines.set(standingTimer.timer, orders.earliest());
     }
 

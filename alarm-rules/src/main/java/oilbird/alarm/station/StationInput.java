@@ -94,6 +94,19 @@ public sealed interface StationInput {
     record ReleaseKeepAway(String asset, Actor by, String comment, Moment at) implements Asked {}
 
     /**
+     * Leaves the connection of a device to somebody else, such as a service laptop: it is closed, and the device and
+     * all others on it are not polled.
+     *
+     * @param of id of a device, or of a serial line or Modbus gateway for all behind it.
+     * @param reason what it is released for.
+     * @param duration until it ends by itself; at most eight hours.
+     */
+    record BeginRelease(String of, Actor by, String reason, Duration duration, Moment at) implements Asked {}
+
+    /** Takes the connection again. */
+    record EndRelease(String of, Actor by, Moment at) implements Asked {}
+
+    /**
      * Other rules for the same assets and devices. Alarms keep their memories.
      *
      * @param model as it is from now on; refused if it has other assets, devices or maps.

@@ -5,13 +5,12 @@ import static org.assertj.core.api.Assertions.assertThat;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.regex.Pattern;
-import oilbird.alarm.Windlow;
 import oilbird.alarm.rule.StationFacts;
 import oilbird.mapping.text.Loaded;
 import oilbird.mapping.text.Problem;
+import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.ValueSource;
-import org.junit.jupiter.api.Test;
 
 /** Every faulty file tells its mistakes, each at its place, in words and with a remedy. */
 class FaultyFaultModelsTest {
@@ -19,9 +18,10 @@ class FaultyFaultModelsTest {
         StationFacts facts = WindlowCauses.facts();
         Loaded<FaultModel> read = FaultModelReader.read("causes/hbg-8.yaml", text);
         List<Problem> problems = new ArrayList<>(read.problems());
-        read.result().ifPresent(model -> problems.addAll(CauseBinder.bind(
-                        List.of(model), facts, WindlowCauses.model().rules(), List.of("hbg-8", "tcc-4"))
-                .problems()));
+        read.result()
+                .ifPresent(model -> problems.addAll(CauseBinder.bind(
+                                List.of(model), facts, WindlowCauses.model().rules(), List.of("hbg-8", "tcc-4"))
+                        .problems()));
         return problems.stream().map(Problem::toString).toList();
     }
 
@@ -102,6 +102,8 @@ class FaultyFaultModelsTest {
         String[] parts = change.split("\\|", -1);
         List<String> told = problems(changed(parts[0], parts[1]));
 
-        assertThat(told).isNotEmpty().anySatisfy(p -> assertThat(p).matches("causes/hbg-8.yaml:\\d+:\\d+: error: .+; .+"));
+        assertThat(told)
+                .isNotEmpty()
+                .anySatisfy(p -> assertThat(p).matches("causes/hbg-8.yaml:\\d+:\\d+: error: .+; .+"));
     }
 }

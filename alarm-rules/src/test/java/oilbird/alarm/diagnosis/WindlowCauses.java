@@ -67,8 +67,7 @@ public final class WindlowCauses {
     public static StationModel model(StationFacts facts, String faultModel) {
         List<RuleInstance> rules = Windlow.rulesOf(facts, RULES);
         FaultModel read = Windlow.valid(FaultModelReader.read("causes/hbg-8.yaml", faultModel));
-        StationCauses causes =
-                Windlow.valid(CauseBinder.bind(List.of(read), facts, rules, List.of("hbg-8", "tcc-4")));
+        StationCauses causes = Windlow.valid(CauseBinder.bind(List.of(read), facts, rules, List.of("hbg-8", "tcc-4")));
         return new StationModel(facts, rules, causes, StationModel.Settings.DEFAULT, "test", List.of());
     }
 }

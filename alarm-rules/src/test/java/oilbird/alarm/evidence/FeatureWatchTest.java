@@ -57,7 +57,8 @@ class FeatureWatchTest {
 
     private static DoubleUnaryOperator noisy(double value, double spread, long seed) {
         // Neighbouring seeds begin alike, so they are spread first.
-        return minute -> value + spread * new Random((seed * 10_000 + (long) minute) * 0x9E3779B97F4A7C15L).nextGaussian();
+        return minute ->
+                value + spread * new Random((seed * 10_000 + (long) minute) * 0x9E3779B97F4A7C15L).nextGaussian();
     }
 
     // ---- plateau
@@ -113,19 +114,27 @@ class FeatureWatchTest {
 
     @Test
     void theDirectionDecidesWhichWayCounts() {
-        assertThat(feed(watch(parting(Direction.UP)), 0, 30, steady(70), steady(60))).isEqualTo(HOLDS);
-        assertThat(feed(watch(parting(Direction.DOWN)), 0, 30, steady(70), steady(60))).isEqualTo(DOES_NOT_HOLD);
-        assertThat(feed(watch(parting(Direction.DOWN)), 0, 30, steady(56), steady(60))).isEqualTo(HOLDS);
-        assertThat(feed(watch(parting(Direction.UP)), 0, 30, steady(56), steady(60))).isEqualTo(DOES_NOT_HOLD);
+        assertThat(feed(watch(parting(Direction.UP)), 0, 30, steady(70), steady(60)))
+                .isEqualTo(HOLDS);
+        assertThat(feed(watch(parting(Direction.DOWN)), 0, 30, steady(70), steady(60)))
+                .isEqualTo(DOES_NOT_HOLD);
+        assertThat(feed(watch(parting(Direction.DOWN)), 0, 30, steady(56), steady(60)))
+                .isEqualTo(HOLDS);
+        assertThat(feed(watch(parting(Direction.UP)), 0, 30, steady(56), steady(60)))
+                .isEqualTo(DOES_NOT_HOLD);
     }
 
     @Test
     void aDivergenceEndsAtNineTenthsOfTheLimit() {
         FeatureWatch watch = watch(parting(Direction.UP));
-        assertThat(feed(watch, 0, 30, steady(66), steady(60))).as("4.5 beyond the usual").isEqualTo(HOLDS);
+        assertThat(feed(watch, 0, 30, steady(66), steady(60)))
+                .as("4.5 beyond the usual")
+                .isEqualTo(HOLDS);
         assertThat(feed(watch, 31, 60, steady(65.2), steady(60))).as("3.7").isEqualTo(HOLDS);
         assertThat(feed(watch, 61, 90, steady(65), steady(60))).as("3.5").isEqualTo(DOES_NOT_HOLD);
-        assertThat(feed(watch, 91, 120, steady(65.2), steady(60))).as("3.7 from below").isEqualTo(DOES_NOT_HOLD);
+        assertThat(feed(watch, 91, 120, steady(65.2), steady(60)))
+                .as("3.7 from below")
+                .isEqualTo(DOES_NOT_HOLD);
     }
 
     // ---- step
@@ -244,17 +253,21 @@ class FeatureWatchTest {
             assertThat(watch.tell(minute * MINUTE)).isEqualTo(CANNOT_BE_TOLD);
         }
         assertThat(watch.reason()).isEqualTo(QualityReason.IN_MAINTENANCE);
-        assertThat(feed(watch, 801, 1040, steady(12))).as("learning took up where it was").isEqualTo(CANNOT_BE_TOLD);
+        assertThat(feed(watch, 801, 1040, steady(12)))
+                .as("learning took up where it was")
+                .isEqualTo(CANNOT_BE_TOLD);
         assertThat(feed(watch, 1041, 1080, steady(12))).isEqualTo(DOES_NOT_HOLD);
-        assertThat(feed(watch, 1081, 1090, steady(9))).as("measured by 12, not by 3").isEqualTo(HOLDS);
+        assertThat(feed(watch, 1081, 1090, steady(9)))
+                .as("measured by 12, not by 3")
+                .isEqualTo(HOLDS);
     }
 
     // ---- while and settle
 
     @Test
     void readingsCountOnlyWhileTheConditionHoldsAndHasSettled() {
-        FeatureWatch watch = new FeatureWatch(
-                new Feature("made", lowCurrent(), List.of(RUNNING), Duration.ofMinutes(2), List.of()));
+        FeatureWatch watch =
+                new FeatureWatch(new Feature("made", lowCurrent(), List.of(RUNNING), Duration.ofMinutes(2), List.of()));
         int minute = 0;
         for (int hour = 0; hour < 40; hour++) {
             watch.told(0, minute * MINUTE, HOLDS);
@@ -307,10 +320,18 @@ class FeatureWatchTest {
         FeatureWatch watch = watch(registers());
         look(watch, 0, 220, 280, 2400, 85, 180, 2400);
         assertThat(look(watch, 1, 221, 282, 2410, 84, 181, 2398)).isEqualTo(DOES_NOT_HOLD);
-        assertThat(look(watch, 2, 0, 221, 282, 2410, 84, 181)).as("one register later").isEqualTo(HOLDS);
-        assertThat(look(watch, 3, 0, 222, 280, 2405, 84, 182)).as("stays, and is not followed").isEqualTo(HOLDS);
-        assertThat(look(watch, 4, 220, 280, 2400, 85, 180, 2400)).as("corrected").isEqualTo(DOES_NOT_HOLD);
-        assertThat(look(watch, 5, 280, 2400, 85, 180, 2400, 7)).as("one register earlier").isEqualTo(HOLDS);
+        assertThat(look(watch, 2, 0, 221, 282, 2410, 84, 181))
+                .as("one register later")
+                .isEqualTo(HOLDS);
+        assertThat(look(watch, 3, 0, 222, 280, 2405, 84, 182))
+                .as("stays, and is not followed")
+                .isEqualTo(HOLDS);
+        assertThat(look(watch, 4, 220, 280, 2400, 85, 180, 2400))
+                .as("corrected")
+                .isEqualTo(DOES_NOT_HOLD);
+        assertThat(look(watch, 5, 280, 2400, 85, 180, 2400, 7))
+                .as("one register earlier")
+                .isEqualTo(HOLDS);
     }
 
     @Test
@@ -356,7 +377,9 @@ class FeatureWatchTest {
                     .as("minute %s", minute)
                     .isEqualTo(HOLDS);
         }
-        assertThat(look(watch, 121, 341, 401, 2400, 85, 180, 2400)).as("corrected").isEqualTo(DOES_NOT_HOLD);
+        assertThat(look(watch, 121, 341, 401, 2400, 85, 180, 2400))
+                .as("corrected")
+                .isEqualTo(DOES_NOT_HOLD);
     }
 
     @Test
@@ -372,7 +395,9 @@ class FeatureWatchTest {
                 .as("a silent device says nothing of its sensors")
                 .isEqualTo(CANNOT_BE_TOLD);
         assertThat(doubtful(watch, 11, QualityReason.LOOP_FAILED)).isEqualTo(HOLDS);
-        assertThat(doubtful(watch, 12, QualityReason.DOUBTFUL)).as("there is one").isEqualTo(DOES_NOT_HOLD);
+        assertThat(doubtful(watch, 12, QualityReason.DOUBTFUL))
+                .as("there is one")
+                .isEqualTo(DOES_NOT_HOLD);
     }
 
     @Test
@@ -392,21 +417,23 @@ class FeatureWatchTest {
 
     @Test
     void aCounterThatMovesTooSoonIsUnscheduled() {
-        FeatureWatch watch = watch(
-                new Feature.Unscheduled(VALUE, Duration.ofMinutes(60), 0.2, Duration.ofMinutes(30)));
+        FeatureWatch watch = watch(new Feature.Unscheduled(VALUE, Duration.ofMinutes(60), 0.2, Duration.ofMinutes(30)));
         assertThat(feed(watch, 0, 59, steady(7))).isEqualTo(CANNOT_BE_TOLD);
-        assertThat(feed(watch, 60, 119, steady(8))).as("the first move has no one before").isEqualTo(CANNOT_BE_TOLD);
+        assertThat(feed(watch, 60, 119, steady(8)))
+                .as("the first move has no one before")
+                .isEqualTo(CANNOT_BE_TOLD);
         assertThat(sample(watch, 120, steady(9))).isEqualTo(DOES_NOT_HOLD);
         assertThat(sample(watch, 160, steady(10))).as("after 40 min").isEqualTo(HOLDS);
         assertThat(watch.wakeAt(160 * MINUTE)).isEqualTo(190 * MINUTE);
         assertThat(sample(watch, 190, steady(10))).isEqualTo(DOES_NOT_HOLD);
-        assertThat(sample(watch, 209, steady(11))).as("49 min are within the tolerance").isEqualTo(DOES_NOT_HOLD);
+        assertThat(sample(watch, 209, steady(11)))
+                .as("49 min are within the tolerance")
+                .isEqualTo(DOES_NOT_HOLD);
     }
 
     @Test
     void aMoveThatMayHaveBeenMissedSaysNothing() {
-        FeatureWatch watch = watch(
-                new Feature.Unscheduled(VALUE, Duration.ofMinutes(60), 0.2, Duration.ofMinutes(30)));
+        FeatureWatch watch = watch(new Feature.Unscheduled(VALUE, Duration.ofMinutes(60), 0.2, Duration.ofMinutes(30)));
         feed(watch, 0, 0, steady(7));
         feed(watch, 60, 60, steady(8));
         assertThat(feed(watch, 120, 120, steady(9))).isEqualTo(DOES_NOT_HOLD);

@@ -8,10 +8,10 @@ import java.util.Arrays;
 import java.util.List;
 import java.util.Random;
 import oilbird.mapping.signal.Feature;
+import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import org.junit.jupiter.params.provider.ValueSource;
-import org.junit.jupiter.api.Test;
 
 /** Windows that move with time, compared with twins that keep every sample and count anew each time. */
 class SlidingWindowsTest {
@@ -28,8 +28,9 @@ class SlidingWindowsTest {
         double value = 50;
         long usual = SECOND / 4 * (1 + random.nextInt(20));
         for (int i = 0; i < 3000; i++) {
-            at += random.nextInt(50) == 0 ? usual * random.nextInt(40) + 1 : Math.max(1, usual / 2 + (long)
-                    (random.nextDouble() * usual));
+            at += random.nextInt(50) == 0
+                    ? usual * random.nextInt(40) + 1
+                    : Math.max(1, usual / 2 + (long) (random.nextDouble() * usual));
             value += random.nextInt(3) == 0 ? 0 : Math.rint(random.nextGaussian() * 10) / 10;
             samples.add(new Sample(at, value));
         }
@@ -58,7 +59,9 @@ class SlidingWindowsTest {
             double[] recent = values(kept, sample.at - WINDOW, Long.MAX_VALUE);
             assertThat(window.median()).as("seed %s at %s", seed, sample.at).isEqualTo(Double.valueOf(naive(recent)));
             double[] older = values(kept, sample.at - 2 * WINDOW, sample.at - WINDOW);
-            assertThat(before.median()).as("before, seed %s at %s", seed, sample.at).isEqualTo(Double.valueOf(naive(older)));
+            assertThat(before.median())
+                    .as("before, seed %s at %s", seed, sample.at)
+                    .isEqualTo(Double.valueOf(naive(older)));
             boolean reaches = sample.at - all.get(0).at >= WINDOW && recent.length >= 3;
             assertThat(window.complete(sample.at, 1)).as("seed %s", seed).isEqualTo(reaches);
             full += reaches ? 1 : 0;
@@ -103,7 +106,10 @@ class SlidingWindowsTest {
     }
 
     private static double range(List<Sample> kept, long from) {
-        var of = kept.stream().filter(k -> k.at >= from).mapToDouble(Sample::value).summaryStatistics();
+        var of = kept.stream()
+                .filter(k -> k.at >= from)
+                .mapToDouble(Sample::value)
+                .summaryStatistics();
         return of.getMax() - of.getMin();
     }
 
@@ -112,15 +118,11 @@ class SlidingWindowsTest {
      * (deviations 1, 1, 0, 0, 2, 4, 7), from memory.
      */
     @ParameterizedTest
-    @CsvSource({
-        "'1 1 2 2 4 6 9', 2, 1",
-        "'5', 5, 0",
-        "'1 2', 1.5, 0.5",
-        "'3 1 2 100', 2.5, 1",
-        "'7 7 7 7 1000', 7, 0"
-    })
+    @CsvSource({"'1 1 2 2 4 6 9', 2, 1", "'5', 5, 0", "'1 2', 1.5, 0.5", "'3 1 2 100', 2.5, 1", "'7 7 7 7 1000', 7, 0"})
     void mediansAndDeviationsAreThoseOfTheDefinition(String written, double median, double deviation) {
-        double[] values = Arrays.stream(written.split(" ")).mapToDouble(Double::parseDouble).toArray();
+        double[] values = Arrays.stream(written.split(" "))
+                .mapToDouble(Double::parseDouble)
+                .toArray();
         assertThat(SlidingMedian.median(values.clone())).isEqualTo(median);
         assertThat(SlidingMedian.deviation(values.clone(), median)).isEqualTo(deviation);
     }

@@ -184,7 +184,9 @@ class DiagnosingTest {
         without.gases("gas-t1", 20).gases("gas-t2", 20).run(5);
         for (Bench bench : List.of(with, without)) {
             bench.set("gas-t1", "cabinet-fan-stopped", true).run(3);
-            bench.set("gas-t1", "cell-cold", true).set("gas-t1", "detector-fault", true).run(3);
+            bench.set("gas-t1", "cell-cold", true)
+                    .set("gas-t1", "detector-fault", true)
+                    .run(3);
             bench.gases("gas-t1", 200).run(5);
             bench.silent("gas-t1").run(10).back("gas-t1").run(10);
             bench.set("gas-t1", "cabinet-fan-stopped", false).run(70);

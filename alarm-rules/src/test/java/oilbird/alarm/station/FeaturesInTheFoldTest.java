@@ -27,12 +27,11 @@ class FeaturesInTheFoldTest {
         return new Feature(name, shape, List.of(), Duration.ZERO, List.of(despite));
     }
 
-    private static final Feature FROZEN = feature(
-            "flow-frozen", new Feature.Plateau(FLOW, 0.005, Duration.ofSeconds(20), null, 0));
+    private static final Feature FROZEN =
+            feature("flow-frozen", new Feature.Plateau(FLOW, 0.005, Duration.ofSeconds(20), null, 0));
     private static final Feature FALL = feature(
             "hydrogen-falls",
-            new Feature.Step(
-                    HYDROGEN, 5, Feature.Direction.DOWN, Duration.ofSeconds(60), Duration.ofSeconds(300)),
+            new Feature.Step(HYDROGEN, 5, Feature.Direction.DOWN, Duration.ofSeconds(60), Duration.ofSeconds(300)),
             new Source("", "oil-flow-low"));
     private static final Feature BOTH = feature(
             "fall-with-lost-flow",
@@ -113,8 +112,9 @@ class FeaturesInTheFoldTest {
 
     @Test
     void anIndicationOfABitThatMakesTheReadingDoubtfulStopsTheFeatureUnlessItIsAboutThat() {
-        Bench stopped = bench(List.of(named("frozen-hydrogen")), List.of(feature(
-                "frozen-hydrogen", new Feature.Plateau(HYDROGEN, 0, Duration.ofSeconds(60), null, 0))));
+        Bench stopped = bench(
+                List.of(named("frozen-hydrogen")),
+                List.of(feature("frozen-hydrogen", new Feature.Plateau(HYDROGEN, 0, Duration.ofSeconds(60), null, 0))));
         for (int i = 0; i < 8; i++) {
             stopped.gases("gas-t1", 30).run(15);
         }
@@ -170,9 +170,7 @@ class FeaturesInTheFoldTest {
         assertThat(bench.indication("gas-t1", "flow-frozen").reason()).isEqualTo(QualityReason.IN_MAINTENANCE);
         bench.apply(new StationInput.EndMaintenance("gas-t1", Bench.OPERATOR, "", bench.now()));
         bench.run(5);
-        assertThat(state(bench, "flow-frozen"))
-                .as("the window begins anew")
-                .isEqualTo(IndicationState.CANNOT_BE_TOLD);
+        assertThat(state(bench, "flow-frozen")).as("the window begins anew").isEqualTo(IndicationState.CANNOT_BE_TOLD);
     }
 
     @Test
@@ -200,7 +198,8 @@ class FeaturesInTheFoldTest {
                         10,
                         Feature.Direction.EITHER,
                         Duration.ofSeconds(10)));
-        Bench bench = bench(List.of(named("temperatures-part")), List.of(parted)).run(15);
+        Bench bench =
+                bench(List.of(named("temperatures-part")), List.of(parted)).run(15);
         assertThat(state(bench, "temperatures-part")).isEqualTo(IndicationState.DOES_NOT_HOLD);
         bench.set("cooling-t1", "top-oil-temperature", 40.0).run(15);
         assertThat(state(bench, "temperatures-part")).isEqualTo(IndicationState.HOLDS);
@@ -210,10 +209,20 @@ class FeaturesInTheFoldTest {
 
     @Test
     void featuresThatLookAtEachOtherAreRefused() {
-        Feature first = feature("first", new Feature.Coincidence(
-                List.of(new Told(new Source("", "second"), true), new Told(new Source("", "oil-flow-low"), true)), null));
-        Feature second = feature("second", new Feature.Coincidence(
-                List.of(new Told(new Source("", "first"), true), new Told(new Source("", "oil-flow-low"), true)), null));
+        Feature first = feature(
+                "first",
+                new Feature.Coincidence(
+                        List.of(
+                                new Told(new Source("", "second"), true),
+                                new Told(new Source("", "oil-flow-low"), true)),
+                        null));
+        Feature second = feature(
+                "second",
+                new Feature.Coincidence(
+                        List.of(
+                                new Told(new Source("", "first"), true),
+                                new Told(new Source("", "oil-flow-low"), true)),
+                        null));
         StationFacts facts = facts(List.of(named("first"), named("second")), List.of(first, second));
         assertThatThrownBy(() -> Bench.of(facts, List.of()))
                 .isInstanceOf(IllegalArgumentException.class)

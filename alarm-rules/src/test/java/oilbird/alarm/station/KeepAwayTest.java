@@ -45,7 +45,12 @@ class KeepAwayTest {
                 kind.points(),
                 kind.indications().stream()
                         .map(i -> new DeviceKind.NamedIndication(
-                                i.name(), i.text(), i.doubts(), i.engineerOnly(), i.name().equals("clock-not-set"), i.checks()))
+                                i.name(),
+                                i.text(),
+                                i.doubts(),
+                                i.engineerOnly(),
+                                i.name().equals("clock-not-set"),
+                                i.checks()))
                         .toList(),
                 kind.blocks(),
                 kind.features());
@@ -101,7 +106,9 @@ class KeepAwayTest {
         assertThat(kept(bench, "t1")).isFalse();
 
         bench.set("cooling-t1", "fan-vibration", true).run(5);
-        assertThat(kept(bench, "t1")).as("the alarm of a rule that keeps people away").isTrue();
+        assertThat(kept(bench, "t1"))
+                .as("the alarm of a rule that keeps people away")
+                .isTrue();
         release(bench, "t1");
 
         bench.set("gas-t1", "clock-not-set", false).run(2);
@@ -214,15 +221,18 @@ class KeepAwayTest {
             StationView view = bench.view();
             view.standing().keptAway().forEach(k -> assets.add(k.asset()));
             for (StationView.AlarmView alarm : view.alarms().values()) {
-                checkThatNobodyIsSent(seed, view, alarm.rule().asset().id(), explainer.explain(view, alarm.rule().id()).checks());
+                checkThatNobodyIsSent(
+                        seed,
+                        view,
+                        alarm.rule().asset().id(),
+                        explainer.explain(view, alarm.rule().id()).checks());
             }
             for (Diagnosis diagnosis : view.diagnoses()) {
-                List<Explanation.ExplainedCheck> checks = explainer.explain(view, diagnosis).checks();
+                List<Explanation.ExplainedCheck> checks =
+                        explainer.explain(view, diagnosis).checks();
                 diagnosis.assets().forEach(asset -> checkThatNobodyIsSent(seed, view, asset, checks));
             }
-            assertThat(kept(bench, "t1"))
-                    .as("seed %s: as the events say", seed)
-                    .isEqualTo(toldLast(bench, "t1"));
+            assertThat(kept(bench, "t1")).as("seed %s: as the events say", seed).isEqualTo(toldLast(bench, "t1"));
         }
         assertThat(assets).as("seed %s: it happened at all", seed).contains("t1", "t2");
     }

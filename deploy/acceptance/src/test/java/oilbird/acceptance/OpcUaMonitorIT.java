@@ -161,7 +161,8 @@ class OpcUaMonitorIT {
             gateway.awaitReady();
 
             // Nobody trusts anybody yet.
-            JsonNode unknown = awaitReading(gateway, "water", r -> r.path("reason").asText().equals("unreachable"));
+            JsonNode unknown = awaitReading(
+                    gateway, "water", r -> r.path("reason").asText().equals("unreachable"));
             assertThat(unknown.path("quality").asText()).isEqualTo("bad");
             assertThat(unknown.has("value")).isFalse();
             String listed = trust();
@@ -174,7 +175,8 @@ class OpcUaMonitorIT {
                     .split(" ")[0];
             assertThat(trust("accept", thumbprint)).contains("trusted");
             try (InputStream own = Files.newInputStream(folder.resolve("data/opc-ua/own.der"))) {
-                monitor.trust((X509Certificate) CertificateFactory.getInstance("X.509").generateCertificate(own));
+                monitor.trust((X509Certificate)
+                        CertificateFactory.getInstance("X.509").generateCertificate(own));
             }
             JsonNode good = awaitReading(gateway, "water", r -> is(r, 0.25, "none"));
             assertThat(good.path("status").asText()).isEqualTo("Good");
@@ -190,7 +192,8 @@ class OpcUaMonitorIT {
             JsonNode uncertain = awaitReading(gateway, "water", r -> is(r, 0.5, "declared-uncertain"));
             assertThat(uncertain.path("status").asText()).isEqualTo("Uncertain_SensorNotAccurate");
             monitor.set("Water", value(0.75, StatusCodes.Bad_SensorFailure));
-            JsonNode bad = awaitReading(gateway, "water", r -> r.path("reason").asText().equals("declared-bad"));
+            JsonNode bad = awaitReading(
+                    gateway, "water", r -> r.path("reason").asText().equals("declared-bad"));
             assertThat(bad.has("value")).isFalse();
 
             // A fault of the monitor is an alarm; losing the monitor does not end it.
@@ -203,15 +206,19 @@ class OpcUaMonitorIT {
                     gateway,
                     alarm,
                     "the alarm holds and its quality is bad",
-                    a -> a.path("active").asBoolean() && a.path("quality").asText().equals("bad"));
+                    a -> a.path("active").asBoolean()
+                            && a.path("quality").asText().equals("bad"));
 
             // It comes back with its namespaces in another order, and the fault gone.
             monitor = new MonitorServer(
                     Setup.secured(SecurityPolicy.Basic256Sha256).withNamespacesBefore("urn:new:one"), port);
             try (InputStream own = Files.newInputStream(folder.resolve("data/opc-ua/own.der"))) {
-                monitor.trust((X509Certificate) CertificateFactory.getInstance("X.509").generateCertificate(own));
+                monitor.trust((X509Certificate)
+                        CertificateFactory.getInstance("X.509").generateCertificate(own));
             }
-            Files.write(folder.resolve("data/opc-ua/trusted/new.der"), monitor.certificate().getEncoded());
+            Files.write(
+                    folder.resolve("data/opc-ua/trusted/new.der"),
+                    monitor.certificate().getEncoded());
             monitor.set("Water", 0.125);
             awaitReading(gateway, "water", r -> is(r, 0.125, "none"));
             await(gateway, alarm, "the alarm ends", a -> !a.path("active").asBoolean(true));

@@ -296,9 +296,7 @@ class PageIT {
     private static Page openOther(Page page, String path, String ready) {
         page.navigate(gateway.uri(path).toString());
         assertThat(page.locator("#link")).hasText("Live");
-        page.locator(ready)
-                .first()
-                .waitFor(new Locator.WaitForOptions().setState(WaitForSelectorState.ATTACHED));
+        page.locator(ready).first().waitFor(new Locator.WaitForOptions().setState(WaitForSelectorState.ATTACHED));
         return page;
     }
 
@@ -338,7 +336,8 @@ class PageIT {
         assertThat(page.locator("#maintenance li")).hasCount(0);
         assertThat(page.locator("#maintenance")).isHidden();
         assertThat(standing()).contains("\"maintenance\":[]");
-        assertThat(gateway.get("/api/v1/record?kind=maintenance-ended&before=100000").body())
+        assertThat(gateway.get("/api/v1/record?kind=maintenance-ended&before=100000")
+                        .body())
                 .contains("K. Operator (page)")
                 .contains("fan runs again");
         page.context().close();
@@ -347,7 +346,8 @@ class PageIT {
     @Test
     void aPointIsForcedBothWaysAndTheSheetForBothEndsHasEveryForcing() throws Exception {
         Page page = openOther(browser.page(1280, 800), "/tests.html", "#force");
-        assertThat(page.locator("#points option[value='t1/gas-t1.detector-fault']")).hasCount(1);
+        assertThat(page.locator("#points option[value='t1/gas-t1.detector-fault']"))
+                .hasCount(1);
         name(page, "I. Integrator");
         Locator form = page.locator("#force");
         form.locator("[name=point]").fill("t1/gas-t1.no-such");
@@ -359,7 +359,8 @@ class PageIT {
         form.locator("button").click();
         assertThat(form.locator(".outcome")).hasText("Forced to active");
         Locator banner = page.locator("#tests li");
-        assertThat(banner.locator(".detail")).containsText("Sent to the control room as active, whatever the truth is. I. Integrator, until");
+        assertThat(banner.locator(".detail"))
+                .containsText("Sent to the control room as active, whatever the truth is. I. Integrator, until");
         form.locator("[name=to]").fill("normal");
         form.locator("button").click();
         assertThat(banner.locator(".detail")).containsText("as normal");
@@ -388,7 +389,8 @@ class PageIT {
         assertThat(rows.first().locator("input[type=radio]")).hasCount(2);
         assertThat(page.locator(".signatures h3")).hasText(new String[] {"At the station", "At the control room"});
         assertThat(page.locator(".signatures dt")).hasCount(6);
-        assertThat((Boolean) page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth"))
+        assertThat((Boolean)
+                        page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth"))
                 .as("nothing is cut off")
                 .isTrue();
         page.context().close();
@@ -423,7 +425,11 @@ class PageIT {
         page.locator("#numbers-title + details > summary").click();
         assertThat(page.locator("#numbers table")).hasCount(3);
         String id = page.url().substring(page.url().indexOf("id=") + 3);
-        String cause = page.locator("#numbers table").first().locator("tbody th").first().innerText();
+        String cause = page.locator("#numbers table")
+                .first()
+                .locator("tbody th")
+                .first()
+                .innerText();
         assertThat(gateway.get("/api/v1/diagnoses/" + id).body())
                 .contains("\"reasoning\":{")
                 .contains("\"cause\":\"" + cause + "\"");
@@ -432,8 +438,13 @@ class PageIT {
 
     @ParameterizedTest
     @CsvSource({
-        "/asset.html, 390, LIGHT", "/asset.html?id=t1, 1280, DARK", "/asset.html?id=t1, 390, LIGHT",
-        "/tests.html, 1280, LIGHT", "/tests.html, 390, DARK", "diagnosis, 1280, LIGHT", "diagnosis, 390, DARK"
+        "/asset.html, 390, LIGHT",
+        "/asset.html?id=t1, 1280, DARK",
+        "/asset.html?id=t1, 390, LIGHT",
+        "/tests.html, 1280, LIGHT",
+        "/tests.html, 390, DARK",
+        "diagnosis, 1280, LIGHT",
+        "diagnosis, 390, DARK"
     })
     void axeFindsNothingSeriousOnTheOtherPages(String path, int width, ColorScheme scheme) {
         Page page = browser.page(width, 800, scheme, ReducedMotion.NO_PREFERENCE);
@@ -441,7 +452,12 @@ class PageIT {
             open(page).locator("#needs .likely:not([hidden]) a").first().click();
             assertThat(page.locator("#causes > li").first()).isVisible();
         } else {
-            openOther(page, path, path.startsWith("/tests") ? "#points option" : path.contains("id=") ? ".monitor tbody tr" : "#assets li");
+            openOther(
+                    page,
+                    path,
+                    path.startsWith("/tests")
+                            ? "#points option"
+                            : path.contains("id=") ? ".monitor tbody tr" : "#assets li");
         }
         page.evaluate("for (const d of document.querySelectorAll('details')) d.open = true");
         List<Rule> found = new AxeBuilder(page)
@@ -452,7 +468,8 @@ class PageIT {
                         .filter(rule -> List.of("serious", "critical").contains(rule.getImpact()))
                         .map(rule -> rule.getId() + ": " + rule.getHelp() + " " + rule.getNodes()))
                 .isEmpty();
-        assertThat((Boolean) page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth"))
+        assertThat((Boolean)
+                        page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth"))
                 .as("no sideways scrolling at " + width)
                 .isTrue();
         page.context().close();
@@ -468,7 +485,9 @@ class PageIT {
             }
         });
         openOther(page, "/asset.html?id=t1", ".monitor tbody tr");
-        assertThat(bytes[0]).as("bytes of page, style and scripts, not compressed").isBetween(10_000L, 100_000L);
+        assertThat(bytes[0])
+                .as("bytes of page, style and scripts, not compressed")
+                .isBetween(10_000L, 100_000L);
         page.context().close();
     }
 }

@@ -106,18 +106,38 @@ public final class DiagnosisCost {
         StringBuilder text = new StringBuilder("station: 1\nid: bench\nname: bench\nowner: invented\n"
                 + "gateway: {id: bench-gw, name: gateway}\nacknowledgement: here\nassets:\n");
         for (int t = 0; t < devices / 2; t++) {
-            text.append("  - {id: t").append(t).append(", name: Transformer ").append(t).append(", kind: transformer}\n");
+            text.append("  - {id: t")
+                    .append(t)
+                    .append(", name: Transformer ")
+                    .append(t)
+                    .append(", kind: transformer}\n");
         }
         text.append("devices:\n");
         StringBuilder shared = new StringBuilder("shared:\n");
         for (int t = 0; t < devices / 2; t++) {
             for (String map : List.of("hbg-8", "tcc-4")) {
-                text.append("  - {id: ").append(id(map, t)).append(", name: monitor, asset: t").append(t);
-                text.append(", map: ").append(map).append(", modbus_tcp: {host: 127.1.").append(t / 200).append('.');
-                text.append(1 + t % 200).append(", port: ").append(map.equals("hbg-8") ? 1502 : 1503).append("}}\n");
+                text.append("  - {id: ")
+                        .append(id(map, t))
+                        .append(", name: monitor, asset: t")
+                        .append(t);
+                text.append(", map: ")
+                        .append(map)
+                        .append(", modbus_tcp: {host: 127.1.")
+                        .append(t / 200)
+                        .append('.');
+                text.append(1 + t % 200)
+                        .append(", port: ")
+                        .append(map.equals("hbg-8") ? 1502 : 1503)
+                        .append("}}\n");
             }
-            shared.append("  - {id: aux-t").append(t).append(", name: auxiliary supply, kind: auxiliary-supply, asset: t");
-            shared.append(t).append(", devices: [").append(id("hbg-8", t)).append(", ").append(id("tcc-4", t));
+            shared.append("  - {id: aux-t")
+                    .append(t)
+                    .append(", name: auxiliary supply, kind: auxiliary-supply, asset: t");
+            shared.append(t)
+                    .append(", devices: [")
+                    .append(id("hbg-8", t))
+                    .append(", ")
+                    .append(id("tcc-4", t));
             shared.append("]}\n");
         }
         Files.writeString(folder.resolve("station.yaml"), text.append(shared).toString());
@@ -191,8 +211,7 @@ public final class DiagnosisCost {
                 indications.add(Indication.of(id, holds, now));
             }
         }
-        return new StationInput.Observed(
-                new Decoded(device.id(), block.name(), readings, indications, List.of(), now));
+        return new StationInput.Observed(new Decoded(device.id(), block.name(), readings, indications, List.of(), now));
     }
 
     /** From the input that carries the bit to the diagnosis in words. */

@@ -128,7 +128,8 @@ final class Commands {
                 return Answer.no("a bit is put on, off or auto, not \"" + words.get(3) + "\"");
             }
         }
-        return Answer.ok(monitor.name() + " " + bit.get().name() + " is " + (monitor.isSet(bit.get(), plant.now()) ? "on" : "off"));
+        return Answer.ok(monitor.name() + " " + bit.get().name() + " is "
+                + (monitor.isSet(bit.get(), plant.now()) ? "on" : "off"));
     }
 
     private Answer reading(Monitor monitor, List<String> words) {

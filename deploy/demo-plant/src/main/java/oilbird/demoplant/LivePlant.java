@@ -50,8 +50,9 @@ public final class LivePlant implements AutoCloseable {
     private LivePlant(Plant plant, LongSupplier now) {
         this.plant = plant;
         this.now = now;
-        plant.monitors().forEach((name, monitor) -> served.put(
-                name, new ServedMonitor(monitor, now, at -> plant.answering(name, at))));
+        plant.monitors()
+                .forEach((name, monitor) ->
+                        served.put(name, new ServedMonitor(monitor, now, at -> plant.answering(name, at))));
     }
 
     private static Map<String, List<String>> behind() {

@@ -88,7 +88,8 @@ public final class Main {
                 request -> operator.post(request.path(), request.body(), request.who()));
         try (LivePlant live = LivePlant.start(plant, options.ports(), options.seed(), clock::millis)) {
             Commands commands = new Commands(live, () -> day.begin(Math.max(0, clock.millis())));
-            try (CommandDoor door = CommandDoor.open(options.ports().getOrDefault(Ports.HTTP, 0), commands, end::countDown)) {
+            try (CommandDoor door =
+                    CommandDoor.open(options.ports().getOrDefault(Ports.HTTP, 0), commands, end::countDown)) {
                 Map<String, Integer> chosen = new LinkedHashMap<>(live.ports());
                 writeCertificates(options, live);
                 if (options.controlRoom()) {
@@ -168,7 +169,8 @@ public final class Main {
                 + " alarms without a first check, " + tally.others() + " other events, " + tally.unreadable()
                 + " unreadable messages");
         out.println("plant-summary explained=" + tally.explained() + " unexplained=" + tally.unexplained() + " others="
-                + tally.others() + " unreadable=" + tally.unreadable() + " met=" + verdict.met() + " missed=" + verdict.missed());
+                + tally.others() + " unreadable=" + tally.unreadable() + " met=" + verdict.met() + " missed="
+                + verdict.missed());
     }
 
     /** Reads commands until standard input ends, which ends nothing else: a service has no input. */

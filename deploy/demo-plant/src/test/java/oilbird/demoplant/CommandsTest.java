@@ -119,10 +119,12 @@ class CommandsTest {
 
     @Test
     void aFaultIsPlayedFromNowOnAndEndedNow() throws Exception {
-        assertThat(commands.obey("fault detection-cell-failed gas-t1 on").done()).isTrue();
+        assertThat(commands.obey("fault detection-cell-failed gas-t1 on").done())
+                .isTrue();
         now.addAndGet(1_000);
         assertThat(status() & 0b1000).isEqualTo(0b1000);
-        assertThat(commands.obey("fault detection-cell-failed gas-t1 off").done()).isTrue();
+        assertThat(commands.obey("fault detection-cell-failed gas-t1 off").done())
+                .isTrue();
         assertThat(status() & 0b1000).isZero();
         assertThat(commands.obey("faults aux-t1").text()).contains("auxiliary-supply-lost: ");
     }
@@ -170,8 +172,7 @@ class CommandsTest {
     }
 
     private int status() throws Exception {
-        try (RawClient client =
-                new RawClient(plant.portOf("gas-t1"))) {
+        try (RawClient client = new RawClient(plant.portOf("gas-t1"))) {
             String answer = client.ask("00 01 00 00 00 06 0B 04 00 00 00 01");
             return Integer.parseInt(answer.substring(answer.length() - 5).replace(" ", ""), 16);
         }

@@ -35,7 +35,8 @@ class MainTest {
         try (BufferedReader out = plant.inputReader(StandardCharsets.UTF_8);
                 Writer in = plant.outputWriter(StandardCharsets.UTF_8)) {
             Map<String, Integer> ports = ports(line(out));
-            assertThat(ports).containsOnlyKeys(
+            assertThat(ports)
+                    .containsOnlyKeys(
                             "gas-t1",
                             "cooling-t1",
                             "gas-t2",
@@ -56,7 +57,8 @@ class MainTest {
             assertThat(line(out)).isEqualTo("error: unknown command \"nonsense\"; say help");
             assertThat(line(out)).isEqualTo("ok: the plant ends");
             assertThat(line(out)).startsWith("control room: 0 alarms explained");
-            assertThat(line(out)).isEqualTo("plant-summary explained=0 unexplained=0 others=0 unreadable=0 met=0 missed=0");
+            assertThat(line(out))
+                    .isEqualTo("plant-summary explained=0 unexplained=0 others=0 unreadable=0 met=0 missed=0");
             assertThat(plant.waitFor(20, TimeUnit.SECONDS)).isTrue();
             assertThat(plant.exitValue()).isZero();
         } finally {

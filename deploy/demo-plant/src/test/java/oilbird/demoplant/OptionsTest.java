@@ -25,8 +25,22 @@ class OptionsTest {
     @Test
     void everyOptionIsTaken() throws Exception {
         Options options = Options.parse(List.of(
-                "--for", "2m", "--hold-day", "--no-control-room", "--ports", "http=0,gas-t2=1234", "--seed", "9",
-                "--rate", "360", "--origin", "2026-11-25T10:00:00Z", "--shows", "2026-11-25T06:00:00Z", "--page", "8088"));
+                "--for",
+                "2m",
+                "--hold-day",
+                "--no-control-room",
+                "--ports",
+                "http=0,gas-t2=1234",
+                "--seed",
+                "9",
+                "--rate",
+                "360",
+                "--origin",
+                "2026-11-25T10:00:00Z",
+                "--shows",
+                "2026-11-25T06:00:00Z",
+                "--page",
+                "8088"));
         assertThat(options.runFor()).contains(Duration.ofSeconds(120));
         assertThat(options.day()).isEqualTo(Options.PlayedDay.HELD);
         assertThat(options.controlRoom()).isFalse();

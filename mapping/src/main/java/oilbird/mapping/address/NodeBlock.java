@@ -9,8 +9,7 @@ import java.util.List;
  * @param pollClass name of the poll class whose period is the publishing interval, or the period of reading.
  * @param items no node twice.
  */
-public record NodeBlock(String name, String pollClass, boolean subscribed, List<Item> items)
-        implements Request {
+public record NodeBlock(String name, String pollClass, boolean subscribed, List<Item> items) implements Request {
     /**
      * A node of the block.
      *

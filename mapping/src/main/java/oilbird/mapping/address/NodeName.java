@@ -77,7 +77,8 @@ public record NodeName(String namespace, Kind kind, String identifier) {
 
     private static Optional<String> opaque(String written) {
         try {
-            return Optional.of(Base64.getEncoder().encodeToString(Base64.getDecoder().decode(written)));
+            return Optional.of(
+                    Base64.getEncoder().encodeToString(Base64.getDecoder().decode(written)));
         } catch (IllegalArgumentException noBase64) {
             return Optional.empty();
         }

@@ -11,8 +11,8 @@ public record NodeSnapshot(NodeBlock block, List<NodeValue> values) {
     public NodeSnapshot {
         values = List.copyOf(values);
         if (values.size() != block.items().size()) {
-            throw new IllegalArgumentException("block " + block.name() + " has "
-                    + block.items().size() + " nodes, not " + values.size());
+            throw new IllegalArgumentException(
+                    "block " + block.name() + " has " + block.items().size() + " nodes, not " + values.size());
         }
     }
 }

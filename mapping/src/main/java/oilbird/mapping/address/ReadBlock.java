@@ -8,8 +8,7 @@ package oilbird.mapping.address;
  * @param count number of registers or bits, 1 to the table's largest quantity.
  * @param pollClass name of the poll class whose period applies.
  */
-public record ReadBlock(String name, ModbusTable table, int start, int count, String pollClass)
-        implements Request {
+public record ReadBlock(String name, ModbusTable table, int start, int count, String pollClass) implements Request {
     public ReadBlock {
         if (start < 0 || count < 1 || count > table.maxQuantity() || start + count > 65536) {
             throw new IllegalArgumentException(

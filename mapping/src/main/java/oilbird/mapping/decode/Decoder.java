@@ -126,8 +126,7 @@ public final class Decoder {
     private BlockDecoder block(Request request) {
         BlockDecoder block = blocks.get(request);
         if (block == null) {
-            throw new IllegalArgumentException(
-                    "block " + request.name() + " is not in the plan of map " + mapName);
+            throw new IllegalArgumentException("block " + request.name() + " is not in the plan of map " + mapName);
         }
         return block;
     }

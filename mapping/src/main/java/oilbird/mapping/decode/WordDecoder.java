@@ -80,12 +80,11 @@ final class WordDecoder {
             decode(device, bits(value.content()), at, bareReadings, bareIndications, words);
         } else {
             for (BitUse.Flag flag : flags) {
-                bareIndications.add(
-                        Indication.cannotBeTold(new SignalId(device, flag.indication()), unusable, at));
+                bareIndications.add(Indication.cannotBeTold(new SignalId(device, flag.indication()), unusable, at));
             }
             for (FieldDecoder decoder : fields) {
-                bareReadings.add(new Reading(
-                        new SignalId(device, decoder.field().name()), null, null, unusable, at));
+                bareReadings.add(
+                        new Reading(new SignalId(device, decoder.field().name()), null, null, unusable, at));
                 for (String name : decoder.indications()) {
                     bareIndications.add(Indication.cannotBeTold(new SignalId(device, name), unusable, at));
                 }

@@ -1,6 +1,7 @@
 package oilbird.mapping.draft;
 
 import java.math.BigDecimal;
+import java.math.MathContext;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
@@ -85,16 +86,22 @@ public record BrowseDraft(String yaml, List<String> remarks, int points, int wor
             pointCount++;
             String name = names.of(variable.path().get(variable.path().size() - 1));
             points.append("  ").append(name).append(":\n");
-            points.append("    # ").append(YamlText.comment(String.join("/", variable.path()))).append(" (").append(
-                    YamlText.comment(variable.type())).append(")\n");
+            points.append("    # ")
+                    .append(YamlText.comment(String.join("/", variable.path())))
+                    .append(" (")
+                    .append(YamlText.comment(variable.type()))
+                    .append(")\n");
             line(points, "    text: " + YamlText.of(DraftText.shortened(variable.text())));
             line(points, "    node: " + YamlText.of(node(variable.name())));
             switch (variable.kind()) {
                 case TEXT -> line(points, "    type: text");
                 case TIME -> line(points, "    type: date-time");
-                case ENUMERATION -> remark(variable, "is an enumeration; to name its values describe it as a word with a field");
+                case ENUMERATION ->
+                    remark(variable, "is an enumeration; to name its values describe it as a word with a field");
                 case WHOLE -> {
-                    if (MAY_BE_A_WORD.matcher(variable.path().get(variable.path().size() - 1)).matches()) {
+                    if (MAY_BE_A_WORD
+                            .matcher(variable.path().get(variable.path().size() - 1))
+                            .matches()) {
                         remark(variable, "may be a word of bits; if so, describe it under words");
                     }
                 }
@@ -131,7 +138,10 @@ public record BrowseDraft(String yaml, List<String> remarks, int points, int wor
         }
 
         private static String plain(double value) {
-            return BigDecimal.valueOf(value).stripTrailingZeros().toPlainString();
+            return new BigDecimal(value)
+                    .round(MathContext.DECIMAL32)
+                    .stripTrailingZeros()
+                    .toPlainString();
         }
 
         private void word(FoundVariable variable) {
@@ -165,7 +175,10 @@ public record BrowseDraft(String yaml, List<String> remarks, int points, int wor
 
         private String yaml() {
             StringBuilder yaml = new StringBuilder();
-            line(yaml, "# Drafted from the OPC UA server " + YamlText.comment(server) + ". Nothing in it is verified yet.");
+            line(
+                    yaml,
+                    "# Drafted from the OPC UA server " + YamlText.comment(server)
+                            + ". Nothing in it is verified yet.");
             line(yaml, "device_map: 1");
             line(yaml, "name: " + mapName);
             line(yaml, "text: " + YamlText.of(mapName));

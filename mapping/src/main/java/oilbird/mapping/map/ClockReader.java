@@ -32,8 +32,7 @@ final class ClockReader {
         Point point = point(of, root.mapping("points"), points);
         ZoneId zone = zone(of);
         if (point != null && point.type() == ValueType.DATE_TIME && zone != null && !zone.equals(ZoneOffset.UTC)) {
-            text.problems.error(
-                    of.valuePosition("zone"), "an OPC UA time is always UTC", "write zone: UTC");
+            text.problems.error(of.valuePosition("zone"), "an OPC UA time is always UTC", "write zone: UTC");
         }
         Duration bound = of.duration("wrong_beyond");
         if (of.has("wrong_beyond")

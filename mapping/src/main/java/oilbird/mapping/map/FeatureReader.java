@@ -56,7 +56,8 @@ public final class FeatureReader {
      * @param period how often there is a new value.
      * @param word its 16-bit register; null for other points.
      */
-    public record Seen(String unit, Duration period, @Nullable Word word) {}
+    public record Seen(
+            String unit, Duration period, @Nullable Word word) {}
 
     /** A register whose reading is the raw value x scale + offset. */
     public record Word(int address, double scale, double offset) {}
@@ -444,9 +445,7 @@ public final class FeatureReader {
 
     private static Source source(String written) {
         int dot = written.indexOf('.');
-        return dot < 0
-                ? new Source("", written)
-                : new Source(written.substring(0, dot), written.substring(dot + 1));
+        return dot < 0 ? new Source("", written) : new Source(written.substring(0, dot), written.substring(dot + 1));
     }
 
     private void unknown(Position at, String kind, String written, Set<String> known) {

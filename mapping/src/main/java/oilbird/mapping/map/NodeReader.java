@@ -18,7 +18,8 @@ import org.jspecify.annotations.Nullable;
 
 /** Reads the section {@code opc_ua} and the key {@code node} of points and words, and joins the nodes into blocks. */
 final class NodeReader {
-    private static final Pattern BY_NAME = Pattern.compile("([a-z][a-z0-9]*(?:-[a-z0-9]+)*):([isgb]=.+)", Pattern.DOTALL);
+    private static final Pattern BY_NAME =
+            Pattern.compile("([a-z][a-z0-9]*(?:-[a-z0-9]+)*):([isgb]=.+)", Pattern.DOTALL);
     private static final Pattern BY_URI = Pattern.compile("nsu=([^;]+);(.+)", Pattern.DOTALL);
     private static final Pattern BY_INDEX = Pattern.compile("ns=([0-9]+);(.+)", Pattern.DOTALL);
     private static final String FORMS =
@@ -120,7 +121,8 @@ final class NodeReader {
         if (byIndex.matches()) {
             text.problems.error(
                     at,
-                    "the namespace is given by its index " + byIndex.group(1) + ", which may change at any start of the server",
+                    "the namespace is given by its index " + byIndex.group(1)
+                            + ", which may change at any start of the server",
                     "give the URI of that namespace a name under opc_ua.namespaces and write NAME:" + byIndex.group(2));
             return null;
         }
@@ -175,7 +177,8 @@ final class NodeReader {
                 Map<NodeName, NodeBlock.Item> items = new LinkedHashMap<>();
                 for (Taken want : taken) {
                     if (want.pollClass().equals(pollClass) && want.node().subscribed() == bySubscription) {
-                        items.merge(want.node().name(), new NodeBlock.Item(want.node(), want.stamps()), NodeReader::both);
+                        items.merge(
+                                want.node().name(), new NodeBlock.Item(want.node(), want.stamps()), NodeReader::both);
                     }
                 }
                 if (!items.isEmpty()) {

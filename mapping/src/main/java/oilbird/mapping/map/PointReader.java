@@ -32,8 +32,8 @@ final class PointReader {
     private static final Pattern CONDITION =
             Pattern.compile("(not )?bit ([0-9]{1,2}) of ([a-z][a-z0-9]*(?:-[a-z0-9]+)*)");
 
-    private static final List<TimeField> USUAL_FIELDS = List.of(
-            TimeField.YEAR, TimeField.MONTH, TimeField.DAY, TimeField.HOUR, TimeField.MINUTE, TimeField.SECOND);
+    private static final List<TimeField> USUAL_FIELDS =
+            List.of(TimeField.YEAR, TimeField.MONTH, TimeField.DAY, TimeField.HOUR, TimeField.MINUTE, TimeField.SECOND);
     private static final List<TimeField> NEEDED_FIELDS =
             List.of(TimeField.YEAR, TimeField.MONTH, TimeField.DAY, TimeField.HOUR, TimeField.MINUTE);
 

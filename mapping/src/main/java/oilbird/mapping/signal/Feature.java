@@ -57,8 +57,12 @@ public record Feature(String indication, Shape shape, List<Told> during, Duratio
      * @param companion another value, that meanwhile moves by at least {@code moves} in its own unit; null where
      *     the value always moves. While it rests too, nothing can be told.
      */
-    public record Plateau(Source of, double within, Duration over, @Nullable Source companion, double moves)
-            implements Shape {
+    public record Plateau(
+            Source of,
+            double within,
+            Duration over,
+            @Nullable Source companion,
+            double moves) implements Shape {
         @Override
         public List<Source> points() {
             return companion == null ? List.of(of) : List.of(of, companion);
@@ -71,8 +75,7 @@ public record Feature(String indication, Shape shape, List<Told> during, Duratio
      *
      * @param direction UP for one above the other.
      */
-    public record Divergence(
-            Source one, Source other, double usual, double beyond, Direction direction, Duration over)
+    public record Divergence(Source one, Source other, double usual, double beyond, Direction direction, Duration over)
             implements Shape {
         @Override
         public List<Source> points() {
@@ -173,8 +176,7 @@ public record Feature(String indication, Shape shape, List<Told> during, Duratio
      * @param tolerance part of the period by which it may come early, for example 0.2.
      * @param remembered how long it holds.
      */
-    public record Unscheduled(Source counter, Duration every, double tolerance, Duration remembered)
-            implements Shape {
+    public record Unscheduled(Source counter, Duration every, double tolerance, Duration remembered) implements Shape {
         @Override
         public List<Source> points() {
             return List.of(counter);

@@ -75,9 +75,17 @@ class NodeDecodingTest {
         assertThat(SUBSCRIBED.name()).isEqualTo("status.subscribed");
         assertThat(SUBSCRIBED.items())
                 .extracting(i -> i.node().name().toString())
-                .containsExactly("nsu=urn:x;s=Water", "nsu=urn:x;s=Serial", "nsu=urn:x;i=7", "nsu=urn:x;s=Status", "nsu=urn:x;s=Door");
+                .containsExactly(
+                        "nsu=urn:x;s=Water",
+                        "nsu=urn:x;s=Serial",
+                        "nsu=urn:x;i=7",
+                        "nsu=urn:x;s=Status",
+                        "nsu=urn:x;s=Door");
         assertThat(SUBSCRIBED.items()).extracting(NodeBlock.Item::stamps).startsWith(true, false);
-        assertThat(READ.items()).extracting(NodeBlock.Item::node).extracting(Node::name).containsExactly(NodeName.standard(2258));
+        assertThat(READ.items())
+                .extracting(NodeBlock.Item::node)
+                .extracting(Node::name)
+                .containsExactly(NodeName.standard(2258));
         assertThat(MAP.readPlan()).isEmpty();
     }
 
@@ -106,16 +114,19 @@ class NodeDecodingTest {
                 """);
         NodeSnapshot snapshot = new NodeSnapshot(
                 map.nodePlan().get(0), List.of(NodeValue.of(new NodeContent.Whole(-1, 64, false), 0, "Good")));
-        assertThat(Maps.reading(new Decoder(map).decode("dev", snapshot, Maps.AT), "n").number())
+        assertThat(Maps.reading(new Decoder(map).decode("dev", snapshot, Maps.AT), "n")
+                        .number())
                 .isEqualTo(0x1p64);
     }
 
     @Test
     void whatIsNoNumberIsNotTakenForOne() {
         assertThat(water(NodeValue.good("12")).reason()).isEqualTo(QualityReason.INVALID_ANSWER);
-        assertThat(water(NodeValue.of(new NodeContent.Other("array of Double"), 0, "Good")).reason())
+        assertThat(water(NodeValue.of(new NodeContent.Other("array of Double"), 0, "Good"))
+                        .reason())
                 .isEqualTo(QualityReason.INVALID_ANSWER);
-        assertThat(water(NodeValue.of(new NodeContent.None(), 0, "Good")).reason()).isEqualTo(QualityReason.NO_VALUE);
+        assertThat(water(NodeValue.of(new NodeContent.None(), 0, "Good")).reason())
+                .isEqualTo(QualityReason.NO_VALUE);
         assertThat(water(NodeValue.good(Double.NaN)).reason()).isEqualTo(QualityReason.NOT_A_NUMBER);
         assertThat(water(NodeValue.good(-1)).reason()).isEqualTo(QualityReason.NO_VALUE);
         assertThat(water(NodeValue.good(1001)).reason()).isEqualTo(QualityReason.OUTSIDE_RANGE);
@@ -151,7 +162,8 @@ class NodeDecodingTest {
     void theSourceTimeIsAReadingOfItsOwn() {
         Decoded decoded = with("s=Water", new NodeValue(NodeContent.of(1), 0, "Good", 1_700_000_000_250L, null));
         assertThat(Maps.reading(decoded, "water-time").number()).isEqualTo(1_700_000_000.25);
-        assertThat(Maps.reading(with("s=Water", NodeValue.good(1)), "water-time").reason())
+        assertThat(Maps.reading(with("s=Water", NodeValue.good(1)), "water-time")
+                        .reason())
                 .isEqualTo(QualityReason.NO_VALUE);
     }
 
@@ -184,8 +196,7 @@ class NodeDecodingTest {
 
     @Test
     void anUncertainWordMayRaiseAndNeverClears() {
-        Decoded decoded = with(
-                "s=Status", NodeValue.of(NodeContent.of((short) 0b0001), 0x40000000L, "Uncertain"));
+        Decoded decoded = with("s=Status", NodeValue.of(NodeContent.of((short) 0b0001), 0x40000000L, "Uncertain"));
         assertThat(Maps.indication(decoded, "fault").state()).isEqualTo(IndicationState.HOLDS);
         assertThat(Maps.indication(decoded, "off").state()).isEqualTo(IndicationState.HOLDS);
         Decoded clear = with("s=Status", NodeValue.of(NodeContent.of((short) 0b0010), 0x40000000L, "Uncertain"));

@@ -96,7 +96,9 @@ record Outcome(
             return listed.cause().equals(device + "." + cause.fault());
         }
         // The fault model names the phase, which the transformer's own faults in the plant leave open.
-        boolean same = listed.cause().replaceAll("-l[123]$", "").equals(device + "." + cause.fault().replaceAll("-l[123]$", ""))
+        boolean same = listed.cause()
+                        .replaceAll("-l[123]$", "")
+                        .equals(device + "." + cause.fault().replaceAll("-l[123]$", ""))
                 && (!cause.fault().matches(".*-l[123]") || listed.cause().endsWith(cause.fault()));
         return same && (device.equals(cause.target()) || listed.asset().equals(cause.target()));
     }

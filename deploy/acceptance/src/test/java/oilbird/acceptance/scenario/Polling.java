@@ -88,12 +88,20 @@ final class Polling {
         if (state.answering() != Answering.ANSWERS) {
             String block = state.answering() == Answering.REFUSES ? "" : request.name();
             return new StationInput.RequestFailed(
-                    device.id(), block, QualityReason.UNREACHABLE, state.answering().name(), now);
+                    device.id(),
+                    block,
+                    QualityReason.UNREACHABLE,
+                    state.answering().name(),
+                    now);
         }
         Identification.Verdict verdict = verdict(device.map(), state);
         if (verdict == Identification.Verdict.OTHER_PRODUCT) {
             return new StationInput.RequestFailed(
-                    device.id(), "", QualityReason.OTHER_PRODUCT, state.nameplate().product(), now);
+                    device.id(),
+                    "",
+                    QualityReason.OTHER_PRODUCT,
+                    state.nameplate().product(),
+                    now);
         }
         Decoder decoder = decoders.get(device.map().name());
         if (decoder == null) {

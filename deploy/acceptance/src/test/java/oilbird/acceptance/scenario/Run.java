@@ -108,8 +108,7 @@ final class Run {
         events.addAll(step.events());
         StationView view = fold.view();
         for (StationEvent event : step.events()) {
-            if (event instanceof StationEvent.OfAlarm of
-                    && of.event().annunciate() == AlarmEvent.Annunciation.START) {
+            if (event instanceof StationEvent.OfAlarm of && of.event().annunciate() == AlarmEvent.Annunciation.START) {
                 starts++;
                 annunciated += grouped(view, of.event().alarm()) ? 0 : 1;
             }

@@ -17,7 +17,12 @@ import org.jspecify.annotations.Nullable;
  * @param cause the true cause, one of what is played; null where all is well.
  * @param twin of the scenario before it in the file; null for that one itself.
  */
-record Scenario(String name, List<Play> plays, Duration judged, @Nullable Cause cause, @Nullable String twin) {
+record Scenario(
+        String name,
+        List<Play> plays,
+        Duration judged,
+        @Nullable Cause cause,
+        @Nullable String twin) {
     private static final Pattern PLAY =
             Pattern.compile("([a-z0-9-]+)@([a-z0-9-]+) ([0-9.]+)h(?:-([0-9.]+)h)?(?: x([0-9.]+))?");
 

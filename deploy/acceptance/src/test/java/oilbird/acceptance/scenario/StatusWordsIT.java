@@ -45,7 +45,8 @@ class StatusWordsIT {
     })
     void everyValueOfTheLower16BitsHoldsWhatThePlantSet(String device, String mapName, String word) throws IOException {
         Path file = Path.of("../demo-station/maps", mapName + ".yaml");
-        DeviceMap map = MapReader.read(file.toString(), Files.readString(file)).result().orElseThrow();
+        DeviceMap map =
+                MapReader.read(file.toString(), Files.readString(file)).result().orElseThrow();
         Decoder decoder = new Decoder(map);
         Plant plant = Plant.windlow(1);
         Monitor monitor = Objects.requireNonNull(plant.monitors().get(device));
@@ -75,12 +76,13 @@ class StatusWordsIT {
                     continue; // spare, or a part of a field
                 }
                 boolean holds = (value >> bit.number() & 1) == 1 ^ inverted;
-                boolean right = state == IndicationState.CANNOT_BE_TOLD
-                        ? !valid
-                        : (state == IndicationState.HOLDS) == holds;
+                boolean right =
+                        state == IndicationState.CANNOT_BE_TOLD ? !valid : (state == IndicationState.HOLDS) == holds;
                 compared++;
                 if (!right) {
-                    assertThat(state).as("%s %04x %s", device, value, bit.name()).isNull();
+                    assertThat(state)
+                            .as("%s %04x %s", device, value, bit.name())
+                            .isNull();
                 }
             }
         }
@@ -99,7 +101,8 @@ class StatusWordsIT {
         for (NodeBlock block : map.nodePlan()) {
             List<NodeValue> values = new ArrayList<>();
             for (var item : block.items()) {
-                var node = Objects.requireNonNull(state.nodes().get(item.node().name().identifier()));
+                var node = Objects.requireNonNull(
+                        state.nodes().get(item.node().name().identifier()));
                 values.add(NodeValue.good(node.value()));
             }
             decoded.add(decoder.decode(device, new NodeSnapshot(block, values), AT));

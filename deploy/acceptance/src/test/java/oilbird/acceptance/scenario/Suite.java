@@ -39,7 +39,8 @@ final class Suite {
 
     static Station station() {
         Path root = Path.of(System.getProperty("oilbird.root", "../.."));
-        Loaded<Station> loaded = StationFolder.load(root.resolve(System.getProperty("oilbird.station", "deploy/demo-station")));
+        Loaded<Station> loaded =
+                StationFolder.load(root.resolve(System.getProperty("oilbird.station", "deploy/demo-station")));
         return loaded.result().orElseThrow(() -> new IllegalStateException(String.valueOf(loaded.problems())));
     }
 
@@ -59,8 +60,7 @@ final class Suite {
         for (Scenario.Play play : scenario.plays()) {
             plant.inject(play.after(LEARNING, play.cause().target().equals("weather") ? 1 : strength));
         }
-        Run run = new Run(station, plant, LEARNING, healthy)
-                .until(LEARNING.plus(scenario.judged()));
+        Run run = new Run(station, plant, LEARNING, healthy).until(LEARNING.plus(scenario.judged()));
         return Outcome.of(scenario, run);
     }
 }

@@ -49,14 +49,16 @@ record Tally(String part, List<Outcome> outcomes) {
 
     List<String> keepAwayViolations() {
         List<String> found = new ArrayList<>();
-        outcomes.forEach(o -> o.keepAwayViolations().forEach(v -> found.add(o.scenario().name() + ": " + v)));
+        outcomes.forEach(
+                o -> o.keepAwayViolations().forEach(v -> found.add(o.scenario().name() + ": " + v)));
         return found;
     }
 
     /** Faults near which nobody may be sent, that did not keep people away. */
     List<String> notKeptAway(List<String> faults) {
         return faulty().stream()
-                .filter(o -> o.scenario().plays().stream().anyMatch(p -> faults.contains(p.cause().fault())))
+                .filter(o -> o.scenario().plays().stream()
+                        .anyMatch(p -> faults.contains(p.cause().fault())))
                 .filter(o -> o.keptAway().isEmpty())
                 .map(o -> o.scenario().name())
                 .toList();
@@ -90,18 +92,27 @@ record Tally(String part, List<Outcome> outcomes) {
     void print() {
         Map<Boolean, List<String>> twins = twins();
         int pairs = twins.values().stream().mapToInt(List::size).sum();
-        System.out.printf("%n%s: %d scenarios, %d of them healthy, %d twins%n", part, outcomes.size(), healthy().size(), pairs);
-        line("true cause first", "%d of %d, %.0f %%".formatted(first(), faulty().size(), 100.0 * first() / faulty().size()), "90 %");
+        System.out.printf(
+                "%n%s: %d scenarios, %d of them healthy, %d twins%n",
+                part, outcomes.size(), healthy().size(), pairs);
+        line(
+                "true cause first",
+                "%d of %d, %.0f %%".formatted(first(), faulty().size(), 100.0 * first() / faulty().size()),
+                "90 %");
         line(
                 "true cause among the first three",
                 "%d of %d, %.0f %%".formatted(firstThree(), faulty().size(), 100.0 * firstThree() / faulty().size()),
                 "all");
-        line("twins answered differently", "%d of %d".formatted(twins.getOrDefault(true, List.of()).size(), pairs), "all");
+        line(
+                "twins answered differently",
+                "%d of %d".formatted(twins.getOrDefault(true, List.of()).size(), pairs),
+                "all");
         line("healthy days with a diagnosis", String.valueOf(diagnosesOnHealthyDays()), "0");
         line("scenarios of which nobody was told", String.valueOf(missed().size()), "0");
         line(
                 "annunciated, against bits that changed",
-                "%d against %d, %.1f times fewer".formatted(annunciated(), bitsChanged(), (double) bitsChanged() / annunciated()),
+                "%d against %d, %.1f times fewer"
+                        .formatted(annunciated(), bitsChanged(), (double) bitsChanged() / annunciated()),
                 "5 times");
         line("protection-class alarms grouped away", String.valueOf(protectionGroupedAway()), "0");
         line("keep-away violations", String.valueOf(keepAwayViolations().size()), "0");

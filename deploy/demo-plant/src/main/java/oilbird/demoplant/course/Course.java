@@ -35,8 +35,7 @@ public final class Course {
 
     /** Puts a transformer there; see {@link Transformer}. */
     public Transformer transformer(String id, double ratedAmpere, double healthyHydrogen, double water) {
-        Transformer transformer =
-                new Transformer(id, ratedAmpere, healthyHydrogen, water, weather, this::faults, seed);
+        Transformer transformer = new Transformer(id, ratedAmpere, healthyHydrogen, water, weather, this::faults, seed);
         transformers.put(id, transformer);
         return transformer;
     }

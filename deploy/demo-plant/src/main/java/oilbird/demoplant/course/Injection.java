@@ -12,7 +12,12 @@ import org.jspecify.annotations.Nullable;
  * @param until plant time at which it is over, or null when it stays
  * @param strength 1 as the catalogue describes it, more or less for a larger or smaller effect
  */
-public record Injection(String fault, String target, Duration from, @Nullable Duration until, double strength) {
+public record Injection(
+        String fault,
+        String target,
+        Duration from,
+        @Nullable Duration until,
+        double strength) {
     public Injection {
         if (until != null && until.compareTo(from) <= 0) {
             throw new IllegalArgumentException(fault + " ends before it begins: " + from + " to " + until);

@@ -14,15 +14,19 @@ public final class Day {
     public static List<Scene> scenes() {
         return List.of(
                 Scene.of(at(6, 0), "load and temperatures begin their daily rise, all is healthy"),
-                Scene.of(at(7, 10), "a technician is announced at the gas monitor of transformer 1; the operator puts it"
-                                + " in maintenance")
+                Scene.of(
+                                at(7, 10),
+                                "a technician is announced at the gas monitor of transformer 1; the operator puts it"
+                                        + " in maintenance")
                         .asking(new Scene.Request(
                                 "/api/v1/standing/maintenance/gas-t1/begin",
                                 "{\"by\":\"operator of the demo\",\"reason\":\"calibration of the gas monitor\","
                                         + "\"permit\":\"WP-0417\",\"duration\":\"PT130M\"}",
                                 "the operator")),
-                Scene.of(at(7, 30), "the technician calibrates it with calibration gas: 500 ppm of hydrogen that are not"
-                                + " in the transformer")
+                Scene.of(
+                                at(7, 30),
+                                "the technician calibrates it with calibration gas: 500 ppm of hydrogen that are not"
+                                        + " in the transformer")
                         .playing("service-visit", "gas-t1", at(8, 10))
                         .notExpecting("t1/gas-t1.hydrogen-high", at(6, 0), at(23, 50)),
                 Scene.of(at(8, 10), "the technician leaves; the next analysis is of oil again"),
@@ -36,8 +40,10 @@ public final class Day {
                         .expecting("t1/cooling-t1.no-answer", at(11, 20), at(12, 5))
                         .expecting("t1/moisture-t1.no-answer", at(11, 20), at(12, 5)),
                 Scene.of(at(12, 10), "the auxiliary supply of bay T1 is back; its monitors start and test themselves"),
-                Scene.of(at(13, 0), "the cooling control of transformer 2 gets new firmware, which moves its registers by"
-                                + " one")
+                Scene.of(
+                                at(13, 0),
+                                "the cooling control of transformer 2 gets new firmware, which moves its registers by"
+                                        + " one")
                         .playing("firmware-moved-registers", "cooling-t2", at(14, 30)),
                 Scene.of(at(14, 30), "the maker's technician puts the old firmware back"),
                 Scene.of(at(15, 30), "the tap changer of transformer 3 stops between two taps")

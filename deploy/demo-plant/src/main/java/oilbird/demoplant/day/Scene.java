@@ -16,7 +16,11 @@ import org.jspecify.annotations.Nullable;
  * @param expected what the gateway is to say to it, and what not
  */
 public record Scene(
-        Duration at, String what, List<Injection> faults, @Nullable Request request, List<Expected> expected) {
+        Duration at,
+        String what,
+        List<Injection> faults,
+        @Nullable Request request,
+        List<Expected> expected) {
     public Scene {
         faults = List.copyOf(faults);
         expected = List.copyOf(expected);

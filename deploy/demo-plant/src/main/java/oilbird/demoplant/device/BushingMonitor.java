@@ -128,8 +128,7 @@ public final class BushingMonitor extends NodeMonitor {
         }
         return switch (reading) {
             case "sum-current" -> sumCurrent(made);
-            case "reference-voltage" ->
-                on("reference-lost", made) ? 0 : REFERENCE_KV + 0.4 * noise(reading, made);
+            case "reference-voltage" -> on("reference-lost", made) ? 0 : REFERENCE_KV + 0.4 * noise(reading, made);
             case "outdoor-temperature" -> transformer.ambient(made) + 0.2 * noise(reading, made);
             case "internal-supply" -> supply(made);
             default -> throw new IllegalArgumentException(name() + " has no reading " + reading);
@@ -148,9 +147,7 @@ public final class BushingMonitor extends NodeMonitor {
     private double brokenLayers(long at) {
         double layers = 0;
         for (Injection breaking : faults().of("bushing-layer-breakdown", transformer.id())) {
-            layers += breaking.isOn(at)
-                    ? breaking.strength() * (1 + (at - breaking.fromMillis()) / (6 * HOUR))
-                    : 0;
+            layers += breaking.isOn(at) ? breaking.strength() * (1 + (at - breaking.fromMillis()) / (6 * HOUR)) : 0;
         }
         return layers;
     }
@@ -178,7 +175,8 @@ public final class BushingMonitor extends NodeMonitor {
         return FACTOR[phase]
                 + (phase == 1 ? 0.15 * brokenLayers(at) : 0)
                 + (phase == 2
-                        ? (0.8 + 0.3 * warm) * Math.min(1, faults().ramp("bushing-moist", transformer.id(), at, 5 * DAY))
+                        ? (0.8 + 0.3 * warm)
+                                * Math.min(1, faults().ramp("bushing-moist", transformer.id(), at, 5 * DAY))
                         : 0)
                 + (on("surface-wet", at) ? 0.35 * course().weather().wetness(faults(), at) : 0)
                 + (on("reference-lost", at) ? 0.25 : 0)
@@ -222,7 +220,8 @@ public final class BushingMonitor extends NodeMonitor {
         int number = bit.number();
         return switch (number) {
             case 0, 1, 2 -> on("sensor-earth-l" + (number + 1), at);
-            case 3, 4, 5 -> value("capacitance-l" + (number - 2), at) > CAPACITANCE[number - 3] * (1 + CAPACITANCE_HIGH_OVER);
+            case 3, 4, 5 ->
+                value("capacitance-l" + (number - 2), at) > CAPACITANCE[number - 3] * (1 + CAPACITANCE_HIGH_OVER);
             case 6, 7, 8 -> value("dissipation-factor-l" + (number - 5), at) > FACTOR_HIGH_OVER;
             case 9 -> on("reference-lost", at);
             case 10 -> on("input-board-failed", at);

@@ -113,9 +113,7 @@ public final class CoolingControl extends RegisterMonitor {
         return switch (reading) {
             case "top-oil" -> topOil(at, low);
             case "winding" ->
-                on("winding-input-saturated", at)
-                        ? 180
-                        : transformer.winding(at) - low + 0.15 * noise(reading, at);
+                on("winding-input-saturated", at) ? 180 : transformer.winding(at) - low + 0.15 * noise(reading, at);
             case "ambient" -> transformer.ambient(at) - low + 0.1 * noise(reading, at);
             case "load-input" -> loadInput(at);
             case "fan-group-1-hours" -> Math.floor(firstFanHours + transformer.fanHours(at));

@@ -244,9 +244,7 @@ public final class GasMonitor extends RegisterMonitor {
         if (on("air-in-line", at)) {
             return 0.475 + 0.425 * noise("oil-flow", at);
         }
-        double lost = 0.73 * blocked(at)
-                + 0.70 * now.ramp("oil-line-leak", name(), at, 2 * HOUR)
-                + 0.75 * thick(at);
+        double lost = 0.73 * blocked(at) + 0.70 * now.ramp("oil-line-leak", name(), at, 2 * HOUR) + 0.75 * thick(at);
         double flow = (HEALTHY_FLOW - lost) * Math.min(1, supply(at) / SUPPLY_V);
         return Math.max(LOST_FLOW, flow + 0.01 * noise("oil-flow", at));
     }
@@ -284,10 +282,7 @@ public final class GasMonitor extends RegisterMonitor {
     private Cycle.Going analysing(long at) {
         long started = course.sinceStart(name(), at);
         boolean oilFlows = on("flow-sensor-lost", at) || meanFlow(at) >= FLOW_LOW_BELOW;
-        if (!course.isPowered(name(), at)
-                || started >= 0 && started < MINUTE
-                || !oilFlows
-                || on("service-visit", at)) {
+        if (!course.isPowered(name(), at) || started >= 0 && started < MINUTE || !oilFlows || on("service-visit", at)) {
             return Cycle.Going.GIVEN_UP;
         }
         long lost = faults().sinceBegin("clock-lost", name(), at);

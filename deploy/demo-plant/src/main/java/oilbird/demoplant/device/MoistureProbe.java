@@ -142,7 +142,9 @@ public final class MoistureProbe extends NodeMonitor {
             case "oil-temperature" -> temperature(shown);
             case "moisture" -> saturation(shown) / 100 * solubility(temperature(shown));
             case "sensor-capacitance" ->
-                on("probe-cable-broken", at) ? 150 : 210 + 0.6 * saturation(stillAt(made)) + 0.05 * noise(reading, made);
+                on("probe-cable-broken", at)
+                        ? 150
+                        : 210 + 0.6 * saturation(stillAt(made)) + 0.05 * noise(reading, made);
             case "cabinet-temperature" -> transformer.ambient(made) + 9 + 0.2 * noise(reading, made);
             case "internal-supply" -> supply(made);
             default -> throw new IllegalArgumentException(name() + " has no reading " + reading);

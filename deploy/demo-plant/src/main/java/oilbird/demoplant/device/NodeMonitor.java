@@ -70,7 +70,9 @@ public abstract class NodeMonitor extends Monitor {
             if (form.place() instanceof ReadingForm.Node node) {
                 double value = value(form.name(), at);
                 Object carried = node.counts() ? (Object) Math.round(value) : (Object) value;
-                nodes.put(node.id(), new NodeValue(carried, status(form.name(), at), byOwnClock(madeAt(form.name(), at), at)));
+                nodes.put(
+                        node.id(),
+                        new NodeValue(carried, status(form.name(), at), byOwnClock(madeAt(form.name(), at), at)));
             }
         }
         long word = 0;

@@ -178,9 +178,7 @@ public final class TapChangerMonitor extends RegisterMonitor {
 
     private double deviceSeconds(long at) {
         long lost = faults().sinceBegin("clock-lost", name(), at);
-        return lost >= 0
-                ? LOST_CLOCK_STARTS_AT + lost / SECOND
-                : Math.floorDiv(course.startMillis() + at, SECOND);
+        return lost >= 0 ? LOST_CLOCK_STARTS_AT + lost / SECOND : Math.floorDiv(course.startMillis() + at, SECOND);
     }
 
     @Override
@@ -193,8 +191,7 @@ public final class TapChangerMonitor extends RegisterMonitor {
             case 4 -> isUnknown(at);
             case 5 -> transformer.tapPosition(at) <= 1 || transformer.tapPosition(at) >= 17;
             case 6, 7 -> on("hand-crank-left-in", at);
-            case 8 ->
-                value("selector-oil-temperature", at) - value("tank-oil-temperature", at) > SELECTOR_HOT_OVER_K;
+            case 8 -> value("selector-oil-temperature", at) - value("tank-oil-temperature", at) > SELECTOR_HOT_OVER_K;
             case 9 -> on("oil-filter-blocked", at);
             case 10 -> value("drive-duration", at) > SLOW_ABOVE;
             case 11 -> value("motor-current", at) > CURRENT_HIGH_ABOVE;

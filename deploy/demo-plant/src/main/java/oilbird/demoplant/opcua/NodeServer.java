@@ -61,8 +61,7 @@ public final class NodeServer implements AutoCloseable {
     private final int port;
     private final @Nullable X509Certificate certificate;
 
-    private NodeServer(
-            OpcUaServer server, NodeMonitor monitor, int port, @Nullable X509Certificate certificate) {
+    private NodeServer(OpcUaServer server, NodeMonitor monitor, int port, @Nullable X509Certificate certificate) {
         this.server = server;
         this.monitor = monitor;
         this.port = port;
@@ -193,8 +192,7 @@ public final class NodeServer implements AutoCloseable {
         return "/" + monitor.name();
     }
 
-    private static Set<EndpointConfig> endpoints(
-            NodeMonitor monitor, int port, @Nullable X509Certificate certificate) {
+    private static Set<EndpointConfig> endpoints(NodeMonitor monitor, int port, @Nullable X509Certificate certificate) {
         Set<EndpointConfig> endpoints = new LinkedHashSet<>();
         if (certificate == null) {
             endpoints.add(endpoint(port, path(monitor), SecurityPolicy.None, MessageSecurityMode.None)
@@ -235,8 +233,9 @@ public final class NodeServer implements AutoCloseable {
         if (door.isOpen()) {
             return AnonymousIdentityValidator.INSTANCE;
         }
-        return new UsernameIdentityValidator(challenge -> challenge.getUsername().equals(door.user())
-                && challenge.getPassword().equals(door.password()));
+        return new UsernameIdentityValidator(
+                challenge -> challenge.getUsername().equals(door.user())
+                        && challenge.getPassword().equals(door.password()));
     }
 
     /** Own key and certificate; whatever certificate a client shows is taken, since this is a demo on one machine. */
@@ -256,7 +255,10 @@ public final class NodeServer implements AutoCloseable {
         };
         try {
             return DefaultApplicationGroup.createAndInitialize(
-                    new MemoryTrustListManager(), new MemoryCertificateStore(), factory, (chain, application, hosts) -> {});
+                    new MemoryTrustListManager(),
+                    new MemoryCertificateStore(),
+                    factory,
+                    (chain, application, hosts) -> {});
         } catch (Exception failure) {
             throw new IllegalStateException("cannot make a certificate for " + uri, failure);
         }

@@ -15,8 +15,7 @@ import oilbird.demoplant.device.NodeValue;
  * @param image its Modbus tables; empty ones for an OPC UA monitor
  * @param nodes its OPC UA variables by their string identifiers; empty for a Modbus monitor
  */
-public record MonitorState(
-        Answering answering, Nameplate nameplate, DeviceImage image, Map<String, NodeValue> nodes) {
+public record MonitorState(Answering answering, Nameplate nameplate, DeviceImage image, Map<String, NodeValue> nodes) {
     public MonitorState {
         nodes = new LinkedHashMap<>(nodes);
     }

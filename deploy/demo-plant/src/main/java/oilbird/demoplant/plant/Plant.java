@@ -96,7 +96,8 @@ public final class Plant {
     public Transformer transformer(String asset) {
         Transformer transformer = course.transformers().get(asset);
         if (transformer == null) {
-            throw new IllegalArgumentException("no transformer " + asset + "; there are " + course.transformers().keySet());
+            throw new IllegalArgumentException("no transformer " + asset + "; there are "
+                    + course.transformers().keySet());
         }
         return transformer;
     }
@@ -130,7 +131,8 @@ public final class Plant {
 
     /** @throws IllegalArgumentException if no such fault can befall the target */
     public synchronized Plant inject(Injection injection) {
-        if (playableAt(injection.target()).stream().noneMatch(fault -> fault.name().equals(injection.fault()))) {
+        if (playableAt(injection.target()).stream()
+                .noneMatch(fault -> fault.name().equals(injection.fault()))) {
             throw new IllegalArgumentException("no fault " + injection.fault() + " can befall " + injection.target()
                     + "; there are "
                     + playableAt(injection.target()).stream()

@@ -83,7 +83,9 @@ class CoolingControlTest {
     void withoutItsSuppliesTheCoolingStandsAndTheWindingReachesItsContact() {
         plant.inject("cooling-supply-lost", "cooling-t1", Duration.ofHours(6));
         assertThat(inputs(Duration.ofHours(7)) & 0b1100_0111).isEqualTo(0b1100_0000);
-        assertThat(inputs(AFTERNOON) & 1 << 10).as("winding temperature contact").isNotZero();
+        assertThat(inputs(AFTERNOON) & 1 << 10)
+                .as("winding temperature contact")
+                .isNotZero();
     }
 
     @Test

@@ -60,7 +60,9 @@ class GasMonitorTest {
         assertThat(bits(min(100).plusSeconds(4)) & 0b11).isEqualTo(0b01);
         assertThat(bits(min(130)) & 0b11).isEqualTo(0b01);
         assertThat(bits(min(145)) & 0b11).isEqualTo(0b11);
-        assertThat(bits(min(301)) & 0b11).as("the fan runs, the heat sink is still hot").isEqualTo(0b10);
+        assertThat(bits(min(301)) & 0b11)
+                .as("the fan runs, the heat sink is still hot")
+                .isEqualTo(0b10);
         assertThat(bits(min(400)) & 0b11).isZero();
     }
 
@@ -125,8 +127,7 @@ class GasMonitorTest {
         plant.inject("partial-discharge", "t1", min(60));
         double hydrogen = hydrogen(min(660)) - hydrogen(min(60));
         Monitor gas = Objects.requireNonNull(plant.monitors().get("gas-t1"));
-        double methane =
-                gas.value("methane", min(660).toMillis()) - gas.value("methane", min(60).toMillis());
+        double methane = gas.value("methane", min(660).toMillis()) - gas.value("methane", min(60).toMillis());
         assertThat(hydrogen).isBetween(70.0, 90.0);
         assertThat(methane / hydrogen).isBetween(0.0, 0.1);
     }

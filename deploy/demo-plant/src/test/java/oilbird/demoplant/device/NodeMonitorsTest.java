@@ -30,7 +30,8 @@ class NodeMonitorsTest {
     void aHealthyProbeShowsStatusValidAndMeasuresEveryFiveMinutes() {
         assertThat(word("moisture-t1", NOON)).isEqualTo(1L << 31);
         long counted = (Long) node("moisture-t1", "Unit.Measurements", NOON).value();
-        assertThat(node("moisture-t1", "Unit.Measurements", NOON.plusMinutes(5)).value()).isEqualTo(counted + 1);
+        assertThat(node("moisture-t1", "Unit.Measurements", NOON.plusMinutes(5)).value())
+                .isEqualTo(counted + 1);
         NodeValue temperature = node("moisture-t1", "Probe.OilTemperature", NOON);
         assertThat(temperature.statusCode()).isZero();
         assertThat(Plant.INVENTED_MORNING.plus(NOON).toEpochMilli() - temperature.sourceMillis())
@@ -57,7 +58,8 @@ class NodeMonitorsTest {
         NodeValue held = node("moisture-t1", "Probe.Saturation", refresh);
         assertThat(held.statusCode()).as("Uncertain_LastUsableValue").isEqualTo(0x40900000L);
         assertThat(held.sourceMillis())
-                .isEqualTo(node("moisture-t1", "Probe.Saturation", refresh.plusMinutes(8)).sourceMillis());
+                .isEqualTo(node("moisture-t1", "Probe.Saturation", refresh.plusMinutes(8))
+                        .sourceMillis());
     }
 
     @Test
@@ -92,9 +94,12 @@ class NodeMonitorsTest {
         plant.inject("bushing-layer-breakdown", "t2", NOON);
         Duration later = NOON.plusHours(7);
         assertThat(number("bushing-t2", "L2.Capacitance", later) / before).isBetween(1.069, 1.075);
-        assertThat(number("bushing-t2", "L2.LeakageCurrent", later) / currentBefore).isBetween(1.060, 1.085);
+        assertThat(number("bushing-t2", "L2.LeakageCurrent", later) / currentBefore)
+                .isBetween(1.060, 1.085);
         assertThat(number("bushing-t2", "L1.Capacitance", later)).isBetween(450.0, 454.0);
-        assertThat(word("bushing-t2", NOON.plusMinutes(20)) & 1 << 4).as("capacitance-high-l2").isNotZero();
+        assertThat(word("bushing-t2", NOON.plusMinutes(20)) & 1 << 4)
+                .as("capacitance-high-l2")
+                .isNotZero();
     }
 
     @Test

@@ -93,6 +93,7 @@ class TapChangerMonitorTest {
 
     private double over(Duration time) {
         long at = time.toMillis();
-        return tap.monitor().value("selector-oil-temperature", at) - tap.monitor().value("tank-oil-temperature", at);
+        return tap.monitor().value("selector-oil-temperature", at)
+                - tap.monitor().value("tank-oil-temperature", at);
     }
 }

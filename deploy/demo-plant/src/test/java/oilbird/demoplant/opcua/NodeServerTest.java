@@ -42,11 +42,13 @@ class NodeServerTest {
     private final Plant plant = Plant.windlow(7);
     private final AtomicLong now = new AtomicLong(NOON.toMillis());
     private final AtomicBoolean silent = new AtomicBoolean();
+
     @SuppressWarnings("NullAway.Init") // every test starts one
     private NodeServer server;
 
     private void start(String device, NodeServer.Door door) throws Exception {
-        NodeMonitor monitor = (NodeMonitor) Objects.requireNonNull(plant.monitors().get(device));
+        NodeMonitor monitor =
+                (NodeMonitor) Objects.requireNonNull(plant.monitors().get(device));
         server = NodeServer.start(monitor, 0, door, now::get, plant.start().toEpochMilli(), silent::get);
     }
 
@@ -80,7 +82,9 @@ class NodeServerTest {
     private NodeId node(OpcUaClient client, String id) throws Exception {
         UInteger none = UInteger.valueOf(0);
         return new NodeId(
-                Objects.requireNonNull(client.readNamespaceTable().getIndex(server.monitor().namespace()), none + ""), id);
+                Objects.requireNonNull(
+                        client.readNamespaceTable().getIndex(server.monitor().namespace()), none + ""),
+                id);
     }
 
     private DataValue read(OpcUaClient client, String id) throws Exception {
@@ -133,7 +137,8 @@ class NodeServerTest {
         BlockingQueue<Object> told = new LinkedBlockingQueue<>();
         OpcUaMonitoredItem item = OpcUaMonitoredItem.newDataItem(node(client, "Unit.Measurements"));
         item.setSamplingInterval(50.0);
-        item.setDataValueListener((which, value) -> told.add(Objects.requireNonNull(value.value().value())));
+        item.setDataValueListener(
+                (which, value) -> told.add(Objects.requireNonNull(value.value().value())));
         subscription.addMonitoredItem(item);
         subscription.synchronizeMonitoredItems();
         UInteger first = (UInteger) Objects.requireNonNull(told.poll(10, TimeUnit.SECONDS));
@@ -164,7 +169,8 @@ class NodeServerTest {
         OpcUaClient client = client(SecurityPolicy.None, AnonymousProvider.INSTANCE);
         NodeId status = node(client, "Unit.Status");
         silent.set(true);
-        assertThatThrownBy(() -> client.readValue(0, TimestampsToReturn.Both, status)).hasMessageContaining("Bad_Timeout");
+        assertThatThrownBy(() -> client.readValue(0, TimestampsToReturn.Both, status))
+                .hasMessageContaining("Bad_Timeout");
         silent.set(false);
         OpcUaClient again = client(SecurityPolicy.None, AnonymousProvider.INSTANCE);
         assertThat(read(again, "Unit.Status").statusCode().isGood()).isTrue();

@@ -75,9 +75,19 @@ class PlantTest {
     @Test
     void onAHealthyDayNoMonitorShowsTrouble() {
         List<String> usual = List.of(
-                "fan-group-1-running", "fan-group-2-running", "pump-running", "remote-control", "analysis-state:0",
-                "analysis-state:1", "analysis-state:2", "self-test-passed", "status-valid", "tap-change-in-progress",
-                "refresh-running", "probe-state:0", "probe-state:1");
+                "fan-group-1-running",
+                "fan-group-2-running",
+                "pump-running",
+                "remote-control",
+                "analysis-state:0",
+                "analysis-state:1",
+                "analysis-state:2",
+                "self-test-passed",
+                "status-valid",
+                "tap-change-in-progress",
+                "refresh-running",
+                "probe-state:0",
+                "probe-state:1");
         for (int seed = 1; seed <= 5; seed++) {
             Plant plant = Plant.windlow(seed);
             for (Monitor monitor : plant.monitors().values()) {
@@ -144,8 +154,8 @@ class PlantTest {
 
     @Test
     void aLostSupplySilencesItsDevicesWhichThenTestThemselves() {
-        Plant plant = Plant.windlow(1)
-                .inject("auxiliary-supply-lost", "aux-t1", Duration.ofHours(2), Duration.ofHours(3));
+        Plant plant =
+                Plant.windlow(1).inject("auxiliary-supply-lost", "aux-t1", Duration.ofHours(2), Duration.ofHours(3));
         Duration within = Duration.ofMinutes(150);
         for (String device : List.of("gas-t1", "cooling-t1", "moisture-t1")) {
             assertThat(plant.at(device, within).answering()).as(device).isEqualTo(Answering.SILENT);
@@ -153,7 +163,9 @@ class PlantTest {
         assertThat(plant.at("gas-t2", within).answering()).isEqualTo(Answering.ANSWERS);
         MonitorState after = plant.at("gas-t1", Duration.ofMinutes(182));
         assertThat(after.answering()).isEqualTo(Answering.ANSWERS);
-        assertThat(after.image().cells(4, 0, 1)[0] & 0x8000).as("status not valid yet").isZero();
+        assertThat(after.image().cells(4, 0, 1)[0] & 0x8000)
+                .as("status not valid yet")
+                .isZero();
         assertThat(plant.at("gas-t1", Duration.ofMinutes(190)).image().cells(4, 0, 1)[0] & 0x8000)
                 .isNotZero();
     }
@@ -186,7 +198,9 @@ class PlantTest {
         Plant plant = Plant.windlow(1).inject("service-left-on", "gas-t1", Duration.ofHours(1));
         assertThat(plant.end("service-left-on", "gas-t1", Duration.ofHours(2))).isTrue();
         assertThat(plant.end("service-left-on", "gas-t1", Duration.ofHours(3))).isFalse();
-        assertThat(plant.at("gas-t1", Duration.ofMinutes(90)).image().cells(4, 0, 1)[0] & 1 << 6).isNotZero();
-        assertThat(plant.at("gas-t1", Duration.ofMinutes(150)).image().cells(4, 0, 1)[0] & 1 << 6).isZero();
+        assertThat(plant.at("gas-t1", Duration.ofMinutes(90)).image().cells(4, 0, 1)[0] & 1 << 6)
+                .isNotZero();
+        assertThat(plant.at("gas-t1", Duration.ofMinutes(150)).image().cells(4, 0, 1)[0] & 1 << 6)
+                .isZero();
     }
 }

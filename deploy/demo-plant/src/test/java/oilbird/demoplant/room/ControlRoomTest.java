@@ -35,7 +35,8 @@ class ControlRoomTest {
     @BeforeEach
     void start() throws Exception {
         broker = Broker.start(0);
-        room = ControlRoom.open(broker.port(), told::add, (alarm, sounds) -> heard.add(alarm + (sounds ? " sounds" : "")));
+        room = ControlRoom.open(
+                broker.port(), told::add, (alarm, sounds) -> heard.add(alarm + (sounds ? " sounds" : "")));
         gateway = new MqttClient("tcp://127.0.0.1:" + broker.port(), "gateway", new MemoryPersistence());
         gateway.connect();
     }

@@ -134,12 +134,7 @@ class BehaviourTest {
     void aTakenPortIsToldWithItsNumberAndWhatToDo() {
         assertThatExceptionOfType(PortTaken.class)
                 .isThrownBy(() -> DeviceServer.start(
-                        "specification",
-                        List.of(served),
-                        server.port(),
-                        eventLoop,
-                        workers,
-                        new SplittableRandom(1)))
+                        "specification", List.of(served), server.port(), eventLoop, workers, new SplittableRandom(1)))
                 .withMessageContaining("port " + server.port())
                 .withMessageContaining("--ports specification=");
     }

@@ -79,7 +79,7 @@ function renderTitle() {
     : `No alarm is open. ${devices.length} of ${devices.length} monitors answer.`);
 }
 
-const linkWords = { silent: 'does not answer', 'not-yet-asked': 'not yet read', 'other-product': 'refused: another product answers' };
+const linkWords = { silent: 'does not answer', 'not-yet-asked': 'not yet read', released: 'connection released, not read', 'other-product': 'refused: another product answers' };
 
 function renderDevices(now) {
   const devices = monitors();

@@ -166,7 +166,10 @@ final class ContractDiff {
         for (JsonNode list : List.of(path.path("parameters"), operation.path("parameters"))) {
             for (JsonNode parameter : list) {
                 JsonNode resolved = resolve(parameter, root);
-                found.put(resolved.path("in").asText() + " " + resolved.path("name").asText(), resolved);
+                found.put(
+                        resolved.path("in").asText() + " "
+                                + resolved.path("name").asText(),
+                        resolved);
             }
         }
         return found;
@@ -271,8 +274,8 @@ final class ContractDiff {
                     .forEach(name -> breaking.add(where + "." + name + ": now required"));
         } else {
             wasNeeded.stream()
-                    .filter(name -> !isNeeded.contains(name)
-                            && is.path("properties").has(name))
+                    .filter(name ->
+                            !isNeeded.contains(name) && is.path("properties").has(name))
                     .forEach(name -> breaking.add(where + "." + name + ": no longer always there"));
         }
     }

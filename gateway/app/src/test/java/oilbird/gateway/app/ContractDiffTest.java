@@ -44,35 +44,43 @@ class ContractDiffTest {
     static Stream<Arguments> breakingChanges() {
         return Stream.of(
                 planted("/api/v1/devices: removed", api -> at(api, "/paths").remove("/api/v1/devices")),
-                planted("POST /api/v1/alarms/{asset}/{rule}/shelve: removed", api -> at(api, SHELVE)
-                        .remove("post")),
-                planted("DeviceForm.product: removed", api -> at(api, "/components/schemas/DeviceForm/properties")
-                        .remove("product")),
+                planted(
+                        "POST /api/v1/alarms/{asset}/{rule}/shelve: removed",
+                        api -> at(api, SHELVE).remove("post")),
+                planted(
+                        "DeviceForm.product: removed",
+                        api -> at(api, "/components/schemas/DeviceForm/properties")
+                                .remove("product")),
                 planted("DeviceForm.product: removed", api -> {
                     ObjectNode keys = at(api, "/components/schemas/DeviceForm/properties");
                     keys.set("model", keys.remove("product"));
                 }),
-                planted("Counts.good: type [integer] became [string]", api -> at(
-                                api, "/components/schemas/Counts/properties/good")
-                        .put("type", "string")
-                        .remove("format")),
+                planted(
+                        "Counts.good: type [integer] became [string]",
+                        api -> at(api, "/components/schemas/Counts/properties/good")
+                                .put("type", "string")
+                                .remove("format")),
                 planted("ActForm.signature: now required", api -> {
                     ObjectNode form = at(api, "/components/schemas/ActForm");
                     form.withObject("/properties").putObject("signature").put("type", "string");
                     form.withArray("/required").add("signature");
                 }),
-                planted("ActForm.reason: now required", api -> at(api, "/components/schemas/ActForm")
-                        .withArray("/required")
-                        .add("reason")),
-                planted("ActForm.comment: maxLength none became 10", api -> at(
-                                api, "/components/schemas/ActForm/properties/comment")
-                        .put("maxLength", 10)),
-                planted("GET /api/v1/alarms: parameter query token: new and required", api -> ((ArrayNode)
-                                api.at("/paths/~1api~1v1~1alarms/get/parameters"))
-                        .addObject()
-                        .put("in", "query")
-                        .put("name", "token")
-                        .put("required", true)),
+                planted(
+                        "ActForm.reason: now required",
+                        api -> at(api, "/components/schemas/ActForm")
+                                .withArray("/required")
+                                .add("reason")),
+                planted(
+                        "ActForm.comment: maxLength none became 10",
+                        api -> at(api, "/components/schemas/ActForm/properties/comment")
+                                .put("maxLength", 10)),
+                planted(
+                        "GET /api/v1/alarms: parameter query token: new and required",
+                        api -> ((ArrayNode) api.at("/paths/~1api~1v1~1alarms/get/parameters"))
+                                .addObject()
+                                .put("in", "query")
+                                .put("name", "token")
+                                .put("required", true)),
                 planted("GET /api/v1/alarms: parameter query after: removed", api -> {
                     ArrayNode parameters = (ArrayNode) api.at("/paths/~1api~1v1~1alarms/get/parameters");
                     for (int i = 0; i < parameters.size(); i++) {
@@ -81,9 +89,10 @@ class ContractDiffTest {
                         }
                     }
                 }),
-                planted("GET /api/v1/devices: answer 200: removed", api -> at(
-                                api, "/paths/~1api~1v1~1devices/get/responses")
-                        .remove("200")),
+                planted(
+                        "GET /api/v1/devices: answer 200: removed",
+                        api -> at(api, "/paths/~1api~1v1~1devices/get/responses")
+                                .remove("200")),
                 planted("GET /api/v1/devices: answer 200: application/json: removed", api -> {
                     ObjectNode content = at(api, "/paths/~1api~1v1~1devices/get/responses/200/content");
                     content.set("application/xml", content.remove("application/json"));

@@ -106,7 +106,8 @@ class ContractTest {
         Map<String, String> documents = new LinkedHashMap<>();
         forms().fields()
                 .forEachRemaining(form -> documents.put(
-                        "https://oilbird.example/" + form.getKey(), form.getValue().toString()));
+                        "https://oilbird.example/" + form.getKey(),
+                        form.getValue().toString()));
         SchemaRegistry registry = SchemaRegistry.withDefaultDialect(
                 SpecificationVersion.DRAFT_2020_12, builder -> builder.schemas(documents));
         List<String> answers = List.of(
@@ -118,6 +119,7 @@ class ContractTest {
                 "assets",
                 "assets/t1",
                 "devices",
+                "lines",
                 "devices/gas-t1",
                 "readings",
                 "readings?limit=3&quality=bad",
@@ -166,10 +168,32 @@ class ContractTest {
             {415, "", given().contentType("text/plain").body("by me").post(comment())},
             {400, "", given().contentType("application/json").body("{\"by\":").post(comment())},
             {400, "", given().contentType("application/json").body("[]").post(comment())},
-            {400, "by", given().contentType("application/json").body("{\"comment\":\"x\"}").post(comment())},
-            {400, "by", given().contentType("application/json").body("{\"by\":5}").post(comment())},
-            {400, "comment", given().contentType("application/json").body("{\"by\":\"A\",\"comment\":{}}").post(comment())},
-            {400, "coment", given().contentType("application/json").body("{\"by\":\"A\",\"coment\":\"x\"}").post(comment())},
+            {
+                400,
+                "by",
+                given().contentType("application/json")
+                        .body("{\"comment\":\"x\"}")
+                        .post(comment())
+            },
+            {
+                400,
+                "by",
+                given().contentType("application/json").body("{\"by\":5}").post(comment())
+            },
+            {
+                400,
+                "comment",
+                given().contentType("application/json")
+                        .body("{\"by\":\"A\",\"comment\":{}}")
+                        .post(comment())
+            },
+            {
+                400,
+                "coment",
+                given().contentType("application/json")
+                        .body("{\"by\":\"A\",\"coment\":\"x\"}")
+                        .post(comment())
+            },
             {
                 400,
                 "duration",

@@ -372,6 +372,39 @@ class GatewayHttpTest {
         awaitPermits(List.of());
     }
 
+    @Test
+    void aReleasedConnectionIsToldWithPersonAndEndAndItsDeviceIsNotPolledMeanwhile() {
+        Map<String, Object> whole = Map.of("by", "T. Tester", "reason", "maker's laptop", "duration", "PT30M");
+        assertThat(post("standing/release/cooling-t2/begin", Map.of("by", "T. Tester", "reason", "laptop"))
+                        .statusCode())
+                .as("no time")
+                .isEqualTo(400);
+        assertThat(post("standing/release/no-such/begin", whole).statusCode()).isEqualTo(404);
+        assertThat(post("standing/release/cooling-t2/begin", whole).statusCode())
+                .isEqualTo(204);
+        assertThat(post("standing/release/cooling-t2/begin", whole).statusCode())
+                .isEqualTo(409);
+        Awaitility.await("the release is told").atMost(SOON).untilAsserted(() -> {
+            JsonPath standing = given().get("/api/v1/standing").jsonPath();
+            assertThat(standing.getList("releases.devices")).isEqualTo(List.of(List.of("cooling-t2")));
+            assertThat(standing.getList("releases.by.name")).isEqualTo(List.of("T. Tester"));
+            JsonPath device = given().get("/api/v1/devices/cooling-t2").jsonPath();
+            assertThat(device.getString("device.link")).isEqualTo("released");
+            assertThat(device.getList("readings.reason", String.class)).containsOnly("released");
+        });
+        assertThat(given().get("/api/v1/record?limit=1000").asString())
+                .contains("T. Tester (rest): maker's laptop; not polled: cooling-t2; for PT30M");
+        assertThat(post("standing/release/cooling-t2/end", Map.of("by", "T. Tester"))
+                        .statusCode())
+                .isEqualTo(204);
+        Awaitility.await("it is over")
+                .atMost(SOON)
+                .untilAsserted(() -> assertThat(
+                                given().get("/api/v1/standing").jsonPath().getList("releases"))
+                        .isEmpty());
+        given().get("/api/v1/lines").then().statusCode(200).body("form", equalTo("oilbird.lines/1"));
+    }
+
     private static void awaitPermits(List<String> permits) {
         Awaitility.await("maintenance under the permits " + permits)
                 .atMost(SOON)
@@ -415,7 +448,8 @@ class GatewayHttpTest {
         assertThat(lost.<Boolean>getList("alarms.active")).containsOnly(true);
         assertThat(given().get("/api/v1/alarms?asset=t2&state=NORM").jsonPath().<String>getList("alarms.asset"))
                 .doesNotContain("t1");
-        JsonPath bad = given().get("/api/v1/readings?asset=t1&quality=bad&limit=3").jsonPath();
+        JsonPath bad =
+                given().get("/api/v1/readings?asset=t1&quality=bad&limit=3").jsonPath();
         assertThat(bad.<String>getList("readings.quality")).hasSize(3).containsOnly("bad");
         assertThat(bad.getString("next")).isEqualTo(bad.getString("readings[2].reading"));
         assertThat(given().get("/api/v1/readings/gas-t1/hydrogen").jsonPath().getString("reading.quality"))
@@ -458,12 +492,15 @@ class GatewayHttpTest {
         String first = String.valueOf(act(id, "comment", Map.of("by", "A. Tester", "comment", "first of two"))
                 .jsonPath()
                 .getString("lastEvent"));
-        String newest = given().get("/api/v1/alarms/" + id + "/events?limit=1").jsonPath().getString("events[0].eventId");
+        String newest = given().get("/api/v1/alarms/" + id + "/events?limit=1")
+                .jsonPath()
+                .getString("events[0].eventId");
         act(id, "comment", Map.of("by", "A. Tester", "comment", "second of two"));
         assertThat(given().get("/api/v1/record?after=" + newest).jsonPath().<String>getList("events.text"))
                 .contains("second of two")
                 .doesNotContain("first of two");
-        JsonPath comments = given().get("/api/v1/record?kind=commented&before=1000000").jsonPath();
+        JsonPath comments =
+                given().get("/api/v1/record?kind=commented&before=1000000").jsonPath();
         assertThat(comments.<String>getList("events.kind")).isNotEmpty().containsOnly("commented");
         List<Integer> positions = comments.getList("events.position");
         assertThat(positions).isSortedAccordingTo(java.util.Comparator.reverseOrder());

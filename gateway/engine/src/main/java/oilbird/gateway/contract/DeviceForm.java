@@ -7,7 +7,8 @@ import org.jspecify.annotations.Nullable;
  * One device in short.
  *
  * @param name name for people within its asset.
- * @param link {@code answering}, {@code silent} or {@code not-yet-asked}.
+ * @param link {@code answering}, {@code silent}, {@code not-yet-asked}, or {@code released} while somebody else has its
+ *     connection.
  * @param lastAnswer when the newest answer came; absent before the first.
  * @param maintenance present while the device or its asset is in maintenance.
  * @param readings how many readings it has, by quality.

@@ -121,7 +121,8 @@ public record DiagnosisForm(
      * @param factor what it multiplied the odds of the cause by.
      */
     @JsonInclude(JsonInclude.Include.NON_NULL)
-    public record SupportForm(String signal, String looksFor, @Nullable Boolean seen, double factor) {}
+    public record SupportForm(
+            String signal, String looksFor, @Nullable Boolean seen, double factor) {}
 
     /**
      * A sign.

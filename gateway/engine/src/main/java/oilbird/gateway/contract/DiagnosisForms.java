@@ -76,8 +76,7 @@ final class DiagnosisForms {
                 event.reasons(),
                 by,
                 released
-                        ? "Keep-away from " + name + " was released"
-                                + (by == null ? "." : " by " + by.name() + ".")
+                        ? "Keep-away from " + name + " was released" + (by == null ? "." : " by " + by.name() + ".")
                         : "Keep away from " + name + " until the control room releases it.",
                 released ? event.text() : null,
                 Written.time(event.at()),
@@ -164,8 +163,7 @@ final class DiagnosisForms {
                 written(cause.against()),
                 written(cause.awaited()),
                 cause.support().stream()
-                        .map(s -> new DiagnosisForm.SupportForm(
-                                s.signal().toString(), s.text(), s.seen(), s.factor()))
+                        .map(s -> new DiagnosisForm.SupportForm(s.signal().toString(), s.text(), s.seen(), s.factor()))
                         .toList(),
                 cause.keepAway(),
                 cause.call(),

@@ -93,6 +93,15 @@ public final class Forms {
                                 m.taken().stream().map(AlarmId::toString).toList()))
                         .toList(),
                 tests(view),
+                view.standing().releases().stream()
+                        .map(r -> new StandingForm.ReleaseForm(
+                                r.of(),
+                                r.devices(),
+                                who(r.by()),
+                                r.reason(),
+                                Written.time(r.since()),
+                                Written.time(r.untilWallMillis())))
+                        .toList(),
                 view.proposals().stream()
                         .map(p -> new StandingForm.ProposalForm(
                                 p.alarm().toString(),
@@ -665,7 +674,9 @@ public final class Forms {
                 assetName(device.asset()),
                 device.kind().map(),
                 device.kind().product(),
-                view.lost() ? "silent" : asked ? "answering" : "not-yet-asked",
+                of.standing().isReleased(device.id())
+                        ? "released"
+                        : view.lost() ? "silent" : asked ? "answering" : "not-yet-asked",
                 lastAnswer(view),
                 maintenanceOrNull(of.standing().covering(device)),
                 new DeviceForm.Counts(

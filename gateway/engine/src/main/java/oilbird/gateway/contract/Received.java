@@ -57,10 +57,11 @@ public final class Received {
         } catch (UnrecognizedPropertyException e) {
             String known = e.getKnownPropertyIds() == null
                     ? ""
-                    : "; it has " + e.getKnownPropertyIds().stream()
-                            .map(String::valueOf)
-                            .sorted()
-                            .collect(Collectors.joining(", "));
+                    : "; it has "
+                            + e.getKnownPropertyIds().stream()
+                                    .map(String::valueOf)
+                                    .sorted()
+                                    .collect(Collectors.joining(", "));
             throw new WrongFormException(
                     e.getPropertyName(), "the form has no key `" + e.getPropertyName() + "`" + known);
         } catch (JsonMappingException e) {

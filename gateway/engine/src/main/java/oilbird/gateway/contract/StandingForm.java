@@ -15,6 +15,7 @@ public record StandingForm(
         List<KeepAwayForm> keepAway,
         List<Maintained> maintenance,
         List<TestForm> tests,
+        List<ReleaseForm> releases,
         List<ProposalForm> proposals) {
     public static final String FORM = "oilbird.standing/1";
 
@@ -22,6 +23,7 @@ public record StandingForm(
         keepAway = List.copyOf(keepAway);
         maintenance = List.copyOf(maintenance);
         tests = List.copyOf(tests);
+        releases = List.copyOf(releases);
         proposals = List.copyOf(proposals);
     }
 
@@ -33,6 +35,20 @@ public record StandingForm(
     public record Maintained(@JsonUnwrapped MaintenanceForm maintenance, List<String> alarms) {
         public Maintained {
             alarms = List.copyOf(alarms);
+        }
+    }
+
+    /**
+     * A connection that is left to somebody else; its devices are not polled.
+     *
+     * @param of id of the device, line or Modbus gateway that was asked for.
+     * @param devices all devices on it.
+     * @param until when it ends by itself.
+     */
+    public record ReleaseForm(
+            String of, List<String> devices, ActorForm by, String reason, String since, String until) {
+        public ReleaseForm {
+            devices = List.copyOf(devices);
         }
     }
 

@@ -14,8 +14,7 @@ import org.jspecify.annotations.Nullable;
  * @param file absolute, or below the folder {@code secrets} of the gateway's data folder; null for the environment.
  * @param environment name of a variable.
  */
-public record SecretSource(
-        @Nullable String file, @Nullable String environment) {
+public record SecretSource(@Nullable String file, @Nullable String environment) {
     /**
      * The secret as it is now, without empty lines; several where one is being replaced by another.
      *

@@ -64,7 +64,8 @@ final class StationFeatures implements FeatureReader.Signals {
             features.computeIfAbsent(owner, d -> new ArrayList<>()).add(feature);
         }
         return devices.values().stream()
-                .map(d -> with(d, indications.getOrDefault(d.id(), List.of()), features.getOrDefault(d.id(), List.of())))
+                .map(d ->
+                        with(d, indications.getOrDefault(d.id(), List.of()), features.getOrDefault(d.id(), List.of())))
                 .toList();
     }
 

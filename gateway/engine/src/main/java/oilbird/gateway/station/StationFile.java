@@ -116,10 +116,7 @@ record StationFile(
             YamlMapping asset = item.asMapping();
             assetIds.add(asset);
             assets.add(new AssetEntry(
-                    asset.text("id", ""),
-                    asset.text("name", ""),
-                    asset.text("kind", ""),
-                    TransformerEntry.of(asset)));
+                    asset.text("id", ""), asset.text("name", ""), asset.text("kind", ""), TransformerEntry.of(asset)));
         }
         Ids deviceIds = new Ids("device", problems);
         SerialLines lines = new SerialLines(problems);

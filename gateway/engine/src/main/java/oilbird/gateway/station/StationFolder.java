@@ -172,7 +172,10 @@ public final class StationFolder {
                 file.links().stream().map(StationFile.LinkEntry::settings).toList();
         String version = HexFormat.of().formatHex(digest.digest());
         return problems.loaded(new Station(
-                file.owner(), new StationModel(facts, bound, causes, settings, version, computations.setups()), devices, links));
+                file.owner(),
+                new StationModel(facts, bound, causes, settings, version, computations.setups()),
+                devices,
+                links));
     }
 
     private void checkSecrets(List<StationFile.LinkEntry> links) {

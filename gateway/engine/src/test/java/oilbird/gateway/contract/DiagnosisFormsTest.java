@@ -93,7 +93,9 @@ class DiagnosisFormsTest {
 
     @Test
     void everyFormOfADiagnosisFitsItsSchema() {
-        set("gas-t2", "cabinet-fan-stopped", true).set("bushing-t2", "capacitance-high-l2", true).rounds(4);
+        set("gas-t2", "cabinet-fan-stopped", true)
+                .set("bushing-t2", "capacitance-high-l2", true)
+                .rounds(4);
         StationView view = fold.view();
         assertThat(view.diagnoses()).hasSize(2);
 
@@ -111,8 +113,8 @@ class DiagnosisFormsTest {
                         .map(e -> forms.event(e, fold.view()))
                         .filter(f -> f instanceof DiagnosisEventForm || f instanceof KeepAwayEventForm))
                 .hasSizeGreaterThan(3)
-                .allSatisfy(f ->
-                        assertFits(f.form().substring("oilbird.".length()).replace('/', '-') + ".schema.json", f));
+                .allSatisfy(
+                        f -> assertFits(f.form().substring("oilbird.".length()).replace('/', '-') + ".schema.json", f));
     }
 
     @Test
@@ -132,7 +134,9 @@ class DiagnosisFormsTest {
     /** Whoever asks for one diagnosis can compute its posterior again from what the answer says and nothing else. */
     @Test
     void thePosteriorFollowsFromTheNumbersThatAreTold() {
-        set("gas-t2", "cabinet-fan-stopped", true).set("gas-t2", "oil-flow-low", true).rounds(4);
+        set("gas-t2", "cabinet-fan-stopped", true)
+                .set("gas-t2", "oil-flow-low", true)
+                .rounds(4);
         StationView view = fold.view();
         for (DiagnosisForm each : forms.diagnoses(view).diagnoses()) {
             DiagnosisForm form = forms.diagnosis(each.diagnosis(), view).orElseThrow();
@@ -173,7 +177,9 @@ class DiagnosisFormsTest {
 
     @Test
     void whilePeopleAreToKeepAwayNoFormHasACheckNearTheAsset() throws IOException {
-        set("gas-t2", "cabinet-fan-stopped", true).set("cooling-t2", "pump-tripped", true).rounds(4);
+        set("gas-t2", "cabinet-fan-stopped", true)
+                .set("cooling-t2", "pump-tripped", true)
+                .rounds(4);
         assertThat(exposures(everyFormOf("t2"))).as("before").anyMatch(e -> e >= 1);
 
         set("bushing-t2", "sensor-earth-l1", true).rounds(1);

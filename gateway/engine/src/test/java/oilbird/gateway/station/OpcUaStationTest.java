@@ -80,7 +80,12 @@ class OpcUaStationTest {
     @Test
     void theStationKnowsEverySignalOfTheMapByItsBlock() throws IOException {
         Station station = station(with("")).result().orElseThrow();
-        assertThat(station.model().facts().device("moisture-t1").orElseThrow().kind().blocks())
+        assertThat(station.model()
+                        .facts()
+                        .device("moisture-t1")
+                        .orElseThrow()
+                        .kind()
+                        .blocks())
                 .extracting(block -> block.name() + " " + block.signals())
                 .containsExactly("readings.subscribed [heat]", "readings.read [water]");
         assertThat(LineLoad.of(station.devices())).isEmpty();
@@ -131,14 +136,16 @@ class OpcUaStationTest {
         Loaded<Station> loaded = station(
                 "opc_ua: {endpoint: opc.tcp://192.0.2.31:4840/m, security: none, user: {name: b, password: {file: m}}}");
         assertThat(loaded.value()).isNotNull();
-        assertThat(loaded.problems()).singleElement().satisfies(p -> assertThat(p.toString())
-                .contains("warning", "for all to read"));
+        assertThat(loaded.problems())
+                .singleElement()
+                .satisfies(p -> assertThat(p.toString()).contains("warning", "for all to read"));
     }
 
     @Test
     void aMapOfNodesNeedsAServerAndOneOfRegistersDoesNot() throws IOException {
         assertThat(mistakes("modbus_tcp: {host: 192.0.2.31}"))
-                .containsExactly("station.yaml:7:75: error: the map mtm-2 is for OPC UA; give the device an address in opc_ua:,"
-                        + " or another map");
+                .containsExactly(
+                        "station.yaml:7:75: error: the map mtm-2 is for OPC UA; give the device an address in opc_ua:,"
+                                + " or another map");
     }
 }

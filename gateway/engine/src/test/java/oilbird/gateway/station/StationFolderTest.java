@@ -401,8 +401,7 @@ class StationFolderTest {
         assertThat(setup.asset()).isEqualTo("t1");
         assertThat(setup.gasMonitor()).isEqualTo("gas-t1");
         assertThat(setup.feeds())
-                .containsEntry(
-                        Quantity.HYDROGEN, new TransformerSetup.Feed(new SignalId("gas-t1", "hydrogen"), 1))
+                .containsEntry(Quantity.HYDROGEN, new TransformerSetup.Feed(new SignalId("gas-t1", "hydrogen"), 1))
                 .containsKeys(Quantity.ACETYLENE, Quantity.CARBON_DIOXIDE, Quantity.TOP_OIL, Quantity.AMBIENT);
         assertThat(station.model().facts().device("computed-t1").orElseThrow().asset())
                 .isEqualTo("t1");
@@ -511,10 +510,7 @@ class StationFolderTest {
     @Test
     void aSecretWithinTheStationFolderIsRefused() throws IOException {
         webhook("url: https://desk.example/\nsecret: {file: " + folder.toAbsolutePath() + "/desk.secret}\n");
-        assertThat(mistakes())
-                .singleElement()
-                .asString()
-                .contains("would be kept with the station folder");
+        assertThat(mistakes()).singleElement().asString().contains("would be kept with the station folder");
     }
 
     @Test

@@ -1,6 +1,10 @@
 package oilbird.gateway.modbus;
 
 import java.time.Duration;
+import java.util.List;
+import java.util.Map;
+import oilbird.gateway.station.SerialLine;
+import org.jspecify.annotations.Nullable;
 
 /** A way to devices with one request under way at a time; not for use by several threads, but for {@link #close}. */
 public interface ModbusConnection extends AutoCloseable {
@@ -9,6 +13,17 @@ public interface ModbusConnection extends AutoCloseable {
         record Opened(ModbusConnection connection) implements Opening {}
 
         record NotOpened(Outcome.Failed failure) implements Opening {}
+    }
+
+    /** Opens a serial line for one look at a unit on it. */
+    static Opening open(SerialLine line, Duration deadline) {
+        LineLedger ledger = new LineLedger(line.id(), line.name(), line.way().written(), List.of());
+        return RtuConnection.open(line, Map.of(), ledger, deadline);
+    }
+
+    /** How the serial line has done so far; null where there is none. */
+    default @Nullable LineStatus line() {
+        return null;
     }
 
     /**

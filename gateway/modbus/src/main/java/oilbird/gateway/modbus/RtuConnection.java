@@ -111,6 +111,11 @@ final class RtuConnection implements ModbusConnection {
     }
 
     @Override
+    public LineStatus line() {
+        return ledger.status();
+    }
+
+    @Override
     public long answers() {
         return answers;
     }

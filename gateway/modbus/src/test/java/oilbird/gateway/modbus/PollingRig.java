@@ -151,6 +151,22 @@ final class PollingRig implements AutoCloseable {
         }
     }
 
+    /** Becomes true once so much time has passed since the first question. */
+    static final class Elapsed implements BooleanSupplier {
+        private final Duration duration;
+        private long began;
+
+        Elapsed(Duration duration) {
+            this.duration = duration;
+        }
+
+        @Override
+        public boolean getAsBoolean() {
+            began = began == 0 ? System.nanoTime() : began;
+            return System.nanoTime() - began >= duration.toNanos();
+        }
+    }
+
     DeviceStatus status(String device) {
         return poller.status().stream()
                 .filter(each -> each.device().equals(device))

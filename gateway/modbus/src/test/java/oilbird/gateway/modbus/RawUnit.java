@@ -113,7 +113,7 @@ public final class RawUnit implements AutoCloseable {
     }
 
     /** Behind a terminal server. */
-    static RawUnit overTcp(Manner manner) {
+    public static RawUnit overTcp(Manner manner) {
         return overTcp(manner, 0, false);
     }
 
@@ -150,6 +150,9 @@ public final class RawUnit implements AutoCloseable {
             socat.waitFor();
         });
         PollingRig.awaitUntil("socat has made both ends", () -> Files.exists(ours) && Files.exists(theirs));
+        // A pseudo-terminal that nobody holds open is gone, unlike a real port; never read from.
+        InputStream held = Files.newInputStream(ours);
+        unit.ends.add(held);
         InputStream in = Files.newInputStream(theirs);
         OutputStream out = Files.newOutputStream(theirs);
         unit.connections = 1;
@@ -158,7 +161,18 @@ public final class RawUnit implements AutoCloseable {
     }
 
     private static SerialLine line(SerialLine.Way way, int baud, boolean echo) {
-        return new SerialLine("line-1", "serial line of the test", way, baud, SerialLine.Format.EVEN_1, echo);
+        // A pseudo-terminal has no parity, and is opened with one only once.
+        SerialLine.Format format =
+                way instanceof SerialLine.Way.Port ? SerialLine.Format.NONE_2 : SerialLine.Format.EVEN_1;
+        return new SerialLine("line-1", "serial line of the test", way, baud, format, echo);
+    }
+
+    /** Where it listens, behind a terminal server. */
+    public int port() {
+        if (line.way() instanceof SerialLine.Way.Tcp tcp) {
+            return tcp.port();
+        }
+        throw new IllegalStateException("not over TCP");
     }
 
     SerialLine line() {

@@ -126,7 +126,11 @@ class MqttLinkTest {
                     topic(alarm),
                     a -> a.text("state").equals("OOSRV")
                             && !a.text("quality").equals("good")
-                            && a.json().path("maintenance").path("permit").asText().equals("W-12"));
+                            && a.json()
+                                    .path("maintenance")
+                                    .path("permit")
+                                    .asText()
+                                    .equals("W-12"));
 
             ask(engine, new StationInput.TestAlarm(alarm, true, OPERATOR, Duration.ofMinutes(5), clock.now()));
             broker.awaitRetained(

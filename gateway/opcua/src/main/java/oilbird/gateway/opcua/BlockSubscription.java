@@ -51,7 +51,8 @@ final class BlockSubscription {
          * @param silence after which something is wrong.
          * @param refused items that the server does not watch, with its reason.
          */
-        record Taken(BlockSubscription subscription, Duration interval, Duration silence, List<BlockImage.Change> refused)
+        record Taken(
+                BlockSubscription subscription, Duration interval, Duration silence, List<BlockImage.Change> refused)
                 implements Taking {}
 
         /** The server takes no such subscription: the block is to be read. */
@@ -119,7 +120,10 @@ final class BlockSubscription {
             refused.add(without);
         }
         return new Taking.Taken(
-                new BlockSubscription(subscription), answers, answers.multipliedBy(2).plus(deadline), refused);
+                new BlockSubscription(subscription),
+                answers,
+                answers.multipliedBy(2).plus(deadline),
+                refused);
     }
 
     private static List<OpcUaMonitoredItem> items(
@@ -129,8 +133,7 @@ final class BlockSubscription {
             NodeBlock.Item wanted = block.items().get(i);
             Optional<NodeId> id = namespaces.id(wanted.node().name());
             if (id.isEmpty()) {
-                refused.add(new BlockImage.Change(
-                        i, Values.without(new StatusCode(StatusCodes.Bad_NodeIdUnknown))));
+                refused.add(new BlockImage.Change(i, Values.without(new StatusCode(StatusCodes.Bad_NodeIdUnknown))));
                 continue;
             }
             OpcUaMonitoredItem item =
@@ -179,7 +182,8 @@ final class BlockSubscription {
 
     @Override
     public String toString() {
-        return "subscription " + subscription.getSubscriptionId().map(String::valueOf).orElse("-");
+        return "subscription "
+                + subscription.getSubscriptionId().map(String::valueOf).orElse("-");
     }
 
     /** Hears what the library has to tell. */

@@ -174,8 +174,7 @@ final class Follower implements Runnable {
             return;
         }
         long mine = newSession();
-        Opening opening = ServerConnection.open(
-                device.endpoint(), certificate, check, secrets, why -> lose(mine, why));
+        Opening opening = ServerConnection.open(device.endpoint(), certificate, check, secrets, why -> lose(mine, why));
         if (opening instanceof Opening.NotOpened notOpened) {
             failed(notOpened.reason(), notOpened.detail(), ServerStatus.Condition.FAILING);
             tellOnce(number(notOpened.failure()), notOpened.detail() + remedy(notOpened.failure()));
@@ -290,10 +289,9 @@ final class Follower implements Runnable {
         if (expected == null) {
             return true;
         }
-        List<NodeValue> texts = connection.read(
-                List.of(device.plan().vendor(), device.plan().product(), device.plan().firmware()));
-        ServerStatus.FoundProduct product =
-                ServerStatus.FoundProduct.of(texts);
+        List<NodeValue> texts = connection.read(List.of(
+                device.plan().vendor(), device.plan().product(), device.plan().firmware()));
+        ServerStatus.FoundProduct product = ServerStatus.FoundProduct.of(texts);
         count(() -> found = product);
         if (product.vendor() == null && product.product() == null && product.firmware() == null) {
             tellOnce(2208, "does not say what it is; it is followed, and whether the device map fits is not checked");
@@ -668,8 +666,10 @@ final class Follower implements Runnable {
                     subscription.end();
                 }
                 tellOfGap(why);
-                tellOnce(2209, "has let the subscription for " + block.name()
-                        + " fall silent; its nodes are read instead, so a change shorter than the period may be missed");
+                tellOnce(
+                        2209,
+                        "has let the subscription for " + block.name()
+                                + " fall silent; its nodes are read instead, so a change shorter than the period may be missed");
                 offerHere(read);
                 subscribed.remove(this);
                 reads.add(new Read(block, System.nanoTime()));

@@ -125,16 +125,11 @@ public final class Probe implements AutoCloseable {
         Path folder = data.resolve("opc-ua");
         OwnCertificate own = OwnCertificate.of(folder, "inspect", Instant.now());
         ServerConnection.Opening opening = ServerConnection.open(
-                at,
-                own,
-                new ServerCheck(new TrustFolder(folder), () -> true),
-                data.resolve("secrets"),
-                lost -> {});
+                at, own, new ServerCheck(new TrustFolder(folder), () -> true), data.resolve("secrets"), lost -> {});
         if (opening instanceof ServerConnection.Opening.NotOpened notOpened) {
             return new Opening.NotOpened(notOpened.detail());
         }
-        return new Opening.Opened(
-                new Probe(((ServerConnection.Opening.Opened) opening).connection(), at.deadline()));
+        return new Opening.Opened(new Probe(((ServerConnection.Opening.Opened) opening).connection(), at.deadline()));
     }
 
     public List<NodeValue> read(List<NodeName> names) throws IOException, InterruptedException {
@@ -179,8 +174,7 @@ public final class Probe implements AutoCloseable {
                 if (more == null || more.isNullOrEmpty()) {
                     return children;
                 }
-                BrowseNextResponse next =
-                        within(connection.client().browseNextAsync(false, List.of(more)));
+                BrowseNextResponse next = within(connection.client().browseNextAsync(false, List.of(more)));
                 BrowseResult[] results = next.getResults();
                 if (results == null || results.length != 1) {
                     return children;
@@ -200,7 +194,8 @@ public final class Probe implements AutoCloseable {
             if (NodeIds.HasProperty.equals(reference.getReferenceTypeId())) {
                 continue;
             }
-            Optional<NodeId> id = reference.getNodeId().toNodeId(connection.client().getNamespaceTable());
+            Optional<NodeId> id =
+                    reference.getNodeId().toNodeId(connection.client().getNamespaceTable());
             id.ifPresent(nodeId -> children.add(new Found(
                     nodeId,
                     String.valueOf(reference.getBrowseName().name()),
@@ -217,8 +212,7 @@ public final class Probe implements AutoCloseable {
             asked.add(new ReadValueId(found.id, attribute.uid(), null, QualifiedName.NULL_VALUE));
         }
         try {
-            DataValue[] attributes = within(
-                            connection.client().readAsync(0, TimestampsToReturn.Neither, asked))
+            DataValue[] attributes = within(connection.client().readAsync(0, TimestampsToReturn.Neither, asked))
                     .getResults();
             if (attributes == null || attributes.length != asked.size()) {
                 throw new IOException("another number of values than was asked for");
@@ -269,8 +263,8 @@ public final class Probe implements AutoCloseable {
                 if (id.isEmpty()) {
                     return null;
                 }
-                Object value = within(connection.client()
-                                .readValuesAsync(0, TimestampsToReturn.Neither, List.of(id.get())))
+                Object value = within(
+                                connection.client().readValuesAsync(0, TimestampsToReturn.Neither, List.of(id.get())))
                         .get(0)
                         .value()
                         .value();
@@ -340,8 +334,7 @@ public final class Probe implements AutoCloseable {
             return new NodeName(uri, NodeName.Kind.GUID, guid.toString());
         }
         if (identifier instanceof ByteString bytes) {
-            return new NodeName(
-                    uri, NodeName.Kind.OPAQUE, Base64.getEncoder().encodeToString(bytes.bytesOrEmpty()));
+            return new NodeName(uri, NodeName.Kind.OPAQUE, Base64.getEncoder().encodeToString(bytes.bytesOrEmpty()));
         }
         return identifier instanceof Number number
                 ? new NodeName(uri, NodeName.Kind.NUMBER, number.toString())

@@ -112,8 +112,7 @@ final class ServerConnection implements AutoCloseable {
         this.nodesPerRead = nodesPerRead;
     }
 
-    static Opening open(
-            OpcUaEndpoint at, OwnCertificate own, ServerCheck check, Path secrets, SessionListener listener)
+    static Opening open(OpcUaEndpoint at, OwnCertificate own, ServerCheck check, Path secrets, SessionListener listener)
             throws InterruptedException {
         IdentityProvider identity;
         try {
@@ -164,7 +163,8 @@ final class ServerConnection implements AutoCloseable {
     private static IdentityProvider identity(OpcUaEndpoint.Identity identity, Path secrets, ServerCheck check)
             throws IOException {
         if (identity instanceof OpcUaEndpoint.UserName user) {
-            return new UsernameProvider(user.name(), user.password().read(secrets).get(0), check);
+            return new UsernameProvider(
+                    user.name(), user.password().read(secrets).get(0), check);
         }
         if (identity instanceof OpcUaEndpoint.UserCertificate user) {
             char[] password = user.password() == null
@@ -367,10 +367,7 @@ final class ServerConnection implements AutoCloseable {
                 ? "nothing at all"
                 : String.join(
                         ", ",
-                        offered.stream()
-                                .map(ServerConnection::shown)
-                                .distinct()
-                                .toList());
+                        offered.stream().map(ServerConnection::shown).distinct().toList());
     }
 
     /** For example {@code Basic256Sha256 with SignAndEncrypt}. */
@@ -464,8 +461,7 @@ final class ServerConnection implements AutoCloseable {
      */
     BlockSubscription.Taking subscribe(NodeBlock block, Duration period, BlockSubscription.Listener listener)
             throws ExecutionException, InterruptedException {
-        BlockSubscription.Taking taking =
-                BlockSubscription.take(client, namespaces, block, period, deadline, listener);
+        BlockSubscription.Taking taking = BlockSubscription.take(client, namespaces, block, period, deadline, listener);
         if (taking instanceof BlockSubscription.Taking.Taken taken) {
             subscriptions.add(taken.subscription());
         }

@@ -70,8 +70,7 @@ final class FollowingRig implements AutoCloseable {
 
     FollowingRig(OpcUaEndpoint endpoint, DeviceMap map, Path data, boolean clockTrusted) throws Exception {
         Decoder decoder = new Decoder(map);
-        GatewayClock clock =
-                () -> new Moment(System.nanoTime(), Instant.now().toEpochMilli(), clockTrusted);
+        GatewayClock clock = () -> new Moment(System.nanoTime(), Instant.now().toEpochMilli(), clockTrusted);
         poller = new OpcUaPoller(
                 List.of(new OpcUaDevice(
                         DEVICE,
@@ -130,7 +129,8 @@ final class FollowingRig implements AutoCloseable {
     }
 
     Decoded awaitWater(double value) throws InterruptedException {
-        return awaitObserved(decoded -> Double.valueOf(value).equals(reading(decoded, "water").number()));
+        return awaitObserved(decoded ->
+                Double.valueOf(value).equals(reading(decoded, "water").number()));
     }
 
     StationInput.RequestFailed awaitFailure(QualityReason reason) throws InterruptedException {
@@ -173,7 +173,8 @@ final class FollowingRig implements AutoCloseable {
     List<Double> numbers(String name) {
         return all.stream()
                 .filter(StationInput.Observed.class::isInstance)
-                .map(input -> reading(((StationInput.Observed) input).decoded(), name).number())
+                .map(input ->
+                        reading(((StationInput.Observed) input).decoded(), name).number())
                 .filter(java.util.Objects::nonNull)
                 .toList();
     }

@@ -85,8 +85,8 @@ class FollowingTest {
     @Test
     void aQueueThatOverflowsIsAGapThatIsTold() throws Exception {
         try (MonitorServer server = new MonitorServer(Setup.plain());
-                FollowingRig rig = new FollowingRig(
-                        FollowingRig.plain(server.url()), FollowingRig.map("queue: 2"), data, true)) {
+                FollowingRig rig =
+                        new FollowingRig(FollowingRig.plain(server.url()), FollowingRig.map("queue: 2"), data, true)) {
             rig.awaitWater(0.25);
             Object pause = new Object();
             for (int i = 1; i <= 40; i++) {
@@ -115,8 +115,10 @@ class FollowingTest {
             assertThat(uncertain.origin().status()).isEqualTo("Uncertain_SensorNotAccurate");
 
             server.set("Water", value(0.99, StatusCodes.Bad_SensorFailure));
-            server.set("Status", new DataValue(
-                    new Variant(ushort(0)), new StatusCode(StatusCodes.Bad_NoCommunication), DateTime.now()));
+            server.set(
+                    "Status",
+                    new DataValue(
+                            new Variant(ushort(0)), new StatusCode(StatusCodes.Bad_NoCommunication), DateTime.now()));
             Decoded bad = rig.awaitObserved(
                     d -> FollowingRig.indication(d, "probe-fault").reason() == QualityReason.DECLARED_BAD
                             && FollowingRig.reading(d, "water").reason() == QualityReason.DECLARED_BAD);
@@ -124,11 +126,14 @@ class FollowingTest {
             assertThat(FollowingRig.state(bad, "probe-fault")).isEqualTo(IndicationState.CANNOT_BE_TOLD);
             assertThat(FollowingRig.reading(bad, "temperature").reason()).isEqualTo(QualityReason.NONE);
 
-            server.set("Status", new DataValue(
-                    new Variant(ushort(1)), new StatusCode(StatusCodes.Uncertain_LastUsableValue), DateTime.now()));
+            server.set(
+                    "Status",
+                    new DataValue(
+                            new Variant(ushort(1)),
+                            new StatusCode(StatusCodes.Uncertain_LastUsableValue),
+                            DateTime.now()));
             server.set("Water", 0.3);
-            Decoded doubtful = rig.awaitObserved(
-                    d -> FollowingRig.state(d, "probe-fault") == IndicationState.HOLDS);
+            Decoded doubtful = rig.awaitObserved(d -> FollowingRig.state(d, "probe-fault") == IndicationState.HOLDS);
             assertThat(FollowingRig.indication(doubtful, "heater-off").reason())
                     .isEqualTo(QualityReason.DECLARED_UNCERTAIN);
             rig.awaitWater(0.3);
@@ -154,8 +159,8 @@ class FollowingTest {
                 }
             }
             rig.awaitObserved(d -> FollowingRig.state(d, "probe-fault") == IndicationState.HOLDS);
-            Decoded after = rig.awaitObserved(
-                    d -> FollowingRig.state(d, "probe-fault") == IndicationState.DOES_NOT_HOLD);
+            Decoded after =
+                    rig.awaitObserved(d -> FollowingRig.state(d, "probe-fault") == IndicationState.DOES_NOT_HOLD);
             assertThat(after.words()).extracting(w -> w.bits()).containsExactly(0L);
         }
     }
@@ -251,18 +256,13 @@ class FollowingTest {
     @Test
     void aNodeThatIsNotThereIsToldAndTheOthersAreFollowed() throws Exception {
         try (MonitorServer server = new MonitorServer(Setup.plain());
-                FollowingRig rig = new FollowingRig(
-                        FollowingRig.plain(server.url()),
-                        withStranger(),
-                        data,
-                        true)) {
+                FollowingRig rig = new FollowingRig(FollowingRig.plain(server.url()), withStranger(), data, true)) {
             Decoded decoded = rig.awaitWater(0.25);
             Reading missing = FollowingRig.reading(decoded, "missing");
             assertThat(missing.reason()).isEqualTo(QualityReason.REFUSED_BY_DEVICE);
             assertThat(missing.origin()).isNotNull();
             assertThat(missing.origin().status()).isEqualTo("Bad_NodeIdUnknown");
-            assertThat(FollowingRig.reading(decoded, "elsewhere").reason())
-                    .isEqualTo(QualityReason.REFUSED_BY_DEVICE);
+            assertThat(FollowingRig.reading(decoded, "elsewhere").reason()).isEqualTo(QualityReason.REFUSED_BY_DEVICE);
             rig.awaitNotice(2205);
         }
     }
@@ -275,9 +275,7 @@ class FollowingTest {
                         opc_ua: {namespaces: {m: "urn:windlow:test-monitor"}}
                         poll_classes: {status: 200 ms}
                         points: {water: {text: water, node: m:s=Water}, heat: {text: heat, node: m:s=Temperature}}
-                        """)
-                .result()
-                .orElseThrow();
+                        """).result().orElseThrow();
     }
 
     private static DeviceMap withStranger() {
@@ -291,9 +289,7 @@ class FollowingTest {
                           water: {text: water, node: m:s=Water}
                           missing: {text: missing, node: m:s=Missing}
                           elsewhere: {text: elsewhere, node: n:s=Water}
-                        """)
-                .result()
-                .orElseThrow();
+                        """).result().orElseThrow();
     }
 
     @Test

@@ -124,29 +124,51 @@ public final class MonitorServer implements AutoCloseable {
 
         public Setup withNamespacesBefore(String... uris) {
             return new Setup(
-                    policies, mode, List.of(uris), subscriptions, applicationUri, keys, validUntil, product, firmware,
+                    policies,
+                    mode,
+                    List.of(uris),
+                    subscriptions,
+                    applicationUri,
+                    keys,
+                    validUntil,
+                    product,
+                    firmware,
                     user);
         }
 
         Setup withoutSubscriptions() {
-            return new Setup(
-                    policies, mode, before, false, applicationUri, keys, validUntil, product, firmware, user);
+            return new Setup(policies, mode, before, false, applicationUri, keys, validUntil, product, firmware, user);
         }
 
         Setup withCertificate(String uri, KeyPair otherKeys, Instant until) {
-            return new Setup(
-                    policies, mode, before, subscriptions, uri, otherKeys, until, product, firmware, user);
+            return new Setup(policies, mode, before, subscriptions, uri, otherKeys, until, product, firmware, user);
         }
 
         Setup withProduct(String otherProduct, String otherFirmware) {
             return new Setup(
-                    policies, mode, before, subscriptions, applicationUri, keys, validUntil, otherProduct,
-                    otherFirmware, user);
+                    policies,
+                    mode,
+                    before,
+                    subscriptions,
+                    applicationUri,
+                    keys,
+                    validUntil,
+                    otherProduct,
+                    otherFirmware,
+                    user);
         }
 
         Setup withUser(X509Certificate certificate) {
             return new Setup(
-                    policies, mode, before, subscriptions, applicationUri, keys, validUntil, product, firmware,
+                    policies,
+                    mode,
+                    before,
+                    subscriptions,
+                    applicationUri,
+                    keys,
+                    validUntil,
+                    product,
+                    firmware,
                     certificate);
         }
     }
@@ -222,10 +244,9 @@ public final class MonitorServer implements AutoCloseable {
                         .setCertificateManager(new DefaultCertificateManager(quarantine, group))
                         .setIdentityValidator(new CompositeValidator(
                                 AnonymousIdentityValidator.INSTANCE,
-                                new UsernameIdentityValidator(challenge -> challenge
-                                                .getUsername()
-                                                .equals(USER)
-                                        && challenge.getPassword().equals(PASSWORD)),
+                                new UsernameIdentityValidator(
+                                        challenge -> challenge.getUsername().equals(USER)
+                                                && challenge.getPassword().equals(PASSWORD)),
                                 new X509IdentityValidator(shown -> shown.equals(setup.user()))))
                         .build(),
                 profile -> new OpcTcpServerTransport(
@@ -340,15 +361,23 @@ public final class MonitorServer implements AutoCloseable {
             UaFolderNode folder = new UaFolderNode(
                     getNodeContext(), newNodeId("Oil"), newQualifiedName("Oil"), LocalizedText.english("Oil"));
             getNodeManager().addNode(folder);
-            folder.addReference(new Reference(
-                    folder.getNodeId(), NodeIds.Organizes, NodeIds.ObjectsFolder.expanded(), false));
+            folder.addReference(
+                    new Reference(folder.getNodeId(), NodeIds.Organizes, NodeIds.ObjectsFolder.expanded(), false));
             add(folder, "Water", NodeIds.Double, 0.25);
             add(folder, "Temperature", NodeIds.Float, 40.5f);
-            add(folder, "Status", NodeIds.UInt16, org.eclipse.milo.opcua.stack.core.types.builtin.unsigned.UShort.valueOf(0));
+            add(
+                    folder,
+                    "Status",
+                    NodeIds.UInt16,
+                    org.eclipse.milo.opcua.stack.core.types.builtin.unsigned.UShort.valueOf(0));
             add(folder, "Serial", NodeIds.String, "W 0001");
         }
 
-        private void add(UaFolderNode folder, String name, org.eclipse.milo.opcua.stack.core.types.builtin.NodeId type, Object value) {
+        private void add(
+                UaFolderNode folder,
+                String name,
+                org.eclipse.milo.opcua.stack.core.types.builtin.NodeId type,
+                Object value) {
             UaVariableNode node = UaVariableNode.build(
                     getNodeContext(),
                     builder -> builder.setNodeId(newNodeId(name))

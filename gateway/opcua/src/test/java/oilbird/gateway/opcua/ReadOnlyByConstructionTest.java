@@ -19,7 +19,8 @@ import org.junit.jupiter.api.Test;
  * HistoryUpdate, and those that manage nodes and references).
  */
 final class ReadOnlyByConstructionTest {
-    private static final String CHANGING = "(write|call|historyUpdate|addNodes|addReferences|deleteNodes|deleteReferences).*";
+    private static final String CHANGING =
+            "(write|call|historyUpdate|addNodes|addReferences|deleteNodes|deleteReferences).*";
 
     private static final JavaClasses CLIENT = new ClassFileImporter()
             .withImportOption(ImportOption.Predefined.DO_NOT_INCLUDE_TESTS)
@@ -44,10 +45,9 @@ final class ReadOnlyByConstructionTest {
                 .should()
                 .accessTargetWhere(DescribedPredicate.describe(
                         "a method of the library that changes a server",
-                        (JavaAccess<?> access) -> access.getTargetOwner()
-                                        .getPackageName()
-                                        .startsWith("org.eclipse.milo.opcua.sdk.client")
-                                && access.getTarget().getName().matches(CHANGING)))
+                        (JavaAccess<?> access) ->
+                                access.getTargetOwner().getPackageName().startsWith("org.eclipse.milo.opcua.sdk.client")
+                                        && access.getTarget().getName().matches(CHANGING)))
                 .check(CLIENT);
     }
 

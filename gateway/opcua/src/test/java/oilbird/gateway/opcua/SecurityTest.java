@@ -50,8 +50,7 @@ class SecurityTest {
     }
 
     private FollowingRig follow(MonitorServer server, Identity identity) throws Exception {
-        return new FollowingRig(
-                FollowingRig.endpoint(server.url(), Security.BASIC256SHA256, true, identity), data);
+        return new FollowingRig(FollowingRig.endpoint(server.url(), Security.BASIC256SHA256, true, identity), data);
     }
 
     @ParameterizedTest
@@ -136,7 +135,10 @@ class SecurityTest {
     }
 
     @ParameterizedTest
-    @CsvSource({"urn:another:application, 3600, Bad_CertificateUriInvalid", "urn:windlow:test-monitor:server, -3600, Bad_CertificateTimeInvalid"})
+    @CsvSource({
+        "urn:another:application, 3600, Bad_CertificateUriInvalid",
+        "urn:windlow:test-monitor:server, -3600, Bad_CertificateTimeInvalid"
+    })
     void aTrustedCertificateThatIsWrongIsRefusedAllTheSame(String uri, long seconds, String why) throws Exception {
         Setup wrong = Setup.secured(SecurityPolicy.Basic256Sha256)
                 .withCertificate(uri, MonitorServer.KEYS, Instant.now().plusSeconds(seconds));
@@ -220,8 +222,8 @@ class SecurityTest {
     @Test
     void aUserIsKnownByACertificateOfTheirOwn() throws Exception {
         KeyPair keys = MonitorServer.KEYS;
-        X509Certificate user =
-                MonitorServer.certificate(keys, "urn:windlow:user", Instant.now().plusSeconds(3_600));
+        X509Certificate user = MonitorServer.certificate(
+                keys, "urn:windlow:user", Instant.now().plusSeconds(3_600));
         KeyStore store = KeyStore.getInstance("PKCS12");
         store.load(null, null);
         store.setKeyEntry("user", keys.getPrivate(), "store".toCharArray(), new Certificate[] {user});
@@ -230,12 +232,12 @@ class SecurityTest {
             store.store(out, "store".toCharArray());
         }
         Files.writeString(data.resolve("secrets/user.password"), "store");
-        try (MonitorServer server = new MonitorServer(
-                Setup.secured(SecurityPolicy.Basic256Sha256).withUser(user))) {
+        try (MonitorServer server =
+                new MonitorServer(Setup.secured(SecurityPolicy.Basic256Sha256).withUser(user))) {
             server.trust(FollowingRig.own(data).certificate());
             trust(server.certificate());
-            Identity byCertificate = new OpcUaEndpoint.UserCertificate(
-                    "user.p12", new SecretSource("user.password", null));
+            Identity byCertificate =
+                    new OpcUaEndpoint.UserCertificate("user.p12", new SecretSource("user.password", null));
             try (FollowingRig rig = follow(server, byCertificate)) {
                 rig.awaitWater(0.25);
             }
@@ -249,7 +251,8 @@ class SecurityTest {
         assertThat(again.certificate()).isEqualTo(first.certificate());
         assertThat(again.keys().getPrivate()).isEqualTo(first.keys().getPrivate());
         assertThat(first.uri()).isEqualTo("urn:oilbird:gateway:windlow-gw1");
-        assertThat(Files.getPosixFilePermissions(data.resolve("opc-ua/own.p12"))).containsExactlyInAnyOrder(PosixFilePermission.OWNER_READ, PosixFilePermission.OWNER_WRITE);
+        assertThat(Files.getPosixFilePermissions(data.resolve("opc-ua/own.p12")))
+                .containsExactlyInAnyOrder(PosixFilePermission.OWNER_READ, PosixFilePermission.OWNER_WRITE);
         assertThat(Files.readAllBytes(data.resolve("opc-ua/own.der")))
                 .isEqualTo(first.certificate().getEncoded());
     }

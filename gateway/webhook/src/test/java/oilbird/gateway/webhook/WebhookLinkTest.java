@@ -287,7 +287,10 @@ class WebhookLinkTest {
             awaitAllConfirmed(engine);
             assertThat(recorded(engine).size()).as("a handful").isLessThan(30);
             assertThat(link(engine).skipped())
-                    .isEqualTo(desk.arrivals().stream().map(Desk.Arrival::id).distinct().count());
+                    .isEqualTo(desk.arrivals().stream()
+                            .map(Desk.Arrival::id)
+                            .distinct()
+                            .count());
         }
     }
 

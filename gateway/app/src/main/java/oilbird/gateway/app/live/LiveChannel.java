@@ -184,7 +184,9 @@ public class LiveChannel implements AutoCloseable {
     private static String name(EventForm form) {
         return form instanceof AlarmEventForm
                 ? ALARM
-                : form instanceof DiagnosisEventForm ? DIAGNOSIS : form instanceof KeepAwayEventForm ? KEEP_AWAY : NOTICE;
+                : form instanceof DiagnosisEventForm
+                        ? DIAGNOSIS
+                        : form instanceof KeepAwayEventForm ? KEEP_AWAY : NOTICE;
     }
 
     private List<RecordedEvent> after(long position) {

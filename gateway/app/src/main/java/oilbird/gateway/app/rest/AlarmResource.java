@@ -72,15 +72,15 @@ public class AlarmResource {
         Truth activeWanted = truth("active", active);
         Truth acknowledgedWanted = truth("acknowledged", acknowledged);
         Truth annunciatedWanted = truth("annunciated", annunciated);
-        Predicate<StationView.AlarmView> wanted = alarm -> (asset == null
-                        || alarm.state().id().asset().equals(asset))
-                && (device == null || device.equals(deviceOf(alarm)))
-                && (stateWanted == null || alarm.state().name() == stateWanted)
-                && (priorityWanted == null || alarm.state().priority() == priorityWanted)
-                && (classWanted == null || alarm.rule().policy().alarmClass() == classWanted)
-                && activeWanted.or(alarm.state().active())
-                && acknowledgedWanted.or(alarm.state().acknowledged())
-                && annunciatedWanted.or(alarm.state().annunciated());
+        Predicate<StationView.AlarmView> wanted =
+                alarm -> (asset == null || alarm.state().id().asset().equals(asset))
+                        && (device == null || device.equals(deviceOf(alarm)))
+                        && (stateWanted == null || alarm.state().name() == stateWanted)
+                        && (priorityWanted == null || alarm.state().priority() == priorityWanted)
+                        && (classWanted == null || alarm.rule().policy().alarmClass() == classWanted)
+                        && activeWanted.or(alarm.state().active())
+                        && acknowledgedWanted.or(alarm.state().acknowledged())
+                        && annunciatedWanted.or(alarm.state().annunciated());
         return gateway.forms()
                 .alarms(
                         gateway.present().view(),

@@ -37,8 +37,9 @@ public class AllowedMethods {
         for (Annotation annotation : method.getAnnotations()) {
             HttpMethod http = annotation.annotationType().getAnnotation(HttpMethod.class);
             if (http != null) {
-                Pattern pattern = Pattern.compile(
-                        path.replaceAll("/+", "/").replaceAll("\\{[^:{}]+: ?([^{}]+)}", "$1").replaceAll("\\{[^{}]+}", "[^/]+"));
+                Pattern pattern = Pattern.compile(path.replaceAll("/+", "/")
+                        .replaceAll("\\{[^:{}]+: ?([^{}]+)}", "$1")
+                        .replaceAll("\\{[^{}]+}", "[^/]+"));
                 addresses.add(new Address(pattern, http.value()));
             }
         }

@@ -56,7 +56,8 @@ public final class EntityTags {
     @ServerResponseFilter
     public void tag(ContainerRequestContext request, ContainerResponseContext response) {
         Object form = response.getEntity();
-        boolean read = request.getMethod().equals(HttpMethod.GET) || request.getMethod().equals(HttpMethod.HEAD);
+        boolean read = request.getMethod().equals(HttpMethod.GET)
+                || request.getMethod().equals(HttpMethod.HEAD);
         if (!read
                 || response.getStatus() != 200
                 || form == null

@@ -30,7 +30,8 @@ public class NeedsSomeone {
         if (committed != view || newest != position) {
             view = committed;
             position = newest;
-            byte[] json = Written.json(gateway.forms().needsSomeone(gateway.present().view(), newest));
+            byte[] json =
+                    Written.json(gateway.forms().needsSomeone(gateway.present().view(), newest));
             picture = new Picture(json, EntityTags.of(json));
         }
         return picture;

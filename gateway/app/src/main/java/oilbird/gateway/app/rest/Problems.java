@@ -63,12 +63,7 @@ public final class Problems {
     }
 
     private static ProblemException problem(
-            int status,
-            String type,
-            String title,
-            String detail,
-            @Nullable String field,
-            @Nullable String refusal) {
+            int status, String type, String title, String detail, @Nullable String field, @Nullable String refusal) {
         return new ProblemException(
                 new ProblemForm("urn:oilbird:problem:" + type, title, status, detail, null, field, refusal));
     }
@@ -91,21 +86,14 @@ public final class Problems {
             return e.getResponse();
         }
         String methods = status == 405 ? allowed.of(uri.getPath()) : "";
-        String says =
-                switch (status) {
-                    case 405 -> "this address takes " + methods;
-                    case 406 -> "this address answers in JSON";
-                    case 415 -> "this address takes JSON: say Content-Type: application/json";
-                    default -> String.valueOf(e.getMessage());
-                };
+        String says = switch (status) {
+            case 405 -> "this address takes " + methods;
+            case 406 -> "this address answers in JSON";
+            case 415 -> "this address takes JSON: say Content-Type: application/json";
+            default -> String.valueOf(e.getMessage());
+        };
         Response answer = answer(new ProblemForm(
-                "about:blank",
-                e.getResponse().getStatusInfo().getReasonPhrase(),
-                status,
-                says,
-                null,
-                null,
-                null));
+                "about:blank", e.getResponse().getStatusInfo().getReasonPhrase(), status, says, null, null, null));
         return methods.isEmpty()
                 ? answer
                 : Response.fromResponse(answer)

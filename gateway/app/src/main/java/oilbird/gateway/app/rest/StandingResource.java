@@ -19,7 +19,7 @@ import org.eclipse.microprofile.openapi.annotations.parameters.Parameter;
 import org.jspecify.annotations.Nullable;
 
 /**
- * Maintenance and point tests, and alarms that chatter. Every act needs a name and is answered once it is durable,
+ * Maintenance, point tests and released connections, and alarms that chatter. Every act needs a name and is answered once it is durable,
  * without content: the next picture of the station has it.
  */
 @Path("/api/v1/standing")
@@ -67,6 +67,31 @@ public class StandingResource {
         StandingActForm act = form == null ? NOTHING : form;
         asking.carryOut(new StationInput.EndMaintenance(
                 of, by(act, site), Asking.text("comment", act.comment()), asking.now()));
+    }
+
+    /** Leaves the connection of a device, line or Modbus gateway to somebody else; it ends by itself. */
+    @POST
+    @Path("release/{of}/begin")
+    public void beginRelease(
+            @PathParam("of") String of,
+            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
+            @Nullable StandingActForm form) {
+        StandingActForm act = form == null ? NOTHING : form;
+        asking.carryOut(new StationInput.BeginRelease(
+                of,
+                by(act, site),
+                Asking.needed("reason", act.reason()),
+                Asking.duration("duration", act.duration()),
+                asking.now()));
+    }
+
+    @POST
+    @Path("release/{of}/end")
+    public void endRelease(
+            @PathParam("of") String of,
+            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
+            @Nullable StandingActForm form) {
+        asking.carryOut(new StationInput.EndRelease(of, by(form == null ? NOTHING : form, site), asking.now()));
     }
 
     /** Forces the outgoing point of an alarm. */

@@ -11,6 +11,8 @@ import jakarta.ws.rs.core.HttpHeaders;
 import jakarta.ws.rs.core.MediaType;
 import jakarta.ws.rs.core.Response;
 import java.util.List;
+import java.util.Map;
+import java.util.TreeMap;
 import oilbird.alarm.station.EventId;
 import oilbird.alarm.station.StationView;
 import oilbird.gateway.app.wiring.Gateway;
@@ -20,6 +22,7 @@ import oilbird.gateway.contract.DevicesForm;
 import oilbird.gateway.contract.EventForm;
 import oilbird.gateway.contract.Forms;
 import oilbird.gateway.contract.HealthForm;
+import oilbird.gateway.contract.LinesForm;
 import oilbird.gateway.contract.NeedsSomeoneForm;
 import oilbird.gateway.contract.OneReadingForm;
 import oilbird.gateway.contract.ProblemForm;
@@ -33,6 +36,7 @@ import oilbird.gateway.engine.outbox.LinkState;
 import oilbird.gateway.engine.record.RecordedEvent;
 import oilbird.gateway.engine.writer.WriterStatus;
 import oilbird.gateway.modbus.DeviceStatus;
+import oilbird.gateway.modbus.LineStatus;
 import oilbird.gateway.opcua.ServerStatus;
 import oilbird.mapping.signal.Quality;
 import oilbird.mapping.signal.SignalId;
@@ -59,17 +63,14 @@ public class StationResource {
     /** Answers 304 while nothing has changed since the picture that {@code If-None-Match} names. */
     @GET
     @Path("needs-someone")
-    @APIResponse(
-            responseCode = "200",
-            content = @Content(schema = @Schema(implementation = NeedsSomeoneForm.class)))
+    @APIResponse(responseCode = "200", content = @Content(schema = @Schema(implementation = NeedsSomeoneForm.class)))
     @APIResponse(responseCode = "304", description = "Nothing has changed.")
     // The one place that names the schema, to which the filter then refers from every operation.
     @APIResponse(responseCode = "default", content = @Content(schema = @Schema(implementation = ProblemForm.class)))
     public Response needsSomeone(@HeaderParam(HttpHeaders.IF_NONE_MATCH) @Nullable String seen) {
         NeedsSomeone.Picture picture = needsSomeone.picture();
-        Response.ResponseBuilder answer = EntityTags.names(seen, picture.tag())
-                ? Response.notModified()
-                : Response.ok(picture.json());
+        Response.ResponseBuilder answer =
+                EntityTags.names(seen, picture.tag()) ? Response.notModified() : Response.ok(picture.json());
         return answer.header(HttpHeaders.ETAG, picture.tag())
                 .header(HttpHeaders.CACHE_CONTROL, "no-cache")
                 .build();
@@ -101,6 +102,36 @@ public class StationResource {
         return gateway.forms()
                 .readings(device, gateway.present().view())
                 .orElseThrow(() -> Problems.missing("the station has no device `" + device + "`"));
+    }
+
+    /** How the serial lines do: counts of answers, faults, noise and foreign frames. */
+    @GET
+    @Path("lines")
+    public LinesForm lines() {
+        return new LinesForm(
+                LinesForm.FORM,
+                gateway.forms().station(),
+                gateway.lines().stream().map(StationResource::line).toList());
+    }
+
+    private static LinesForm.LineForm line(LineStatus line) {
+        LineStatus.Counts counts = line.counts();
+        Map<String, Long> faults = new TreeMap<>();
+        counts.faults().forEach((fault, count) -> faults.put(Written.name(fault), count));
+        return new LinesForm.LineForm(
+                line.line(),
+                line.name(),
+                line.way(),
+                line.devices(),
+                line.open(),
+                counts.requests(),
+                counts.answers(),
+                faults,
+                counts.noiseBytes(),
+                counts.foreignFrames(),
+                counts.lateAnswers(),
+                counts.reopens(),
+                Math.round(counts.busyShare() * 1000) / 10.0);
     }
 
     /**
@@ -222,7 +253,9 @@ public class StationResource {
     public SchemasForm schemas() {
         return new SchemasForm(
                 SchemasForm.FORM,
-                PublishedSchemas.names().stream().map(name -> "/api/v1/schemas/" + name).toList());
+                PublishedSchemas.names().stream()
+                        .map(name -> "/api/v1/schemas/" + name)
+                        .toList());
     }
 
     /** The JSON Schema of a form. */

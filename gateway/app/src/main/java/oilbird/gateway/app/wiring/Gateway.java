@@ -1,25 +1,27 @@
 package oilbird.gateway.app.wiring;
 
 import io.vertx.core.Vertx;
-import oilbird.gateway.engine.clock.FastTime;
-import java.util.Map;
-import java.util.LinkedHashMap;
 import java.time.Duration;
+import java.util.LinkedHashMap;
 import java.util.List;
+import java.util.Map;
 import java.util.Objects;
 import java.util.concurrent.CompletableFuture;
+import oilbird.alarm.station.Standing;
 import oilbird.gateway.contract.Forms;
+import oilbird.gateway.engine.clock.FastTime;
 import oilbird.gateway.engine.clock.GatewayClock;
 import oilbird.gateway.engine.clock.SystemGatewayClock;
 import oilbird.gateway.engine.clock.WallTrust;
 import oilbird.gateway.engine.outbox.LinkRunner;
+import oilbird.gateway.engine.poll.Notice;
 import oilbird.gateway.engine.record.RecordFormatException;
 import oilbird.gateway.engine.writer.StationEngine;
 import oilbird.gateway.engine.writer.WriterSettings;
 import oilbird.gateway.modbus.DeviceSession;
 import oilbird.gateway.modbus.DeviceStatus;
+import oilbird.gateway.modbus.LineStatus;
 import oilbird.gateway.modbus.ModbusPoller;
-import oilbird.gateway.engine.poll.Notice;
 import oilbird.gateway.modbus.PollerSettings;
 import oilbird.gateway.mqtt.MqttLink;
 import oilbird.gateway.opcua.ClientSettings;
@@ -133,6 +135,8 @@ public final class Gateway implements AutoCloseable {
                 clock,
                 ClientSettings.standard(id.hashCode()).faster(rate),
                 LOG::info);
+        poller.release(released(engine.recovered().past().standing()));
+        engine.writer().onView(view -> poller.release(released(view.standing())));
         engine.start();
         poller.start();
         servers.start();
@@ -209,6 +213,15 @@ public final class Gateway implements AutoCloseable {
 
     public StationEngine engine() {
         return engine;
+    }
+
+    /** One entry a serial line. */
+    public List<LineStatus> lines() {
+        return poller.lines();
+    }
+
+    private static List<String> released(Standing standing) {
+        return standing.releases().stream().flatMap(r -> r.devices().stream()).toList();
     }
 
     public List<DeviceStatus> polling() {

@@ -19,7 +19,8 @@ import org.jspecify.annotations.Nullable;
  *     {@code oilbird.clock-rate}, and, so that others show the same time, {@code oilbird.clock-origin}, an instant of
  *     the machine, and {@code oilbird.clock-shows}, what the gateway's clock shows then.
  */
-public record GatewaySettings(Path station, Path data, @Nullable FastTime fast) {
+public record GatewaySettings(
+        Path station, Path data, @Nullable FastTime fast) {
     /** The settings are missing or wrong, and what to do. */
     public static final class SettingsException extends Exception {
         private static final long serialVersionUID = 1L;

@@ -145,8 +145,8 @@ final class DiagnosisCodec {
             for (JsonNode held : field(each, "signs")) {
                 signs.add(new Standing.HeldSign(sign(held), moment(held, "since")));
             }
-            diagnoses.add(new Standing.OpenDiagnosis(
-                    text(each, "id"), text(each, "subject"), moment(each, "since"), signs));
+            diagnoses.add(
+                    new Standing.OpenDiagnosis(text(each, "id"), text(each, "subject"), moment(each, "since"), signs));
         }
         return diagnoses;
     }
@@ -179,9 +179,7 @@ final class DiagnosisCodec {
     }
 
     private static Sign sign(JsonNode json) {
-        return json.has("indication")
-                ? Sign.of(signal(json, "indication"))
-                : Sign.of(alarm(field(json, "alarm")));
+        return json.has("indication") ? Sign.of(signal(json, "indication")) : Sign.of(alarm(field(json, "alarm")));
     }
 
     private static void signs(JsonGenerator json, String field, List<Sign> signs) throws IOException {

@@ -18,7 +18,10 @@ import oilbird.alarm.state.Actor;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.station.Standing;
 
-/** The stored form of maintenance, point tests, keep-away and open diagnoses; deadlines as they are, like those of alarms. */
+/**
+ * The stored form of maintenance, point tests, released connections, keep-away and open diagnoses; deadlines as they
+ * are, like those of alarms.
+ */
 final class StandingCodec {
     private static final int VERSION = 1;
 
@@ -51,6 +54,23 @@ final class StandingCodec {
                 actor(json, "by", test.by());
                 json.writeNumberField("until", test.until());
                 json.writeNumberField("untilWall", test.untilWallMillis());
+                json.writeEndObject();
+            }
+            json.writeEndArray();
+            json.writeArrayFieldStart("releases");
+            for (Standing.Release release : standing.releases()) {
+                json.writeStartObject();
+                text(json, "of", release.of());
+                json.writeArrayFieldStart("devices");
+                for (String device : release.devices()) {
+                    json.writeString(device);
+                }
+                json.writeEndArray();
+                actor(json, "by", release.by());
+                text(json, "reason", release.reason());
+                moment(json, "since", release.since());
+                json.writeNumberField("until", release.until());
+                json.writeNumberField("untilWall", release.untilWallMillis());
                 json.writeEndObject();
             }
             json.writeEndArray();
@@ -117,12 +137,27 @@ final class StandingCodec {
                     number(test, "until"),
                     number(test, "untilWall")));
         }
+        List<Standing.Release> releases = new ArrayList<>();
+        // Rows of before there were any have no such field.
+        for (JsonNode release : json.path("releases")) {
+            List<String> devices = new ArrayList<>();
+            field(release, "devices").forEach(d -> devices.add(d.textValue()));
+            releases.add(new Standing.Release(
+                    text(release, "of"),
+                    devices,
+                    by(release),
+                    text(release, "reason"),
+                    moment(release, "since"),
+                    number(release, "until"),
+                    number(release, "untilWall")));
+        }
         return new Standing(
                 maintenance,
                 alarmTests,
                 readingTests,
                 DiagnosisCodec.keepAways(json),
-                DiagnosisCodec.diagnoses(json));
+                DiagnosisCodec.diagnoses(json),
+                releases);
     }
 
     private static Standing.Maintenance maintenance(JsonNode json) {

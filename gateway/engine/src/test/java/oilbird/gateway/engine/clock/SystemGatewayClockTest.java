@@ -123,8 +123,7 @@ class SystemGatewayClockTest {
     void aFastClockShowsTheAgreedTimeAtTheAgreedInstantAndRunsOnFromThere() {
         wall = 1_800_000_010_000L;
         FastTime fast = new FastTime(240, 1_800_000_000_000L, 1_790_000_000_000L);
-        SystemGatewayClock clock =
-                new SystemGatewayClock(fast, WallTrust.ordinary(), () -> nanos, () -> wall);
+        SystemGatewayClock clock = new SystemGatewayClock(fast, WallTrust.ordinary(), () -> nanos, () -> wall);
         assertThat(clock.now().wallMillis())
                 .as("10 s after the agreed instant, 240 times as fast")
                 .isEqualTo(1_790_000_000_000L + 2_400_000);

@@ -41,8 +41,7 @@ class DiagnosisCodecTest {
 
     @Test
     void theWrittenFormOfADiagnosisIsFixedToTheByte() {
-        assertThat(new String(
-                        EventCodec.write(diagnosed(StationEvent.Diagnosed.Kind.OPENED)), StandardCharsets.UTF_8))
+        assertThat(new String(EventCodec.write(diagnosed(StationEvent.Diagnosed.Kind.OPENED)), StandardCharsets.UTF_8))
                 .isEqualTo("{\"kind\":\"diagnosed\",\"v\":1,\"id\":\"windlow-gw.3.11\","
                         + "\"at\":{\"mono\":1000,\"wall\":1772366400000,\"trusted\":true},"
                         + "\"what\":\"OPENED\",\"diagnosis\":\"windlow-gw.3.9\",\"subject\":\"tx-1\","
@@ -86,21 +85,23 @@ class DiagnosisCodecTest {
                 List.of(),
                 List.of(
                         new Standing.KeepAway("tx-1", Samples.NOON, List.of("cause gas-1.discharge"), null),
-                        new Standing.KeepAway(
-                                "tx-2", Samples.NOON, List.of(), new Actor("C. Room", "control room"))),
+                        new Standing.KeepAway("tx-2", Samples.NOON, List.of(), new Actor("C. Room", "control room"))),
                 List.of(new Standing.OpenDiagnosis(
                         "windlow-gw.3.9",
                         "tx-1",
                         Samples.NOON,
-                        List.of(new Standing.HeldSign(FAN, Samples.NOON), new Standing.HeldSign(HYDROGEN, Samples.NOON)))));
+                        List.of(
+                                new Standing.HeldSign(FAN, Samples.NOON),
+                                new Standing.HeldSign(HYDROGEN, Samples.NOON)))),
+                List.of());
 
         assertThat(StandingCodec.read(StandingCodec.write(standing))).isEqualTo(standing);
     }
 
     @Test
     void standingOrdersFromBeforeThereWereDiagnosesAreRead() {
-        byte[] before = "{\"v\":1,\"maintenance\":[],\"alarmTests\":[],\"readingTests\":[]}"
-                .getBytes(StandardCharsets.UTF_8);
+        byte[] before =
+                "{\"v\":1,\"maintenance\":[],\"alarmTests\":[],\"readingTests\":[]}".getBytes(StandardCharsets.UTF_8);
 
         assertThat(StandingCodec.read(before)).isEqualTo(Standing.NONE);
     }

@@ -6,12 +6,15 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.TreeMap;
+import java.util.function.Function;
 import oilbird.gateway.modbus.Fault;
 import oilbird.gateway.modbus.FoundIdentification;
+import oilbird.gateway.modbus.LineStatus;
 import oilbird.gateway.modbus.ModbusConnection;
 import oilbird.gateway.modbus.ModbusTcpConnection;
 import oilbird.gateway.modbus.Outcome;
 import oilbird.gateway.modbus.ReadRequest;
+import oilbird.gateway.station.SerialLine;
 import oilbird.mapping.address.Place;
 import oilbird.mapping.address.RawBlock;
 import oilbird.mapping.address.ReadBlock;
@@ -24,8 +27,8 @@ final class DeviceProbe implements AutoCloseable {
     /** A range that the device refuses in part is halved; this many requests are enough for a look. */
     private static final int MOST_REQUESTS = 64;
 
-    private final String host;
-    private final int port;
+    private final String name;
+    private final Function<Duration, ModbusConnection.Opening> opener;
     private final int unit;
     private final Duration deadline;
     private @Nullable ModbusConnection connection;
@@ -47,22 +50,59 @@ final class DeviceProbe implements AutoCloseable {
      */
     record Identity(@Nullable FoundIdentification found, String why, boolean answers) {}
 
-    DeviceProbe(String host, int port, int unit, Duration deadline) {
-        this.host = host;
-        this.port = port;
+    private DeviceProbe(String name, Function<Duration, ModbusConnection.Opening> opener, int unit, Duration deadline) {
+        this.name = name;
+        this.opener = opener;
         this.unit = unit;
         this.deadline = deadline;
     }
 
+    /** A device on Modbus TCP. */
+    DeviceProbe(String host, int port, int unit, Duration deadline) {
+        this(host + ":" + port, within -> ModbusTcpConnection.open(host, port, within), unit, deadline);
+    }
+
+    /** A unit on a serial line. */
+    DeviceProbe(SerialLine line, int unit, Duration deadline) {
+        this(line.way().written(), within -> ModbusConnection.open(line, within), unit, deadline);
+    }
+
     @Override
     public String toString() {
-        return host + ":" + port + " unit " + unit;
+        return name + " unit " + unit;
+    }
+
+    /** How the serial line has done since it was opened last; empty where there is none. */
+    String lineInWords() {
+        LineStatus line = connection == null ? null : connection.line();
+        if (line == null) {
+            return "";
+        }
+        LineStatus.Counts counts = line.counts();
+        StringBuilder words = new StringBuilder("line: ")
+                .append(counts.requests())
+                .append(" requests, ")
+                .append(counts.answers())
+                .append(" answers");
+        counts.faults()
+                .forEach((fault, count) ->
+                        words.append("; ").append(fault.words()).append(": ").append(count));
+        if (counts.noiseBytes() > 0) {
+            words.append("; bytes that are no frame: ").append(counts.noiseBytes());
+        }
+        if (counts.foreignFrames() > 0) {
+            words.append("; frames of somebody else: ").append(counts.foreignFrames());
+        }
+        if (counts.lateAnswers() > 0) {
+            words.append("; answers after their deadline: ").append(counts.lateAnswers());
+        }
+        return words.toString();
     }
 
     Outcome ask(ReadRequest request) {
         ModbusConnection open = connection;
         if (open == null || open.isClosed()) {
-            ModbusConnection.Opening opening = ModbusTcpConnection.open(host, port, deadline);
+            ModbusConnection.Opening opening = opener.apply(deadline);
             if (opening instanceof ModbusConnection.Opening.NotOpened notOpened) {
                 return notOpened.failure();
             }

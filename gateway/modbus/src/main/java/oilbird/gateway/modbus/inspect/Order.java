@@ -15,10 +15,11 @@ import java.util.Set;
 import java.util.TreeSet;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
+import oilbird.gateway.command.inspect.Comparison;
+import oilbird.gateway.command.inspect.ExitStatus;
 import oilbird.gateway.command.inspect.LiveView;
 import oilbird.gateway.command.inspect.MapFile;
-import oilbird.gateway.command.inspect.ExitStatus;
-import oilbird.gateway.command.inspect.Comparison;
+import oilbird.gateway.station.SerialLine;
 import oilbird.mapping.address.ModbusTable;
 import oilbird.mapping.address.Place;
 import oilbird.mapping.map.Range;
@@ -43,6 +44,11 @@ final class Order {
               inspect --draft LIST.csv --name NAME [--one-based] [--out FILE]
                                                                  drafts a map from a maker's point list
               inspect opc.tcp://HOST:PORT/PATH                   an OPC UA server; see there for more
+            On a serial line, instead of HOST[:PORT]:
+              --serial /dev/serial/by-id/... --baud N [--format 8E1|8O1|8N2|8N1] [--echo] --unit N
+            Through a terminal server that carries serial frames: HOST:PORT --rtu [--baud N] [--format F] [--echo] --unit N
+            A device with one session, and a line, can be looked at only while the gateway has released it:
+            "deploy/oilbird release".
             Ranges whose reading has an effect (read_effects in the map) are never touched.
             --deadline 2s is the time for one answer.""";
 
@@ -58,8 +64,11 @@ final class Order {
             "--draft",
             "--name",
             "--out",
+            "--serial",
+            "--baud",
+            "--format",
             "--deadline"));
-    private static final Set<String> ALONE = new TreeSet<>(List.of("--verify", "--one-based"));
+    private static final Set<String> ALONE = new TreeSet<>(List.of("--rtu", "--echo", "--verify", "--one-based"));
     private static final Pattern READ = Pattern.compile("([a-z_]+):([0-9]{1,5})(?:-([0-9]{1,5}))?");
     private static final Pattern SECONDS = Pattern.compile("([0-9]{1,5}) ?(ms|s|m|min)");
     private static final Pattern NUMBER_PAIR = Pattern.compile("(-?[0-9.]{1,20})\\.\\.(-?[0-9.]{1,20})");
@@ -114,8 +123,17 @@ final class Order {
     private void checkTogether() throws WrongOrderException {
         boolean verify = has("--verify") || has("--mark");
         boolean ownWork = has("--draft") || has("--mark");
-        if (host == null && !ownWork) {
-            throw new WrongOrderException("name the device: its host, or host:port");
+        if (host == null && !ownWork && !has("--serial")) {
+            throw new WrongOrderException("name the device: its host, or host:port, or --serial PORT");
+        }
+        if (host != null && has("--serial")) {
+            throw new WrongOrderException("a device is at a host or on a serial port, not both");
+        }
+        if (has("--serial") && !has("--baud")) {
+            throw new WrongOrderException("say how fast the line is: --baud 19200");
+        }
+        if (onALine()) {
+            line();
         }
         if (host != null && ownWork) {
             throw new WrongOrderException("this needs no device");
@@ -165,26 +183,64 @@ final class Order {
             if (map != null && has("--mark")) {
                 return map.mark(List.of(text("--mark").split(",")), mark(), out) ? ExitStatus.DONE : ExitStatus.REFUSED;
             }
-            try (DeviceProbe probe =
-                    new DeviceProbe(address(), port(), unit(), duration("--deadline", Duration.ofSeconds(2)))) {
-                if (!Introduction.of(probe, map, out)) {
-                    return ExitStatus.DID_NOT_WORK;
+            try (DeviceProbe probe = probe()) {
+                try {
+                    return look(probe, map, in, out);
+                } finally {
+                    if (onALine()) {
+                        out.println(probe.lineInWords());
+                    }
                 }
-                if (has("--read")) {
-                    return new RawView(probe, map == null ? null : map.map(), has("--range") ? range() : null, out)
-                            .show(place());
-                }
-                if (map == null) {
-                    return ExitStatus.DONE;
-                }
-                LiveView live = new LiveView(map.map(), new ModbusAnswers(probe, map.map()), out);
-                return has("--verify")
-                        ? new Comparison(live, map, mark(), in, out).run()
-                        : live.follow(duration("--for", Duration.ZERO));
             }
         } catch (WrongOrderException checkedBefore) {
             throw new IllegalStateException(checkedBefore);
         }
+    }
+
+    private DeviceProbe probe() throws WrongOrderException {
+        Duration deadline = duration("--deadline", Duration.ofSeconds(2));
+        return onALine()
+                ? new DeviceProbe(line(), unit(), deadline)
+                : new DeviceProbe(address(), port(), unit(), deadline);
+    }
+
+    private boolean onALine() {
+        return has("--serial") || has("--rtu");
+    }
+
+    private SerialLine line() throws WrongOrderException {
+        int baud = has("--baud") ? number(text("--baud"), 300, 921_600, "--baud") : 19_200;
+        SerialLine.Format format = SerialLine.Format.EVEN_1;
+        for (SerialLine.Format known : SerialLine.Format.values()) {
+            format = known.written().equals(text("--format")) ? known : format;
+        }
+        if (has("--format") && !format.written().equals(text("--format"))) {
+            throw new WrongOrderException("--format is 8E1, 8O1, 8N2 or 8N1, not \"" + text("--format") + "\"");
+        }
+        if (unit() < 1 || unit() > 247) {
+            throw new WrongOrderException("on a serial line --unit is 1 to 247");
+        }
+        SerialLine.Way way =
+                has("--serial") ? new SerialLine.Way.Port(text("--serial")) : new SerialLine.Way.Tcp(address(), port());
+        return new SerialLine("line", way.written(), way, baud, format, has("--echo"));
+    }
+
+    private int look(DeviceProbe probe, @Nullable MapFile map, BufferedReader in, PrintStream out)
+            throws WrongOrderException {
+        if (!Introduction.of(probe, map, out)) {
+            return ExitStatus.DID_NOT_WORK;
+        }
+        if (has("--read")) {
+            return new RawView(probe, map == null ? null : map.map(), has("--range") ? range() : null, out)
+                    .show(place());
+        }
+        if (map == null) {
+            return ExitStatus.DONE;
+        }
+        LiveView live = new LiveView(map.map(), new ModbusAnswers(probe, map.map()), out);
+        return has("--verify")
+                ? new Comparison(live, map, mark(), in, out).run()
+                : live.follow(duration("--for", Duration.ZERO));
     }
 
     private boolean has(String option) {
@@ -215,7 +271,7 @@ final class Order {
     }
 
     private static int number(String written, int least, int most, String what) throws WrongOrderException {
-        if (written.matches("[0-9]{1,5}")) {
+        if (written.matches("[0-9]{1,6}")) {
             int number = Integer.parseInt(written);
             if (number >= least && number <= most) {
                 return number;

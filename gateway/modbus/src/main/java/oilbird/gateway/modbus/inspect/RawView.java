@@ -5,8 +5,8 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.Locale;
 import java.util.Optional;
-import oilbird.gateway.command.inspect.Shown;
 import oilbird.gateway.command.inspect.ExitStatus;
+import oilbird.gateway.command.inspect.Shown;
 import oilbird.gateway.modbus.inspect.DeviceProbe.Piece;
 import oilbird.mapping.address.Place;
 import oilbird.mapping.address.RawBlock;
@@ -103,8 +103,8 @@ final class RawView {
 
     private void showPoint(Point point, RawBlock cells) {
         List<FourOrders.Candidate> candidates = FourOrders.of(point, cells, NOW);
-        out.println("  " + point.name() + " (" + Shown.words(point.type()) + ", " + ShownCells.place(point.place()) + ") "
-                + ShownCells.raw(cells, point.place()));
+        out.println("  " + point.name() + " (" + Shown.words(point.type()) + ", " + ShownCells.place(point.place())
+                + ") " + ShownCells.raw(cells, point.place()));
         out.println("      " + columns(candidates, point.unit()));
         List<WordOrder> plausible = new ArrayList<>();
         candidates.stream().filter(FourOrders.Candidate::plausible).forEach(c -> plausible.add(c.order()));

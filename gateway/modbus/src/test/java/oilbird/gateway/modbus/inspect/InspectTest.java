@@ -20,6 +20,7 @@ import java.util.TreeMap;
 import java.util.concurrent.CopyOnWriteArrayList;
 import java.util.concurrent.TimeUnit;
 import oilbird.gateway.modbus.RawDevice;
+import oilbird.gateway.modbus.RawUnit;
 import oilbird.mapping.map.MapReader;
 import oilbird.mapping.map.MappedIndication;
 import org.junit.jupiter.api.BeforeEach;
@@ -113,6 +114,20 @@ class InspectTest {
             words.addAll(List.of(further));
             return inspect(answers, words.toArray(String[]::new));
         }
+    }
+
+    @Test
+    void aUnitOnASerialLineIsLookedAtTheSameWayAndTheLineIsCounted() throws Exception {
+        try (RawUnit units = RawUnit.overTcp(request -> request.send(request.registers(0x0021)))) {
+            String told =
+                    inspect("", "127.0.0.1:" + units.port(), "--rtu", "--unit", "7", "--read", "holding_register:0-1");
+
+            assertThat(told).contains("127.0.0.1:" + units.port() + " unit 7").contains("0021");
+            assertThat(told).contains("line: 2 requests, 1 answers;");
+        }
+        assertThat(inspect("", "--serial", "/dev/ttyUSB0")).contains("say how fast the line is: --baud 19200");
+        assertThat(inspect("", "--serial", "/dev/no-such-port", "--baud", "19200", "--unit", "7"))
+                .contains("does not answer: serial port cannot be opened");
     }
 
     @Test

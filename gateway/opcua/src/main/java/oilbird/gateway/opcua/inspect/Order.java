@@ -52,7 +52,16 @@ final class Order {
             --deadline 4s is the time for one answer. Nothing is ever written to the server.""";
 
     private static final Set<String> WITH_VALUE = new TreeSet<>(List.of(
-            "--security", "--data", "--user", "--password", "--map", "--for", "--by", "--on", "--name", "--out",
+            "--security",
+            "--data",
+            "--user",
+            "--password",
+            "--map",
+            "--for",
+            "--by",
+            "--on",
+            "--name",
+            "--out",
             "--deadline"));
     private static final Set<String> ALONE = new TreeSet<>(List.of("--browse", "--verify", "--sign"));
     private static final Pattern SECONDS = Pattern.compile("([0-9]{1,5}) ?(ms|s|m|min)");

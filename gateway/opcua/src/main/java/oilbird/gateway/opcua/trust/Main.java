@@ -68,7 +68,8 @@ public final class Main {
     private static String line(X509Certificate certificate, Instant now) {
         Instant until = certificate.getNotAfter().toInstant();
         Instant from = certificate.getNotBefore().toInstant();
-        return TrustFolder.thumbprint(certificate) + "  " + certificate.getSubjectX500Principal().getName() + ", valid "
+        return TrustFolder.thumbprint(certificate) + "  "
+                + certificate.getSubjectX500Principal().getName() + ", valid "
                 + day(from) + " to " + day(until)
                 + (until.isBefore(now) ? " (OVER)" : from.isAfter(now) ? " (NOT YET)" : "");
     }
@@ -80,9 +81,8 @@ public final class Main {
     private static int change(TrustFolder folder, String act, String which, PrintStream out) throws IOException {
         Path file = Path.of(which);
         boolean isFile = act.equals("accept") && Files.isRegularFile(file);
-        Optional<Path> done = act.equals("remove")
-                ? folder.remove(which)
-                : isFile ? folder.accept(file) : folder.accept(which);
+        Optional<Path> done =
+                act.equals("remove") ? folder.remove(which) : isFile ? folder.accept(file) : folder.accept(which);
         if (done.isEmpty()) {
             out.println(
                     isFile
@@ -91,9 +91,8 @@ public final class Main {
                                     + "\"; give at least six digits of its thumbprint, as the list shows it");
             return REFUSED;
         }
-        out.println(
-                (act.equals("accept") ? "trusted from the next attempt to connect: " : "no longer trusted: ")
-                        + done.get());
+        out.println((act.equals("accept") ? "trusted from the next attempt to connect: " : "no longer trusted: ")
+                + done.get());
         return DONE;
     }
 }

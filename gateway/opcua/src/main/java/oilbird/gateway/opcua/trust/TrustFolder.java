@@ -73,8 +73,7 @@ public final class TrustFolder {
     /** SHA-1 over the DER form, in hexadecimal: how OPC UA names a certificate (Part 4, 7.3). */
     public static String thumbprint(X509Certificate certificate) {
         try {
-            return HexFormat.of()
-                    .formatHex(MessageDigest.getInstance("SHA-1").digest(certificate.getEncoded()));
+            return HexFormat.of().formatHex(MessageDigest.getInstance("SHA-1").digest(certificate.getEncoded()));
         } catch (NoSuchAlgorithmException | CertificateEncodingException e) {
             throw new IllegalStateException(e);
         }
@@ -147,7 +146,8 @@ public final class TrustFolder {
         String name = thumbprint(certificate) + ".der";
         try {
             Files.createDirectories(folder(Kind.REJECTED));
-            if (!Files.exists(folder(Kind.REJECTED).resolve(name)) && files(Kind.REJECTED).size() < MOST_REJECTED) {
+            if (!Files.exists(folder(Kind.REJECTED).resolve(name))
+                    && files(Kind.REJECTED).size() < MOST_REJECTED) {
                 Files.write(folder(Kind.REJECTED).resolve(name), certificate.getEncoded());
             }
         } catch (FileAlreadyExistsException alreadyThere) {

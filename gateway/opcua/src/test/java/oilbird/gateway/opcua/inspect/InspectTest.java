@@ -58,8 +58,8 @@ class InspectTest {
 
     @Test
     void theSecurityThatAServerOffersIsShownWithoutASession() throws Exception {
-        try (MonitorServer server = new MonitorServer(
-                Setup.secured(SecurityPolicy.Basic256Sha256, SecurityPolicy.Aes256_Sha256_RsaPss))) {
+        try (MonitorServer server =
+                new MonitorServer(Setup.secured(SecurityPolicy.Basic256Sha256, SecurityPolicy.Aes256_Sha256_RsaPss))) {
             assertThat(inspect("", server.url()))
                     .contains("Basic256Sha256 with SignAndEncrypt", "Aes256_Sha256_RsaPss with SignAndEncrypt");
             assertThat(status).isZero();
@@ -79,8 +79,9 @@ class InspectTest {
                     .contains("Oil/Water has no range")
                     .contains("Oil/Status may be a word of bits; if so, describe it under words")
                     .contains("Drafted " + draft + ": 4 points, 0 words");
-            DeviceMap map =
-                    MapReader.read("mtm-2.yaml", Files.readString(draft)).result().orElseThrow();
+            DeviceMap map = MapReader.read("mtm-2.yaml", Files.readString(draft))
+                    .result()
+                    .orElseThrow();
             assertThat(map.points())
                     .extracting(p -> p.name() + " " + p.type())
                     .containsExactlyInAnyOrder("water NUMBER", "temperature NUMBER", "status NUMBER", "serial TEXT");
@@ -97,8 +98,10 @@ class InspectTest {
         Files.writeString(map, MAP);
         try (MonitorServer server = new MonitorServer(Setup.plain())) {
             server.set("Status", UShort.valueOf(5));
-            server.set("Water", new DataValue(
-                    new Variant(0.5), new StatusCode(StatusCodes.Uncertain_SensorNotAccurate), DateTime.now()));
+            server.set(
+                    "Water",
+                    new DataValue(
+                            new Variant(0.5), new StatusCode(StatusCodes.Uncertain_SensorNotAccurate), DateTime.now()));
             String shown = inspect("", server.url(), "--security", "none", "--map", map.toString());
             assertThat(status).as(shown).isZero();
             assertThat(shown.replaceAll(" +", " "))
@@ -118,13 +121,24 @@ class InspectTest {
         Files.writeString(map, MAP);
         try (MonitorServer server = new MonitorServer(Setup.plain())) {
             String shown = inspect(
-                    "y\ns\ny\n", server.url(), "--security", "none", "--map", map.toString(), "--verify", "--by",
-                    "A. Tester (invented)", "--on", "2026-03-31");
+                    "y\ns\ny\n",
+                    server.url(),
+                    "--security",
+                    "none",
+                    "--map",
+                    map.toString(),
+                    "--verify",
+                    "--by",
+                    "A. Tester (invented)",
+                    "--on",
+                    "2026-03-31");
             assertThat(status).as(shown).isZero();
             assertThat(shown).contains("2 marked, 1 left.");
             DeviceMap marked =
                     MapReader.read("mtm-2.yaml", Files.readString(map)).result().orElseThrow();
-            assertThat(marked.points().stream().filter(p -> p.verified() != null).map(p -> p.name()))
+            assertThat(marked.points().stream()
+                            .filter(p -> p.verified() != null)
+                            .map(p -> p.name()))
                     .containsExactly("water");
             assertThat(marked.indications().get(0).verified()).isNotNull();
         }
@@ -151,6 +165,7 @@ class InspectTest {
         assertThat(status).isEqualTo(2);
         assertThat(inspect("", "opc.tcp://192.0.2.1:4840", "--security", "Basic256Sha256"))
                 .contains("needs the gateway's certificate");
-        assertThat(inspect("", "opc.tcp://192.0.2.1:4840", "--security", "Basic128Rsa15")).contains("does not know");
+        assertThat(inspect("", "opc.tcp://192.0.2.1:4840", "--security", "Basic128Rsa15"))
+                .contains("does not know");
     }
 }
