@@ -39,6 +39,9 @@ final class Diagnosing implements Evidence {
      */
     static final Duration PATIENCE_AFTER_START = Duration.ofSeconds(10);
 
+    /** No longer than this: a sign that is heard of every few hours must not keep the others from being explained. */
+    private static final Duration LONGEST_PATIENCE = Duration.ofMinutes(1);
+
     /** From which change of the likeliest cause's posterior on people are told of it. */
     private static final double WORTH_TELLING = 0.1;
     /** Below this posterior a cause no longer counts as a reason to keep away. */
@@ -146,7 +149,8 @@ final class Diagnosing implements Evidence {
         this.patienceUntil = new long[dirty.length];
         for (SignTrack sign : signs) {
             int group = diagnostician.groupOf(sign.index);
-            long rounds = patience.isZero() ? 0 : 2 * sign.uncertainty().toNanos();
+            long rounds =
+                    patience.isZero() ? 0 : Math.min(2 * sign.uncertainty().toNanos(), LONGEST_PATIENCE.toNanos());
             long until = at.monotonicNanos() + Math.max(patience.toNanos(), rounds);
             patienceUntil[group] = Math.max(patienceUntil[group], until);
         }

@@ -95,11 +95,14 @@ function monitor({ device }) {
   const part = element('section', undefined, 'monitor');
   part.append(element('h4'), element('p', undefined, 'holding'), table());
   part.querySelector('caption').textContent = `Readings of the ${device.name}`;
+  part.querySelector('.wide').setAttribute('aria-label', `Readings of the ${device.name}`);
   return part;
 }
 
 function table() {
   const wide = element('div', undefined, 'wide');
+  wide.tabIndex = 0;
+  wide.setAttribute('role', 'region');
   const made = element('table');
   const head = element('tr');
   for (const title of ['Reading', 'Value', 'Quality', 'Age']) {

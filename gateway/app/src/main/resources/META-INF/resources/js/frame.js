@@ -15,6 +15,9 @@ export const frame = {
   snapshot: null,
   live: null,
 
+  /** Does the drawing; a page that keeps something in its place while a banner comes or goes puts its own here. */
+  around: (drawing) => drawing(),
+
   /** The name of the person, or empty after having asked for it. */
   person(what) {
     const name = nameField.value.trim();
@@ -40,10 +43,12 @@ export const frame = {
     function drawAll() {
       if (!frame.snapshot) return;
       const now = new Date();
-      say(by('station'), frame.snapshot.station.name);
-      say(by('owner'), frame.snapshot.station.owner ?? '');
-      banners(now);
-      draw(frame.snapshot, now);
+      frame.around(() => {
+        say(by('station'), frame.snapshot.station.name);
+        say(by('owner'), frame.snapshot.station.owner ?? '');
+        banners(now);
+        draw(frame.snapshot, now);
+      });
     }
     function tick() {
       const now = new Date();

@@ -15,6 +15,7 @@ let snapshot = null;
 let shown = [];
 let newcomers = new Set();
 let known = null;
+let owed = { row: null, pixels: 0 };
 let pointerInside = false;
 let lastStir = -Infinity;
 
@@ -32,14 +33,21 @@ function anchor() {
   return held() ? list.querySelector(':scope > li:hover') ?? document.activeElement.closest('#needs > li') : null;
 }
 
-/** Draws everything; texts above may grow or shrink, and the row that somebody is about to press still stays put. */
-function render() {
-  if (!snapshot) return;
+/** Texts and banners above may grow or shrink, and the row that somebody is about to press still stays put. */
+function still(drawing) {
   const row = anchor();
   const before = row?.getBoundingClientRect().top;
-  draw();
-  const moved = row?.isConnected ? row.getBoundingClientRect().top - before : 0;
-  if (moved) window.scrollBy({ top: moved, behavior: 'instant' });
+  drawing();
+  if (!row?.isConnected) return;
+  // A browser scrolls by whole pixels: what is left over is owed, so that many small moves do not add up.
+  const moved = row.getBoundingClientRect().top - before + (row === owed.row ? owed.pixels : 0);
+  const whole = Math.round(moved);
+  if (whole) window.scrollBy({ top: whole, behavior: 'instant' });
+  owed = { row, pixels: moved - whole };
+}
+
+function render() {
+  if (snapshot) still(draw);
 }
 
 function draw() {
@@ -188,7 +196,8 @@ by('still').addEventListener('click', () => {
   by('still').setAttribute('aria-pressed', String(on));
 });
 
+frame.around = still;
 frame.start((fresh) => {
   snapshot = fresh;
-  render();
+  draw();
 });
