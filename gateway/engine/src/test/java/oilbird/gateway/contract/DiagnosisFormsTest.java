@@ -25,8 +25,6 @@ import oilbird.gateway.station.StationFolder;
 import oilbird.mapping.signal.Decoded;
 import oilbird.mapping.signal.Indication;
 import oilbird.mapping.signal.Moment;
-import oilbird.mapping.signal.QualityReason;
-import oilbird.mapping.signal.Reading;
 import oilbird.mapping.signal.SignalId;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
@@ -74,19 +72,13 @@ class DiagnosisFormsTest {
 
     private Decoded answer(StationFacts.Device device, DeviceKind.Block block) {
         List<Indication> told = new ArrayList<>();
-        List<Reading> readings = new ArrayList<>();
         for (String name : block.signals()) {
-            if (device.kind().point(name).isPresent()) {
-                // Answered, so that no sign waits for its first reading, and of no use as evidence.
-                readings.add(
-                        new Reading(new SignalId(device.id(), name), null, null, QualityReason.OUTSIDE_RANGE, now));
-            }
             if (device.kind().indication(name).isPresent()) {
                 SignalId id = new SignalId(device.id(), name);
                 told.add(Indication.of(id, holding.getOrDefault(id, false), now));
             }
         }
-        return new Decoded(device.id(), block.name(), readings, told, List.of(), now);
+        return new Decoded(device.id(), block.name(), List.of(), told, List.of(), now);
     }
 
     private DiagnosisFormsTest set(String device, String indication, boolean holds) {
