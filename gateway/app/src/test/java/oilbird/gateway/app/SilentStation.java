@@ -12,6 +12,9 @@ import java.util.stream.Stream;
 
 /** The demo station with nobody behind any port: every device stays silent, and a communication alarm says so. */
 public class SilentStation implements QuarkusTestResourceLifecycleManager {
+    private static final Pattern CARRIES_TRAFFIC =
+            Pattern.compile("(?m)^  - \\{.*kind: (network-switch|serial-line|modbus-gateway),.*\n");
+
     private static final Path DEMO = Path.of("../../deploy/demo-station");
 
     @Override
@@ -22,11 +25,13 @@ public class SilentStation implements QuarkusTestResourceLifecycleManager {
                 for (Path file : files.filter(Files::isRegularFile).toList()) {
                     Path target = folder.resolve(DEMO.relativize(file).toString());
                     Files.createDirectories(target.getParent());
-                    // Each device behind a port of its own: what shares one is alarmed as one.
+                    // Each device behind a port of its own and no switch before them: what shares one is alarmed as one.
                     Files.writeString(
                             target,
                             Pattern.compile("port: 15\\d{3}|127\\.0\\.0\\.1:15\\d{3}")
-                                    .matcher(Files.readString(file))
+                                    .matcher(CARRIES_TRAFFIC
+                                            .matcher(Files.readString(file))
+                                            .replaceAll(""))
                                     .replaceAll(port -> port.group().replaceFirst("15\\d{3}", closedPort())));
                 }
             }
