@@ -420,7 +420,8 @@ class PageIT {
         // Right after a start a diagnosis waits up to a minute for signs that have not been heard of.
         assertThat(likely)
                 .containsText(
-                        Pattern.compile("\\(\\d+ %\\)"), new LocatorAssertions.ContainsTextOptions().setTimeout(90_000));
+                        Pattern.compile("\\(\\d+ %\\)"),
+                        new LocatorAssertions.ContainsTextOptions().setTimeout(90_000));
         likely.locator("a").click();
         assertThat(page.locator("#causes > li").first().locator(".likely-words"))
                 .containsText(Pattern.compile("[a-z ]+, (\\d+|over 99|under 1) %"));

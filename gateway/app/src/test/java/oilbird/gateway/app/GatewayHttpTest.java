@@ -315,7 +315,7 @@ class GatewayHttpTest {
         JsonPath health =
                 given().get("/api/v1/health").then().statusCode(200).extract().jsonPath();
         assertThat(health.getBoolean("ok")).isTrue();
-        assertThat(health.getInt("devices")).isEqualTo(4);
+        assertThat(health.getInt("devices")).isEqualTo(9);
         Awaitility.await("the link is known to be down")
                 .atMost(SOON)
                 .until(() -> given().get("/api/v1/health").jsonPath().getString("links[0].lastError") != null);
@@ -379,7 +379,7 @@ class GatewayHttpTest {
                         .statusCode())
                 .as("no time")
                 .isEqualTo(400);
-        assertThat(post("standing/release/no-such/begin", whole).statusCode()).isEqualTo(404);
+        assertThat(post("standing/release/no-such/begin", whole).statusCode()).isEqualTo(409);
         assertThat(post("standing/release/cooling-t2/begin", whole).statusCode())
                 .isEqualTo(204);
         assertThat(post("standing/release/cooling-t2/begin", whole).statusCode())

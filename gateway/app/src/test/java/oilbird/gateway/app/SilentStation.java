@@ -25,7 +25,8 @@ public class SilentStation implements QuarkusTestResourceLifecycleManager {
                 for (Path file : files.filter(Files::isRegularFile).toList()) {
                     Path target = folder.resolve(DEMO.relativize(file).toString());
                     Files.createDirectories(target.getParent());
-                    // Each device behind a port of its own and no switch before them: what shares one is alarmed as one.
+                    // Each device behind a port of its own and no switch before them: what shares one is alarmed as
+                    // one.
                     Files.writeString(
                             target,
                             Pattern.compile("port: 15\\d{3}|127\\.0\\.0\\.1:15\\d{3}")
