@@ -30,6 +30,11 @@ public final class Day {
                         .playing("service-visit", "gas-t1", at(8, 10))
                         .notExpecting("t1/gas-t1.hydrogen-high", at(6, 0), at(23, 50)),
                 Scene.of(at(8, 10), "the technician leaves; the next analysis is of oil again"),
+                Scene.of(at(9, 20), "an analysis of oil has come; the operator ends the maintenance")
+                        .asking(new Scene.Request(
+                                "/api/v1/standing/maintenance/gas-t1/end",
+                                "{\"by\":\"operator of the demo\"}",
+                                "the operator")),
                 Scene.of(at(9, 40), "the circulation pump of the same monitor stops: no oil comes to be analysed")
                         .playing("sample-pump-stopped", "gas-t1", at(10, 40))
                         .expecting("t1/gas-t1.oil-flow-low", at(9, 40), at(10, 30)),
