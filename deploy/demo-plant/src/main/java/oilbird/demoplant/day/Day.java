@@ -28,7 +28,7 @@ public final class Day {
                                 "the technician calibrates it with calibration gas: 500 ppm of hydrogen that are not"
                                         + " in the transformer")
                         .playing("service-visit", "gas-t1", at(8, 10))
-                        .notExpecting("t1/gas-t1.hydrogen-high", at(6, 0), at(23, 50)),
+                        .notExpecting("t1/gas-t1.hydrogen-high", at(6, 0), at(9, 15)),
                 Scene.of(at(8, 10), "the technician leaves; the next analysis is of oil again"),
                 Scene.of(at(9, 20), "an analysis of oil has come; the operator ends the maintenance")
                         .asking(new Scene.Request(
