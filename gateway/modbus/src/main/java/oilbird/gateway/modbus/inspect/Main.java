@@ -6,6 +6,7 @@ import java.io.PrintStream;
 import java.nio.charset.StandardCharsets;
 import java.util.List;
 import oilbird.gateway.command.inspect.ExitStatus;
+import oilbird.gateway.command.inspect.WrongOrderException;
 
 /** The command {@code inspect}. */
 public final class Main {
@@ -27,7 +28,7 @@ public final class Main {
         Order order;
         try {
             order = Order.of(words);
-        } catch (Order.WrongOrderException wrong) {
+        } catch (WrongOrderException wrong) {
             out.println(wrong.getMessage());
             out.println(Order.USAGE);
             return ExitStatus.REFUSED;

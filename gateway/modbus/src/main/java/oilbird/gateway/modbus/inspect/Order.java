@@ -3,14 +3,9 @@ package oilbird.gateway.modbus.inspect;
 import java.io.BufferedReader;
 import java.io.PrintStream;
 import java.nio.file.Path;
-import java.time.DateTimeException;
 import java.time.Duration;
-import java.time.LocalDate;
-import java.time.ZoneId;
-import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
-import java.util.Map;
 import java.util.Set;
 import java.util.TreeSet;
 import java.util.regex.Matcher;
@@ -19,11 +14,12 @@ import oilbird.gateway.command.inspect.Comparison;
 import oilbird.gateway.command.inspect.ExitStatus;
 import oilbird.gateway.command.inspect.LiveView;
 import oilbird.gateway.command.inspect.MapFile;
+import oilbird.gateway.command.inspect.OrderWords;
+import oilbird.gateway.command.inspect.WrongOrderException;
 import oilbird.gateway.station.SerialLine;
 import oilbird.mapping.address.ModbusTable;
 import oilbird.mapping.address.Place;
 import oilbird.mapping.map.Range;
-import oilbird.mapping.map.Verification;
 import org.jspecify.annotations.Nullable;
 
 /** What the command line asks for. */
@@ -68,68 +64,42 @@ final class Order {
             "--baud",
             "--format",
             "--deadline"));
-    private static final Set<String> ALONE = new TreeSet<>(List.of("--rtu", "--echo", "--verify", "--one-based"));
+    private static final Set<String> ALONE =
+            new TreeSet<>(List.of("--rtu", "--echo", "--verify", "--one-based", "--browse"));
     private static final Pattern READ = Pattern.compile("([a-z_]+):([0-9]{1,5})(?:-([0-9]{1,5}))?");
-    private static final Pattern SECONDS = Pattern.compile("([0-9]{1,5}) ?(ms|s|m|min)");
     private static final Pattern NUMBER_PAIR = Pattern.compile("(-?[0-9.]{1,20})\\.\\.(-?[0-9.]{1,20})");
     private static final int STANDARD_PORT = 502;
     /** Messaging on TCP/IP Implementation Guide V1.0b, 4.4.1.2, for a device that is addressed directly. */
     private static final int DIRECT_UNIT = 255;
 
-    private final Map<String, String> given;
+    private final OrderWords words;
     private final @Nullable String host;
 
-    private Order(Map<String, String> given, @Nullable String host) {
-        this.given = given;
-        this.host = host;
-    }
-
-    /** The command was given wrongly; the message says how. */
-    static final class WrongOrderException extends Exception {
-        private static final long serialVersionUID = 1L;
-
-        WrongOrderException(String message) {
-            super(message);
-        }
+    private Order(OrderWords words) {
+        this.words = words;
+        this.host = words.address();
     }
 
     static Order of(List<String> words) throws WrongOrderException {
-        Map<String, String> given = new LinkedHashMap<>();
-        String host = null;
-        for (int i = 0; i < words.size(); i++) {
-            String word = words.get(i);
-            if (word.equals("--browse")) {
-                throw new WrongOrderException(
-                        "--browse walks an OPC UA server: inspect opc.tcp://HOST:PORT/PATH --security POLICY --browse --name NAME");
-            }
-            if (ALONE.contains(word)) {
-                given.put(word, "");
-            } else if (WITH_VALUE.contains(word)) {
-                if (i + 1 == words.size()) {
-                    throw new WrongOrderException(word + " needs a value");
-                }
-                given.put(word, words.get(++i));
-            } else if (word.startsWith("-") || host != null) {
-                throw new WrongOrderException("inspect does not know \"" + word + "\"");
-            } else {
-                host = word;
-            }
-        }
-        Order order = new Order(given, host);
+        Order order = new Order(OrderWords.of(words, WITH_VALUE, ALONE));
         order.checkTogether();
         return order;
     }
 
     private void checkTogether() throws WrongOrderException {
-        boolean verify = has("--verify") || has("--mark");
-        boolean ownWork = has("--draft") || has("--mark");
-        if (host == null && !ownWork && !has("--serial")) {
+        if (words.has("--browse")) {
+            throw new WrongOrderException(
+                    "--browse walks an OPC UA server: inspect opc.tcp://HOST:PORT/PATH --security POLICY --browse --name NAME");
+        }
+        boolean verify = words.has("--verify") || words.has("--mark");
+        boolean ownWork = words.has("--draft") || words.has("--mark");
+        if (host == null && !ownWork && !words.has("--serial")) {
             throw new WrongOrderException("name the device: its host, or host:port, or --serial PORT");
         }
-        if (host != null && has("--serial")) {
+        if (host != null && words.has("--serial")) {
             throw new WrongOrderException("a device is at a host or on a serial port, not both");
         }
-        if (has("--serial") && !has("--baud")) {
+        if (words.has("--serial") && !words.has("--baud")) {
             throw new WrongOrderException("say how fast the line is: --baud 19200");
         }
         if (onALine()) {
@@ -138,50 +108,52 @@ final class Order {
         if (host != null && ownWork) {
             throw new WrongOrderException("this needs no device");
         }
-        if (has("--draft") && !has("--name")) {
+        if (words.has("--draft") && !words.has("--name")) {
             throw new WrongOrderException("--draft needs --name, the name of the new map, for example drb-6");
         }
-        if (has("--draft") && !text("--name").matches("[a-z][a-z0-9]*(-[a-z0-9]+)*")) {
+        if (words.has("--draft") && !words.text("--name").matches("[a-z][a-z0-9]*(-[a-z0-9]+)*")) {
             throw new WrongOrderException("--name takes small letters, digits and single hyphens, a letter first");
         }
-        if (verify && !has("--by")) {
+        if (verify && !words.has("--by")) {
             throw new WrongOrderException("say who compares: --by NAME");
         }
-        if (verify && !has("--map")) {
+        if (verify && !words.has("--map")) {
             throw new WrongOrderException("say which map is to be marked: --map FILE");
         }
-        if (has("--range") && (has("--map") || !has("--read"))) {
+        if (words.has("--range") && (words.has("--map") || !words.has("--read"))) {
             throw new WrongOrderException("--range goes with --read and without --map");
         }
-        if (has("--read")) {
+        if (words.has("--read")) {
             place();
         }
-        if (has("--range")) {
+        if (words.has("--range")) {
             range();
         }
-        mark();
+        words.mark();
         unit();
-        duration("--deadline", Duration.ofSeconds(2));
-        duration("--for", Duration.ZERO);
+        words.duration("--deadline", Duration.ofSeconds(2));
+        words.duration("--for", Duration.ZERO);
         port();
     }
 
     int run(BufferedReader in, PrintStream out) {
         try {
-            if (has("--draft")) {
+            if (words.has("--draft")) {
                 return Drafting.run(
-                        Path.of(text("--draft")),
-                        text("--name"),
-                        has("--one-based"),
-                        has("--out") ? Path.of(text("--out")) : null,
+                        Path.of(words.text("--draft")),
+                        words.text("--name"),
+                        words.has("--one-based"),
+                        words.has("--out") ? Path.of(words.text("--out")) : null,
                         out);
             }
-            MapFile map = has("--map") ? MapFile.at(Path.of(text("--map"))) : null;
+            MapFile map = words.has("--map") ? MapFile.at(Path.of(words.text("--map"))) : null;
             if (map != null && !map.load(out)) {
                 return ExitStatus.REFUSED;
             }
-            if (map != null && has("--mark")) {
-                return map.mark(List.of(text("--mark").split(",")), mark(), out) ? ExitStatus.DONE : ExitStatus.REFUSED;
+            if (map != null && words.has("--mark")) {
+                return map.mark(List.of(words.text("--mark").split(",")), words.mark(), out)
+                        ? ExitStatus.DONE
+                        : ExitStatus.REFUSED;
             }
             try (DeviceProbe probe = probe()) {
                 try {
@@ -198,31 +170,32 @@ final class Order {
     }
 
     private DeviceProbe probe() throws WrongOrderException {
-        Duration deadline = duration("--deadline", Duration.ofSeconds(2));
+        Duration deadline = words.duration("--deadline", Duration.ofSeconds(2));
         return onALine()
                 ? new DeviceProbe(line(), unit(), deadline)
                 : new DeviceProbe(address(), port(), unit(), deadline);
     }
 
     private boolean onALine() {
-        return has("--serial") || has("--rtu");
+        return words.has("--serial") || words.has("--rtu");
     }
 
     private SerialLine line() throws WrongOrderException {
-        int baud = has("--baud") ? number(text("--baud"), 300, 921_600, "--baud") : 19_200;
+        int baud = words.has("--baud") ? number(words.text("--baud"), 300, 921_600, "--baud") : 19_200;
         SerialLine.Format format = SerialLine.Format.EVEN_1;
         for (SerialLine.Format known : SerialLine.Format.values()) {
-            format = known.written().equals(text("--format")) ? known : format;
+            format = known.written().equals(words.text("--format")) ? known : format;
         }
-        if (has("--format") && !format.written().equals(text("--format"))) {
-            throw new WrongOrderException("--format is 8E1, 8O1, 8N2 or 8N1, not \"" + text("--format") + "\"");
+        if (words.has("--format") && !format.written().equals(words.text("--format"))) {
+            throw new WrongOrderException("--format is 8E1, 8O1, 8N2 or 8N1, not \"" + words.text("--format") + "\"");
         }
         if (unit() < 1 || unit() > 247) {
             throw new WrongOrderException("on a serial line --unit is 1 to 247");
         }
-        SerialLine.Way way =
-                has("--serial") ? new SerialLine.Way.Port(text("--serial")) : new SerialLine.Way.Tcp(address(), port());
-        return new SerialLine("line", way.written(), way, baud, format, has("--echo"));
+        SerialLine.Way way = words.has("--serial")
+                ? new SerialLine.Way.Port(words.text("--serial"))
+                : new SerialLine.Way.Tcp(address(), port());
+        return new SerialLine("line", way.written(), way, baud, format, words.has("--echo"));
     }
 
     private int look(DeviceProbe probe, @Nullable MapFile map, BufferedReader in, PrintStream out)
@@ -230,25 +203,17 @@ final class Order {
         if (!Introduction.of(probe, map, out)) {
             return ExitStatus.DID_NOT_WORK;
         }
-        if (has("--read")) {
-            return new RawView(probe, map == null ? null : map.map(), has("--range") ? range() : null, out)
+        if (words.has("--read")) {
+            return new RawView(probe, map == null ? null : map.map(), words.has("--range") ? range() : null, out)
                     .show(place());
         }
         if (map == null) {
             return ExitStatus.DONE;
         }
         LiveView live = new LiveView(map.map(), new ModbusAnswers(probe, map.map()), out);
-        return has("--verify")
-                ? new Comparison(live, map, mark(), in, out).run()
-                : live.follow(duration("--for", Duration.ZERO));
-    }
-
-    private boolean has(String option) {
-        return given.containsKey(option);
-    }
-
-    private String text(String option) {
-        return given.getOrDefault(option, "");
+        return words.has("--verify")
+                ? new Comparison(live, map, words.mark(), in, out).run()
+                : live.follow(words.duration("--for", Duration.ZERO));
     }
 
     private String address() {
@@ -267,7 +232,7 @@ final class Order {
     }
 
     private int unit() throws WrongOrderException {
-        return has("--unit") ? number(text("--unit"), 0, 255, "--unit") : DIRECT_UNIT;
+        return words.has("--unit") ? number(words.text("--unit"), 0, 255, "--unit") : DIRECT_UNIT;
     }
 
     private static int number(String written, int least, int most, String what) throws WrongOrderException {
@@ -280,24 +245,8 @@ final class Order {
         throw new WrongOrderException(what + " is " + least + " to " + most + ", not \"" + written + "\"");
     }
 
-    private Duration duration(String option, Duration absent) throws WrongOrderException {
-        if (!has(option)) {
-            return absent;
-        }
-        Matcher matcher = SECONDS.matcher(text(option));
-        if (!matcher.matches() || Integer.parseInt(matcher.group(1)) == 0) {
-            throw new WrongOrderException(option + " takes a time such as 500ms, 30s or 2m");
-        }
-        int count = Integer.parseInt(matcher.group(1));
-        return switch (matcher.group(2)) {
-            case "ms" -> Duration.ofMillis(count);
-            case "s" -> Duration.ofSeconds(count);
-            default -> Duration.ofMinutes(count);
-        };
-    }
-
     private Place place() throws WrongOrderException {
-        Matcher matcher = READ.matcher(text("--read"));
+        Matcher matcher = READ.matcher(words.text("--read"));
         if (matcher.matches()) {
             int first = Integer.parseInt(matcher.group(2));
             int last = matcher.group(3) == null ? first : Integer.parseInt(matcher.group(3));
@@ -318,7 +267,7 @@ final class Order {
     }
 
     private Range range() throws WrongOrderException {
-        Matcher matcher = NUMBER_PAIR.matcher(text("--range"));
+        Matcher matcher = NUMBER_PAIR.matcher(words.text("--range"));
         try {
             if (matcher.matches()) {
                 Range range = new Range(Double.parseDouble(matcher.group(1)), Double.parseDouble(matcher.group(2)));
@@ -330,15 +279,5 @@ final class Order {
             // Told below.
         }
         throw new WrongOrderException("--range takes the lowest and highest plausible value, for example 0..20000");
-    }
-
-    private Verification mark() throws WrongOrderException {
-        String on = text("--on");
-        try {
-            return new Verification(
-                    text("--by"), on.isEmpty() ? LocalDate.now(ZoneId.systemDefault()) : LocalDate.parse(on));
-        } catch (DateTimeException noDay) {
-            throw new WrongOrderException("--on takes a day such as 2026-03-31, not \"" + on + "\"");
-        }
     }
 }
