@@ -6,6 +6,7 @@ import java.util.List;
 import java.util.Random;
 import java.util.concurrent.TimeUnit;
 import oilbird.gateway.engine.poll.BackOff;
+import oilbird.gateway.engine.poll.Waits;
 import org.jspecify.annotations.Nullable;
 
 /** One device of a line on its way through the schedule; used by the line's thread, but for its ledger. */
@@ -39,11 +40,11 @@ final class LineDevice {
     private long pausedUntil;
     private @Nullable String toldOfIdentity;
 
-    LineDevice(DeviceSession session, PollerSettings settings, Random random) {
+    LineDevice(DeviceSession session, Waits waits, Random random) {
         this.session = session;
         ledger = new DeviceLedger(session.device());
-        backOff = new BackOff(settings.firstBackOff(), settings.longestBackOff(), random);
-        suspension = new BackOff(settings.firstSuspension(), settings.longestSuspension(), random);
+        backOff = waits.backOff(random);
+        suspension = waits.suspension(random);
         double phase = FixedRate.phase(session.device());
         session.blocks().forEach(block -> {
             Duration period = session.period(block);
@@ -52,8 +53,8 @@ final class LineDevice {
                     block,
                     new FixedRate((long) (phase * nanos), nanos),
                     (long) (phase * Math.min(nanos, FIRST_POLLS_WITHIN)),
-                    new BackOff(settings.firstBackOff(), settings.longestBackOff(), random),
-                    new BackOff(settings.firstSuspension(), settings.longestSuspension(), random)));
+                    waits.backOff(random),
+                    waits.suspension(random)));
         });
     }
 

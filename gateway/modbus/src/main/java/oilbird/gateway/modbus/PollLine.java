@@ -69,10 +69,10 @@ final class PollLine implements Runnable {
         this.settings = settings;
         this.notices = notices;
         // Each line has its own sequence: which thread is first to fail must not matter to the others' waits.
-        Random random = new Random(settings.seed() ^ name.hashCode());
+        Random random = new Random(settings.waits().seed() ^ name.hashCode());
         way = LineWay.to(sessions, random);
-        connectBackOff = new BackOff(settings.firstBackOff(), settings.longestBackOff(), random);
-        sessions.forEach(session -> devices.add(new LineDevice(session, settings, random)));
+        connectBackOff = settings.waits().backOff(random);
+        sessions.forEach(session -> devices.add(new LineDevice(session, settings.waits(), random)));
         thread = new Thread(null, this, "modbus " + name, STACK_BYTES);
         thread.setDaemon(true);
     }

@@ -21,6 +21,7 @@ import java.util.concurrent.atomic.AtomicLong;
 import oilbird.alarm.station.StationInput;
 import oilbird.gateway.engine.clock.GatewayClock;
 import oilbird.gateway.engine.poll.Notice;
+import oilbird.gateway.engine.poll.Waits;
 import oilbird.mapping.address.ModbusTable;
 import oilbird.mapping.address.ReadBlock;
 import oilbird.mapping.map.Identification;
@@ -79,11 +80,12 @@ final class ModbusPollerTest {
                 request.send(asked.incrementAndGet() <= 2 ? request.framed(0x83, 2) : request.registers(RIGHT));
         PollerSettings shortSuspension = new PollerSettings(
                 Duration.ofSeconds(5),
-                Duration.ofMillis(20),
-                Duration.ofMillis(80),
-                Duration.ofMillis(30),
-                Duration.ofMillis(100),
-                5);
+                new Waits(
+                        Duration.ofMillis(20),
+                        Duration.ofMillis(80),
+                        Duration.ofMillis(30),
+                        Duration.ofMillis(100),
+                        5));
         try (RawDevice device = new RawDevice(refusesTwice);
                 PollingRig rig =
                         new PollingRig(shortSuspension, CLOCK, session("gas", device.port(), 11, PATIENT, FAST))) {

@@ -13,6 +13,7 @@ import java.util.stream.IntStream;
 import oilbird.alarm.station.StationInput;
 import oilbird.gateway.engine.clock.GatewayClock;
 import oilbird.gateway.engine.poll.Notice;
+import oilbird.gateway.engine.poll.Waits;
 import oilbird.gateway.station.Endpoint;
 import oilbird.mapping.address.ModbusTable;
 import oilbird.mapping.address.RawBlock;
@@ -34,11 +35,12 @@ final class PollingRig implements AutoCloseable {
     /** Back-offs short enough for a test to wait for, suspensions too long for it. */
     static final PollerSettings SETTINGS = new PollerSettings(
             Duration.ofSeconds(5),
-            Duration.ofMillis(20),
-            Duration.ofMillis(80),
-            Duration.ofHours(1),
-            Duration.ofHours(2),
-            20_261_125);
+            new Waits(
+                    Duration.ofMillis(20),
+                    Duration.ofMillis(80),
+                    Duration.ofHours(1),
+                    Duration.ofHours(2),
+                    20_261_125));
 
     /** Far longer than any answer takes on a busy machine. */
     static final Duration PATIENT = Duration.ofSeconds(20);

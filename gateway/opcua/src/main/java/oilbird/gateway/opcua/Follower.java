@@ -22,6 +22,7 @@ import oilbird.alarm.station.StationInput;
 import oilbird.gateway.engine.clock.GatewayClock;
 import oilbird.gateway.engine.poll.BackOff;
 import oilbird.gateway.engine.poll.Notice;
+import oilbird.gateway.engine.poll.Waits;
 import oilbird.gateway.engine.queue.InputSink;
 import oilbird.gateway.opcua.ServerConnection.Opening;
 import oilbird.gateway.opcua.trust.OwnCertificate;
@@ -86,7 +87,7 @@ final class Follower implements Runnable {
             Path secrets,
             InputSink sink,
             GatewayClock clock,
-            ClientSettings settings,
+            Waits waits,
             Consumer<Notice> notices) {
         this.device = device;
         this.own = own;
@@ -95,9 +96,9 @@ final class Follower implements Runnable {
         this.sink = sink;
         this.clock = clock;
         this.notices = notices;
-        Random random = new Random(settings.seed() ^ device.device().hashCode());
-        backOff = new BackOff(settings.firstBackOff(), settings.longestBackOff(), random);
-        suspension = new BackOff(settings.firstSuspension(), settings.longestSuspension(), random);
+        Random random = new Random(waits.seed() ^ device.device().hashCode());
+        backOff = waits.backOff(random);
+        suspension = waits.suspension(random);
         thread = new Thread(null, this, "opc-ua " + device.device(), STACK_BYTES);
         thread.setDaemon(true);
     }

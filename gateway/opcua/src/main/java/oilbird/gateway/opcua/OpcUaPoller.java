@@ -9,6 +9,7 @@ import java.util.concurrent.TimeUnit;
 import java.util.function.Consumer;
 import oilbird.gateway.engine.clock.GatewayClock;
 import oilbird.gateway.engine.poll.Notice;
+import oilbird.gateway.engine.poll.Waits;
 import oilbird.gateway.engine.queue.InputSink;
 import oilbird.gateway.opcua.trust.OwnCertificateFolder;
 import oilbird.gateway.opcua.trust.ServerCheck;
@@ -34,7 +35,7 @@ public final class OpcUaPoller implements AutoCloseable {
             String gateway,
             InputSink sink,
             GatewayClock clock,
-            ClientSettings settings,
+            Waits waits,
             Consumer<Notice> notices) {
         if (devices.isEmpty()) {
             return;
@@ -50,7 +51,7 @@ public final class OpcUaPoller implements AutoCloseable {
             if (!names.add(device.device())) {
                 throw new IllegalArgumentException("two devices are named " + device.device());
             }
-            followers.add(new Follower(device, own, check, secrets, sink, clock, settings, notices));
+            followers.add(new Follower(device, own, check, secrets, sink, clock, waits, notices));
         }
     }
 

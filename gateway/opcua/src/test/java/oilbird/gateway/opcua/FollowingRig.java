@@ -12,6 +12,7 @@ import java.util.function.Predicate;
 import oilbird.alarm.station.StationInput;
 import oilbird.gateway.engine.clock.GatewayClock;
 import oilbird.gateway.engine.poll.Notice;
+import oilbird.gateway.engine.poll.Waits;
 import oilbird.gateway.opcua.trust.OwnCertificate;
 import oilbird.gateway.station.OpcUaEndpoint;
 import oilbird.gateway.station.OpcUaEndpoint.Identity;
@@ -32,7 +33,7 @@ final class FollowingRig implements AutoCloseable {
     static final String GATEWAY = "windlow-gw1";
 
     /** Back-offs short enough for a test to wait for, suspensions too. */
-    static final ClientSettings SETTINGS = new ClientSettings(
+    static final Waits SETTINGS = new Waits(
             Duration.ofMillis(50), Duration.ofMillis(200), Duration.ofMillis(100), Duration.ofMillis(400), 20_261_125);
 
     static final DeviceMap MAP = map("");

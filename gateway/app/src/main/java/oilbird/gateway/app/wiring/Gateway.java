@@ -15,6 +15,7 @@ import oilbird.gateway.engine.clock.SystemGatewayClock;
 import oilbird.gateway.engine.clock.WallTrust;
 import oilbird.gateway.engine.outbox.LinkRunner;
 import oilbird.gateway.engine.poll.Notice;
+import oilbird.gateway.engine.poll.Waits;
 import oilbird.gateway.engine.record.RecordFormatException;
 import oilbird.gateway.engine.writer.StationEngine;
 import oilbird.gateway.engine.writer.WriterSettings;
@@ -24,7 +25,6 @@ import oilbird.gateway.modbus.LineStatus;
 import oilbird.gateway.modbus.ModbusPoller;
 import oilbird.gateway.modbus.PollerSettings;
 import oilbird.gateway.mqtt.MqttLink;
-import oilbird.gateway.opcua.ClientSettings;
 import oilbird.gateway.opcua.OpcUaDevice;
 import oilbird.gateway.opcua.OpcUaPoller;
 import oilbird.gateway.opcua.ServerStatus;
@@ -133,7 +133,7 @@ public final class Gateway implements AutoCloseable {
                 id,
                 engine.inputs(),
                 clock,
-                ClientSettings.standard(id.hashCode()).faster(rate),
+                Waits.standard(id.hashCode()).faster(rate),
                 LOG::info);
         poller.release(released(engine.recovered().past().standing()));
         engine.writer().onView(view -> poller.release(released(view.standing())));
@@ -176,11 +176,7 @@ public final class Gateway implements AutoCloseable {
     /** Polling periods are in the gateway's time, and the pollers wait on the machine's clock. */
     private static Map<String, Duration> onTheMachine(Map<String, Duration> periods, double rate) {
         Map<String, Duration> waits = new LinkedHashMap<>();
-        periods.forEach((pollClass, period) -> {
-            Duration wait = Duration.ofNanos((long) (period.toNanos() / rate));
-            Duration shortest = period.compareTo(SHORTEST_WAIT) < 0 ? period : SHORTEST_WAIT;
-            waits.put(pollClass, wait.compareTo(shortest) < 0 ? shortest : wait);
-        });
+        periods.forEach((pollClass, period) -> waits.put(pollClass, Waits.onTheMachine(period, rate, SHORTEST_WAIT)));
         return waits;
     }
 
