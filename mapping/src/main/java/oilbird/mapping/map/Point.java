@@ -72,46 +72,25 @@ public record Point(
     }
 
     Point verifiedBy(@Nullable Verification verification) {
-        return with(validWhen, verification);
+        return with(order, validWhen, verification);
     }
 
     Point validWhen(ValidWhen condition) {
-        return with(condition, verified);
+        return with(order, condition, verified);
     }
 
     /** The same point read in another order. */
     public Point inOrder(WordOrder other) {
-        return new Point(
-                name,
-                text,
-                address,
-                type,
-                other,
-                fields,
-                scale,
-                offset,
-                unit,
-                plausible,
-                noValueRaw,
-                noValueScaled,
-                loop,
-                sensor,
-                validWhen,
-                update,
-                frozenAfter,
-                pollClass,
-                group,
-                semantic,
-                verified);
+        return with(other, validWhen, verified);
     }
 
-    private Point with(@Nullable ValidWhen condition, @Nullable Verification verification) {
+    private Point with(WordOrder read, @Nullable ValidWhen condition, @Nullable Verification verification) {
         return new Point(
                 name,
                 text,
                 address,
                 type,
-                order,
+                read,
                 fields,
                 scale,
                 offset,
