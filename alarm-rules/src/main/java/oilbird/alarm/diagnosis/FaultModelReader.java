@@ -5,15 +5,13 @@ import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
-import java.util.regex.Matcher;
-import java.util.regex.Pattern;
 import oilbird.alarm.rule.Shared;
 import oilbird.alarm.rule.Trouble;
+import oilbird.alarm.rule.Words;
 import oilbird.mapping.text.Claims;
 import oilbird.mapping.text.Loaded;
 import oilbird.mapping.text.Problems;
 import oilbird.mapping.text.SchemaCheck;
-import oilbird.mapping.text.Suggestion;
 import oilbird.mapping.text.YamlDocument;
 import oilbird.mapping.text.YamlMapping;
 import oilbird.mapping.text.YamlNode;
@@ -24,7 +22,6 @@ public final class FaultModelReader {
     private static final SchemaCheck SCHEMA = SchemaCheck.of("/oilbird/schema/fault-model-1.schema.json");
     private static final String ALARM = "alarm ";
     private static final List<String> PLACEHOLDERS = List.of("device", "asset");
-    private static final Pattern PLACEHOLDER = Pattern.compile("\\{([^{}]*)\\}");
 
     private final Problems problems;
 
@@ -202,23 +199,8 @@ public final class FaultModelReader {
     }
 
     private static void checkWords(@Nullable YamlNode words) {
-        if (words == null) {
-            return;
-        }
-        String text = words.asText();
-        Matcher matcher = PLACEHOLDER.matcher(text);
-        while (matcher.find()) {
-            String name = matcher.group(1);
-            if (!PLACEHOLDERS.contains(name)) {
-                words.error(
-                        "`{" + name + "}` stands for nothing",
-                        Suggestion.closest(name, PLACEHOLDERS)
-                                .map(close -> "did you mean {" + close + "}?")
-                                .orElse("use {device} or {asset}"));
-            }
-        }
-        if (text.endsWith(".")) {
-            words.warning("the text ends in a full stop", "leave it out; a sentence is made of it");
+        if (words != null) {
+            Words.check(words, PLACEHOLDERS, "use {device} or {asset}", name -> {});
         }
     }
 }

@@ -20,7 +20,6 @@ import oilbird.mapping.text.Loaded;
 import oilbird.mapping.text.Position;
 import oilbird.mapping.text.Problems;
 import oilbird.mapping.text.SchemaCheck;
-import oilbird.mapping.text.Suggestion;
 import oilbird.mapping.text.YamlDocument;
 import oilbird.mapping.text.YamlList;
 import oilbird.mapping.text.YamlMapping;
@@ -38,7 +37,6 @@ public final class RuleReader {
 
     private static final Pattern AGREEMENT = Pattern.compile("([0-9]{1,3}) of ([0-9]{1,3})");
     private static final List<String> PLACEHOLDERS = List.of("device", "asset", "value", "limit");
-    private static final Pattern PLACEHOLDER = Pattern.compile("\\{([^{}]*)\\}");
 
     private final Problems problems;
     private final Map<String, FirstCheck> checks = new LinkedHashMap<>();
@@ -596,25 +594,13 @@ public final class RuleReader {
         if (words == null) {
             return;
         }
-        String text = words.asText();
-        Matcher matcher = PLACEHOLDER.matcher(text);
-        while (matcher.find()) {
-            String name = matcher.group(1);
-            if (!PLACEHOLDERS.contains(name)) {
-                words.error(
-                        "`{" + name + "}` stands for nothing",
-                        Suggestion.closest(name, PLACEHOLDERS)
-                                .map(close -> "did you mean {" + close + "}?")
-                                .orElse("use {device}, {asset}, {value} or {limit}"));
-            } else if ((name.equals("value") || name.equals("limit")) && !(condition instanceof Condition.Limited)) {
+        Words.check(words, PLACEHOLDERS, "use {device}, {asset}, {value} or {limit}", name -> {
+            if ((name.equals("value") || name.equals("limit")) && !(condition instanceof Condition.Limited)) {
                 words.error("`{" + name + "}` needs limits, and this rule has none", "delete it");
             } else if (name.equals("device") && !ofDevices(scope)) {
                 words.error("`{device}` needs a rule on devices, and this one is on an asset", "name the device");
             }
-        }
-        if (text.endsWith(".")) {
-            words.warning("the text ends in a full stop", "leave it out; a sentence is made of it");
-        }
+        });
     }
 
     private static boolean ofDevices(Scope scope) {
