@@ -92,18 +92,7 @@ final class PentagonPicture {
     }
 
     private static void zones(Svg svg, List<Outline> outlines) {
-        for (int i = 0; i < outlines.size(); i++) {
-            svg.polygon(
-                    corners(outlines.get(i)),
-                    "fill",
-                    Svg.TINTS.get(i % Svg.TINTS.size()),
-                    "stroke",
-                    Svg.SOFT,
-                    "stroke-width",
-                    "1.2",
-                    "stroke-linejoin",
-                    "round");
-        }
+        Shapes.tinted(svg, outlines.stream().map(PentagonPicture::corners).toList());
         for (Outline outline : outlines) {
             List<double[]> corners = corners(outline);
             double[] middle = Shapes.middle(corners);

@@ -2,9 +2,25 @@ package oilbird.gateway.picture;
 
 import java.util.List;
 
-/** What must be known of a polygon to label it. */
+/** Zones of a plot as polygons, and what must be known of one to label it. */
 final class Shapes {
     private Shapes() {}
+
+    /** Draws neighbouring zones in tints that differ. */
+    static void tinted(Svg svg, List<List<double[]>> zones) {
+        for (int i = 0; i < zones.size(); i++) {
+            svg.polygon(
+                    zones.get(i),
+                    "fill",
+                    Svg.TINTS.get(i % Svg.TINTS.size()),
+                    "stroke",
+                    Svg.SOFT,
+                    "stroke-width",
+                    "1.2",
+                    "stroke-linejoin",
+                    "round");
+        }
+    }
 
     static double area(List<double[]> corners) {
         return Math.abs(signedArea(corners));

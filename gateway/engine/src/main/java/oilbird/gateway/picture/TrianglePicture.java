@@ -108,18 +108,7 @@ final class TrianglePicture {
 
     private static void zones(Svg svg, Triangle triangle) {
         List<Outline> outlines = Outline.of(triangle);
-        for (int i = 0; i < outlines.size(); i++) {
-            svg.polygon(
-                    corners(outlines.get(i)),
-                    "fill",
-                    Svg.TINTS.get(i % Svg.TINTS.size()),
-                    "stroke",
-                    Svg.SOFT,
-                    "stroke-width",
-                    "1.2",
-                    "stroke-linejoin",
-                    "round");
-        }
+        Shapes.tinted(svg, outlines.stream().map(TrianglePicture::corners).toList());
         for (Outline outline : outlines) {
             List<double[]> corners = corners(outline);
             double[] middle = Shapes.middle(corners);

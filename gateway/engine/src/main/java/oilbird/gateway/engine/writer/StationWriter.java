@@ -612,12 +612,10 @@ public final class StationWriter implements ActDoor, AutoCloseable {
                 : batch.events.stream()
                         .map(event -> new RecordedEvent(event.position(), event.event(), false))
                         .toList();
-        if (batch.standing != null) {
-            // Whoever is told of maintenance or a point test must find it in the picture.
-            views.show(fold.view());
-        }
-        if (events.stream().anyMatch(StationWriter::changesWhatIsShownOfOthers)) {
-            // Nobody may be told of any alarm with the picture before: it would still send people near the asset.
+        // Whoever is told of maintenance or a point test must find it in the picture, and nobody may be told of any
+        // alarm
+        // with the picture before a diagnosis or keep-away: it would still send people near the asset.
+        if (batch.standing != null || events.stream().anyMatch(StationWriter::changesWhatIsShownOfOthers)) {
             views.show(fold.view());
         }
         if (!events.isEmpty()) {
