@@ -1,14 +1,10 @@
 package oilbird.demoplant.device;
 
 import java.util.ArrayList;
-import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
-import java.util.Map;
 import oilbird.demoplant.course.Course;
-import oilbird.demoplant.course.Faults;
 import oilbird.demoplant.course.Injection;
-import oilbird.demoplant.course.Noise;
 import oilbird.demoplant.course.Transformer;
 
 /**
@@ -57,7 +53,6 @@ public final class BushingMonitor extends NodeMonitor {
 
     private final Transformer transformer;
     private final Cycle cycle;
-    private final Map<String, Noise> noise = new LinkedHashMap<>();
 
     /**
      * @param name name of the device in the station
@@ -67,7 +62,6 @@ public final class BushingMonitor extends NodeMonitor {
         super(name, "urn:ravenfold:rvb-3", serialNumber, course, READINGS, bitForms());
         this.transformer = transformer;
         this.cycle = new Cycle(MEASUREMENT_MINUTES, 4, this::measuring, course::faults);
-        READINGS.forEach(form -> noise.put(form.name(), new Noise(course.seed(), name + "/" + form.name())));
     }
 
     @Override
@@ -75,17 +69,8 @@ public final class BushingMonitor extends NodeMonitor {
         return new Nameplate("Ravenfold Measurement (invented)", "RVB-3", "4.02");
     }
 
-    private Faults faults() {
-        return course().faults();
-    }
-
-    private boolean on(String fault, long at) {
-        return faults().on(fault, name(), at);
-    }
-
     private double noise(String reading, long at) {
-        Noise own = noise.get(reading);
-        return own == null ? 0 : own.step(at, SECOND);
+        return scatter(reading, at, SECOND);
     }
 
     private Cycle.Going measuring(long at) {

@@ -5,12 +5,8 @@ import static oilbird.demoplant.device.Coding.Form.UINT16;
 import static oilbird.demoplant.device.Coding.Form.UINT32_HIGH_WORD_FIRST;
 
 import java.util.ArrayList;
-import java.util.LinkedHashMap;
 import java.util.List;
-import java.util.Map;
 import oilbird.demoplant.course.Course;
-import oilbird.demoplant.course.Faults;
-import oilbird.demoplant.course.Noise;
 import oilbird.demoplant.course.Transformer;
 
 /**
@@ -67,8 +63,6 @@ public final class CoolingControl extends RegisterMonitor {
 
     private final double firstFanHours;
     private final Transformer transformer;
-    private final Course course;
-    private final Map<String, Noise> noise = new LinkedHashMap<>();
 
     /**
      * @param name name of the device in the station
@@ -76,11 +70,9 @@ public final class CoolingControl extends RegisterMonitor {
      * @param firstFanHours running hours of fan group 1 at plant time 0
      */
     public CoolingControl(String name, int unit, double firstFanHours, Transformer transformer, Course course) {
-        super(name, unit, READINGS, bitForms());
+        super(name, unit, course, READINGS, bitForms());
         this.firstFanHours = firstFanHours;
         this.transformer = transformer;
-        this.course = course;
-        READINGS.forEach(form -> noise.put(form.name(), new Noise(course.seed(), name + "/" + form.name())));
     }
 
     @Override
@@ -94,17 +86,8 @@ public final class CoolingControl extends RegisterMonitor {
         return REGISTERS;
     }
 
-    private Faults faults() {
-        return course.faults();
-    }
-
-    private boolean on(String fault, long at) {
-        return faults().on(fault, name(), at);
-    }
-
     private double noise(String reading, long at) {
-        Noise own = noise.get(reading);
-        return own == null ? 0 : own.step(at, 2 * SECOND);
+        return scatter(reading, at, 2 * SECOND);
     }
 
     @Override
@@ -180,7 +163,7 @@ public final class CoolingControl extends RegisterMonitor {
             case "winding-temperature-contact" -> transformer.winding(at) > WINDING_CONTACT_ABOVE;
             case "oil-temperature-contact" -> transformer.topOil(at) > OIL_CONTACT_ABOVE;
             case "fan-vibration" -> vibrates(at);
-            case "control-voltage-low" -> on("control-voltage-low", at) || course.supplySags(name(), at);
+            case "control-voltage-low" -> on("control-voltage-low", at) || course().supplySags(name(), at);
             case "oil-pump-flow-low" ->
                 !transformer.pumpRuns(at) || on("pump-valve-shut", at) || on("pump-reversed", at);
             default -> false;

@@ -5,13 +5,10 @@ import static oilbird.demoplant.device.Coding.Form.INT16;
 import static oilbird.demoplant.device.Coding.Form.UINT16;
 
 import java.util.ArrayList;
-import java.util.LinkedHashMap;
 import java.util.List;
-import java.util.Map;
 import oilbird.demoplant.course.Course;
 import oilbird.demoplant.course.Faults;
 import oilbird.demoplant.course.Injection;
-import oilbird.demoplant.course.Noise;
 import oilbird.demoplant.course.Transformer;
 import oilbird.demoplant.course.Transformer.Gas;
 
@@ -94,9 +91,7 @@ public final class GasMonitor extends RegisterMonitor {
     private final String serialNumber;
     private final int firstCounter;
     private final Transformer transformer;
-    private final Course course;
     private final Cycle analyses;
-    private final Map<String, Noise> noise = new LinkedHashMap<>();
 
     /**
      * @param name name of the device in the station
@@ -113,13 +108,11 @@ public final class GasMonitor extends RegisterMonitor {
             int firstMinutes,
             Transformer transformer,
             Course course) {
-        super(name, unit, READINGS, statusBits());
+        super(name, unit, course, READINGS, statusBits());
         this.serialNumber = serialNumber;
         this.firstCounter = firstCounter;
         this.transformer = transformer;
-        this.course = course;
         this.analyses = new Cycle(ANALYSIS_MINUTES, firstMinutes, this::analysing, course::faults);
-        READINGS.forEach(form -> noise.put(form.name(), new Noise(course.seed(), name + "/" + form.name())));
     }
 
     @Override
@@ -155,17 +148,8 @@ public final class GasMonitor extends RegisterMonitor {
                 .ordinal();
     }
 
-    private Faults faults() {
-        return course.faults();
-    }
-
-    private boolean on(String fault, long at) {
-        return faults().on(fault, name(), at);
-    }
-
     private double noise(String reading, long at) {
-        Noise own = noise.get(reading);
-        return own == null ? 0 : own.step(at, 2 * SECOND);
+        return scatter(reading, at, 2 * SECOND);
     }
 
     private boolean isMoved(long at) {
@@ -225,7 +209,7 @@ public final class GasMonitor extends RegisterMonitor {
     }
 
     private double supply(long at) {
-        double sag = course.supplySags(name(), at) ? 4.5 : 0;
+        double sag = course().supplySags(name(), at) ? 4.5 : 0;
         return SUPPLY_V
                 - sag
                 - 4 * Math.min(1.4, faults().ramp("internal-supply-failing", name(), at, 3 * HOUR))
@@ -280,9 +264,12 @@ public final class GasMonitor extends RegisterMonitor {
 
     /** Whether analyses go on at a time; asked by the cycle, minute by minute. */
     private Cycle.Going analysing(long at) {
-        long started = course.sinceStart(name(), at);
+        long started = course().sinceStart(name(), at);
         boolean oilFlows = on("flow-sensor-lost", at) || meanFlow(at) >= FLOW_LOW_BELOW;
-        if (!course.isPowered(name(), at) || started >= 0 && started < MINUTE || !oilFlows || on("service-visit", at)) {
+        if (!course().isPowered(name(), at)
+                || started >= 0 && started < MINUTE
+                || !oilFlows
+                || on("service-visit", at)) {
             return Cycle.Going.GIVEN_UP;
         }
         long lost = faults().sinceBegin("clock-lost", name(), at);
@@ -323,8 +310,7 @@ public final class GasMonitor extends RegisterMonitor {
         if (now.on("detection-cell-failed", name(), analysedAt)) {
             return Double.NaN;
         }
-        Noise own = noise.get(reading);
-        double scatter = own == null ? 0 : own.step(analysedAt, MINUTE);
+        double scatter = scatter(reading, analysedAt, MINUTE);
         if (analysedAt == lastCalibration(analysedAt)) {
             return CALIBRATION[gas.ordinal()] * (1 + 0.004 * scatter);
         }
@@ -359,7 +345,7 @@ public final class GasMonitor extends RegisterMonitor {
     }
 
     private boolean startedWithin(long millis, long at) {
-        long since = course.sinceStart(name(), at);
+        long since = course().sinceStart(name(), at);
         return since >= 0 && since < millis;
     }
 

@@ -1,12 +1,8 @@
 package oilbird.demoplant.device;
 
 import java.util.ArrayList;
-import java.util.LinkedHashMap;
 import java.util.List;
-import java.util.Map;
 import oilbird.demoplant.course.Course;
-import oilbird.demoplant.course.Faults;
-import oilbird.demoplant.course.Noise;
 import oilbird.demoplant.course.Transformer;
 import oilbird.demoplant.course.Weather;
 
@@ -57,7 +53,6 @@ public final class MoistureProbe extends NodeMonitor {
 
     private final Transformer transformer;
     private final Cycle cycle;
-    private final Map<String, Noise> noise = new LinkedHashMap<>();
 
     /**
      * @param name name of the device in the station
@@ -67,7 +62,6 @@ public final class MoistureProbe extends NodeMonitor {
         super(name, "urn:sedgeholm:swt-2", serialNumber, course, READINGS, bitForms());
         this.transformer = transformer;
         this.cycle = new Cycle(MEASUREMENT_MINUTES, 2, this::measuring, course::faults);
-        READINGS.forEach(form -> noise.put(form.name(), new Noise(course.seed(), name + "/" + form.name())));
     }
 
     @Override
@@ -75,17 +69,8 @@ public final class MoistureProbe extends NodeMonitor {
         return new Nameplate("Sedgeholm Sensing (invented)", "SWT-2", "1.30");
     }
 
-    private Faults faults() {
-        return course().faults();
-    }
-
-    private boolean on(String fault, long at) {
-        return faults().on(fault, name(), at);
-    }
-
     private double noise(String reading, long at) {
-        Noise own = noise.get(reading);
-        return own == null ? 0 : own.step(at, SECOND);
+        return scatter(reading, at, SECOND);
     }
 
     private boolean refreshes(long at) {

@@ -5,6 +5,9 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import oilbird.demoplant.course.Course;
+import oilbird.demoplant.course.Faults;
+import oilbird.demoplant.course.Noise;
 
 /**
  * One invented monitor: what it shows is a function of plant time, and it can be told from outside to hold a reading, a
@@ -14,6 +17,8 @@ import java.util.Optional;
  */
 public abstract class Monitor {
     private final String name;
+    private final Course course;
+    private final Map<String, Noise> noise = new LinkedHashMap<>();
     private final Map<String, ReadingForm> readings = new LinkedHashMap<>();
     private final List<BitForm> bits;
     private volatile Held held = new Held(Map.of(), Map.of(), Map.of());
@@ -29,13 +34,43 @@ public abstract class Monitor {
 
     /**
      * @param name name of the device in the station
+     * @param course what happens to it
      * @param readings its readings
      * @param bits its bits
      */
-    protected Monitor(String name, List<ReadingForm> readings, List<BitForm> bits) {
+    protected Monitor(String name, Course course, List<ReadingForm> readings, List<BitForm> bits) {
         this.name = name;
+        this.course = course;
         this.bits = List.copyOf(bits);
-        readings.forEach(form -> this.readings.put(form.name(), form));
+        readings.forEach(form -> {
+            this.readings.put(form.name(), form);
+            noise.put(form.name(), new Noise(course.seed(), name + "/" + form.name()));
+        });
+    }
+
+    protected final Course course() {
+        return course;
+    }
+
+    protected final Faults faults() {
+        return course.faults();
+    }
+
+    /** Whether a fault of this monitor is on. */
+    protected final boolean on(String fault, long at) {
+        return faults().on(fault, name, at);
+    }
+
+    /** The scatter of a reading, another one every so many milliseconds; 0 for what is no reading. */
+    protected final double scatter(String reading, long at, long every) {
+        Noise own = noise.get(reading);
+        return own == null ? 0 : own.step(at, every);
+    }
+
+    /** The scatter of a reading that is made anew with each occasion, by the occasion's number. */
+    protected final double scatter(String reading, long occasion) {
+        Noise own = noise.get(reading);
+        return own == null ? 0 : own.step(occasion);
     }
 
     public final String name() {

@@ -24,7 +24,6 @@ public abstract class NodeMonitor extends Monitor {
 
     private final String namespace;
     private final String serialNumber;
-    private final Course course;
 
     /**
      * @param name name of the device in the station
@@ -37,10 +36,9 @@ public abstract class NodeMonitor extends Monitor {
             Course course,
             List<ReadingForm> readings,
             List<BitForm> bits) {
-        super(name, readings, bits);
+        super(name, course, readings, bits);
         this.namespace = namespace;
         this.serialNumber = serialNumber;
-        this.course = course;
     }
 
     /** Namespace URI of its variables. */
@@ -100,28 +98,24 @@ public abstract class NodeMonitor extends Monitor {
     /** Measurements finished. */
     protected abstract long measurements(long at);
 
-    protected final Course course() {
-        return course;
-    }
-
     /** Whether the self-test after a start still runs. */
     protected final boolean testsItself(long at) {
-        long since = course.sinceStart(name(), at);
+        long since = course().sinceStart(name(), at);
         return since >= 0 && since < 5 * MINUTE;
     }
 
     /** Whether its clock does not know the time. */
     protected final boolean clockIsLost(long at) {
-        long since = course.sinceStart(name(), at);
-        return course.faults().on("clock-lost", name(), at) || since >= 0 && since < 20 * MINUTE;
+        long since = course().sinceStart(name(), at);
+        return faults().on("clock-lost", name(), at) || since >= 0 && since < 20 * MINUTE;
     }
 
     private long byOwnClock(long plantTime, long at) {
         if (!clockIsLost(at)) {
-            return course.startMillis() + plantTime;
+            return course().startMillis() + plantTime;
         }
-        long lost = course.faults().sinceBegin("clock-lost", name(), at);
-        long since = lost >= 0 ? lost : course.sinceStart(name(), at);
+        long lost = faults().sinceBegin("clock-lost", name(), at);
+        long since = lost >= 0 ? lost : course().sinceStart(name(), at);
         return LOST_CLOCK_STARTS_AT + Math.max(0, since - (at - plantTime));
     }
 }

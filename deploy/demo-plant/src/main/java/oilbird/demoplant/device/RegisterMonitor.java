@@ -2,6 +2,7 @@ package oilbird.demoplant.device;
 
 import java.util.List;
 import java.util.Map;
+import oilbird.demoplant.course.Course;
 
 /** A monitor that speaks Modbus: its readings stand in one table of registers. */
 public abstract class RegisterMonitor extends Monitor {
@@ -11,8 +12,8 @@ public abstract class RegisterMonitor extends Monitor {
      * @param name name of the device in the station
      * @param unit Modbus unit id it answers to
      */
-    protected RegisterMonitor(String name, int unit, List<ReadingForm> readings, List<BitForm> bits) {
-        super(name, readings, bits);
+    protected RegisterMonitor(String name, int unit, Course course, List<ReadingForm> readings, List<BitForm> bits) {
+        super(name, course, readings, bits);
         this.unit = unit;
     }
 

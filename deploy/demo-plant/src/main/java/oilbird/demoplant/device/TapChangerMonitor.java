@@ -5,12 +5,8 @@ import static oilbird.demoplant.device.Coding.Form.UINT16;
 import static oilbird.demoplant.device.Coding.Form.UINT32_HIGH_WORD_FIRST;
 
 import java.util.ArrayList;
-import java.util.LinkedHashMap;
 import java.util.List;
-import java.util.Map;
 import oilbird.demoplant.course.Course;
-import oilbird.demoplant.course.Faults;
-import oilbird.demoplant.course.Noise;
 import oilbird.demoplant.course.Transformer;
 
 /**
@@ -72,8 +68,6 @@ public final class TapChangerMonitor extends RegisterMonitor {
 
     private final String serialNumber;
     private final Transformer transformer;
-    private final Course course;
-    private final Map<String, Noise> noise = new LinkedHashMap<>();
 
     /**
      * @param name name of the device in the station
@@ -81,11 +75,9 @@ public final class TapChangerMonitor extends RegisterMonitor {
      * @param serialNumber up to 16 characters
      */
     public TapChangerMonitor(String name, int unit, String serialNumber, Transformer transformer, Course course) {
-        super(name, unit, READINGS, statusBits());
+        super(name, unit, course, READINGS, statusBits());
         this.serialNumber = serialNumber;
         this.transformer = transformer;
-        this.course = course;
-        READINGS.forEach(form -> noise.put(form.name(), new Noise(course.seed(), name + "/" + form.name())));
     }
 
     @Override
@@ -98,27 +90,17 @@ public final class TapChangerMonitor extends RegisterMonitor {
         return REGISTERS;
     }
 
-    private Faults faults() {
-        return course.faults();
-    }
-
-    private boolean on(String fault, long at) {
-        return faults().on(fault, name(), at);
-    }
-
     private boolean isIncomplete(long at) {
         return faults().on("tap-change-incomplete", transformer.id(), at);
     }
 
     private double noise(String reading, long at) {
-        Noise own = noise.get(reading);
-        return own == null ? 0 : own.step(at, 2 * SECOND);
+        return scatter(reading, at, 2 * SECOND);
     }
 
     /** Noise of the last operation's values, which stand until the next one. */
     private double noiseOfOperation(String reading, long at) {
-        Noise own = noise.get(reading);
-        return own == null ? 0 : own.step(transformer.operations(at));
+        return scatter(reading, transformer.operations(at));
     }
 
     @Override
@@ -178,7 +160,7 @@ public final class TapChangerMonitor extends RegisterMonitor {
 
     private double deviceSeconds(long at) {
         long lost = faults().sinceBegin("clock-lost", name(), at);
-        return lost >= 0 ? LOST_CLOCK_STARTS_AT + lost / SECOND : Math.floorDiv(course.startMillis() + at, SECOND);
+        return lost >= 0 ? LOST_CLOCK_STARTS_AT + lost / SECOND : Math.floorDiv(course().startMillis() + at, SECOND);
     }
 
     @Override
@@ -202,7 +184,7 @@ public final class TapChangerMonitor extends RegisterMonitor {
     }
 
     private boolean testsItself(long at) {
-        long since = course.sinceStart(name(), at);
+        long since = course().sinceStart(name(), at);
         return since >= 0 && since < 5 * MINUTE;
     }
 

@@ -1,6 +1,8 @@
 package oilbird.demoplant.device;
 
 import java.util.List;
+import java.util.Map;
+import oilbird.demoplant.course.Course;
 
 /**
  * A monitor whose tables hold what the examples of the MODBUS Application Protocol Specification V1.1b3 read: inputs
@@ -11,7 +13,7 @@ public final class SpecificationMonitor extends RegisterMonitor {
     private static final String INPUTS_218_TO_197 = "110101" + "11011011" + "10101100";
 
     public SpecificationMonitor() {
-        super("specification", 0xFF, List.of(), List.of());
+        super("specification", 0xFF, new Course(1, 0, Map.of()), List.of(), List.of());
     }
 
     @Override
