@@ -1,6 +1,7 @@
 // One first check with its cautions, and lists of facts.
 
-import { element, say, template } from './say.js';
+import { template } from './parts.js';
+import { element, say } from './say.js';
 
 export function listInto(list, items) {
   const wanted = JSON.stringify(items);

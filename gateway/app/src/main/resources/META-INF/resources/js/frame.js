@@ -2,7 +2,8 @@
 
 import { endMaintenance, endTest, releaseKeepAway } from './ask.js';
 import { Live } from './live.js';
-import { by, element, keyed, say, template } from './say.js';
+import { template } from './parts.js';
+import { by, element, keyed, say } from './say.js';
 import { dayAndTime, offsetWords, pointInTime, span } from './time.js';
 
 const STALE_AFTER_MS = 8_000;

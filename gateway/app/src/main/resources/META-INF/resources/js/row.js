@@ -5,7 +5,8 @@ import { checkOf, fact, listInto, withdrawn } from './check.js';
 import { frame } from './frame.js';
 import { mark } from './mark.js';
 import { digitOf } from './order.js';
-import { element, say, template } from './say.js';
+import { template } from './parts.js';
+import { element, say } from './say.js';
 import { durationOf, pointInTime, span } from './time.js';
 
 const stateWords = {

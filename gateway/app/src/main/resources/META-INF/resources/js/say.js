@@ -2,8 +2,6 @@
 
 export const by = (id) => document.getElementById(id);
 
-export const template = (id) => by(id).content.firstElementChild.cloneNode(true);
-
 export function say(element, words) {
   if (element.textContent !== words) element.textContent = words;
 }
