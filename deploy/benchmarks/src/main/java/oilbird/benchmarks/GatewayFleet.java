@@ -45,8 +45,8 @@ public final class GatewayFleet {
             Process gateway = new ProcessBuilder(
                             Path.of(System.getProperty("java.home"), "bin", "java")
                                     .toString(),
-                            "-XX:+UseSerialGC",
-                            "-Xmx256m",
+                            "@deploy/jvm.options",
+                            "-Xmx" + (devices > 1000 ? "448m" : "160m"),
                             "-Doilbird.station=" + folder.resolve("station"),
                             "-Doilbird.data=" + folder.resolve("data"),
                             "-Dquarkus.http.port=15699",
@@ -102,12 +102,15 @@ public final class GatewayFleet {
         }
         List<CompletableFuture<Long>> left = new ArrayList<>();
         List<CompletableFuture<Long>> arrived = new ArrayList<>();
-        for (int i = 0; i < seconds * FLIPS_A_SECOND && !free.isEmpty(); i++) {
-            int device = free.remove(random.nextInt(free.size()));
-            CompletableFuture<Long> arrival = new CompletableFuture<>();
-            raised.put("fleet/m" + device + ".fault", arrival);
-            left.add(fleet.flip(device, 0, true));
-            arrived.add(arrival);
+        for (int i = 0; i < seconds * FLIPS_A_SECOND; i++) {
+            // A small fleet has all its bits set before the time is up; its CPU is measured to the end all the same.
+            if (!free.isEmpty()) {
+                int device = free.remove(random.nextInt(free.size()));
+                CompletableFuture<Long> arrival = new CompletableFuture<>();
+                raised.put("fleet/m" + device + ".fault", arrival);
+                left.add(fleet.flip(device, 0, true));
+                arrived.add(arrival);
+            }
             TimeUnit.MILLISECONDS.sleep(1000 / FLIPS_A_SECOND);
         }
         double took = (System.nanoTime() - began) / 1e9;
