@@ -109,15 +109,16 @@ class AlarmRulesArchitectureTest {
         PACKAGES_FORM_NO_CYCLE.check(CLASSES);
     }
 
-    private static final ArchRule ONLY_THE_VOCABULARY_AND_THE_TEXT_OF_MAPPING_ARE_USED = noClasses()
+    private static final ArchRule ONLY_VOCABULARY_CHECKS_AND_TEXT_OF_MAPPING_ARE_USED = noClasses()
             .that(ALARM)
             .should()
             .dependOnClassesThat(resideInAPackage("oilbird.mapping..")
-                    .and(not(resideInAnyPackage("oilbird.mapping.signal..", "oilbird.mapping.text.."))));
+                    .and(not(resideInAnyPackage(
+                            "oilbird.mapping.signal..", "oilbird.mapping.check..", "oilbird.mapping.text.."))));
 
     @Test
-    void onlyTheVocabularyAndTheTextOfMappingAreUsed() {
-        ONLY_THE_VOCABULARY_AND_THE_TEXT_OF_MAPPING_ARE_USED.check(CLASSES);
+    void onlyVocabularyChecksAndTextOfMappingAreUsed() {
+        ONLY_VOCABULARY_CHECKS_AND_TEXT_OF_MAPPING_ARE_USED.check(CLASSES);
     }
 
     private static final ArchRule THE_STATE_MACHINE_KNOWS_ONLY_THE_VOCABULARY = noClasses()

@@ -19,7 +19,8 @@ import org.jspecify.annotations.Nullable;
  * @param respondWithin time to respond; null where nobody said.
  * @param spares what to bring to put it right.
  * @param tools what else to bring.
- * @param firstChecks names of first checks of the device map that tell it from others, as written.
+ * @param firstChecks names of first checks of the fault model or of the device map that tell it from others, as written.
+ * @param proving what has to be seen after a repair before it counts as gone.
  */
 public record Cause(
         String name,
@@ -35,6 +36,7 @@ public record Cause(
         List<String> spares,
         List<String> tools,
         List<String> firstChecks,
+        Proving proving,
         Position position) {
     /**
      * Readings that cannot be trusted with the cause.

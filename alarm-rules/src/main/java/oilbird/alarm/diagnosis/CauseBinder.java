@@ -60,8 +60,10 @@ public final class CauseBinder {
         models.forEach(model -> binder.add(model, maps));
         station.devices().forEach(binder::bind);
         station.shared().forEach(binder::bind);
+        List<DeviceChecks> checks = binder.checks();
         boolean refused = binder.problems.stream().anyMatch(p -> p.severity() == Problem.Severity.ERROR);
-        StationCauses bound = new StationCauses(List.copyOf(binder.signs.keySet()), binder.otherwise, binder.causes);
+        StationCauses bound =
+                new StationCauses(List.copyOf(binder.signs.keySet()), binder.otherwise, binder.causes, checks);
         return new Loaded<>(refused ? null : bound, List.copyOf(binder.problems));
     }
 
@@ -99,7 +101,6 @@ public final class CauseBinder {
             cause.supports().forEach(s -> support(device, s).ifPresent(supports::add));
             List<CauseInstance.Doubted> makes = new ArrayList<>();
             cause.makes().forEach(m -> doubted(device, m, makes));
-            checkFirstChecks(cause, device.kind());
             if (!edges.isEmpty()) {
                 causes.add(new CauseInstance(
                         device.id() + "." + cause.name(),
@@ -300,16 +301,19 @@ public final class CauseBinder {
         }
     }
 
-    private void checkFirstChecks(Cause cause, DeviceKind kind) {
-        for (String name : cause.firstChecks()) {
-            if (kind.check(name).isEmpty()) {
-                List<String> known = kind.checks().stream().map(c -> c.id()).toList();
-                error(
-                        cause.position(),
-                        "the map `" + kind.map() + "` has no first check `" + name + "`",
-                        didYouMean(name, known, "write one of"));
+    // ---- first checks
+
+    private List<DeviceChecks> checks() {
+        List<DeviceChecks> all = new ArrayList<>();
+        for (StationFacts.Device device : station.devices()) {
+            FaultModel model = models.get(device.kind().map());
+            if (model != null) {
+                CheckBinder binder = new CheckBinder(station, causes, model, device);
+                all.add(binder.bind());
+                problems.addAll(binder.problems());
             }
         }
+        return all;
     }
 
     // ---- what devices share
@@ -404,6 +408,7 @@ public final class CauseBinder {
                     List.of(),
                     List.of(),
                     List.of(),
+                    Proving.UNSTATED,
                     NOWHERE);
         }
     }

@@ -5,9 +5,12 @@ import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Optional;
 import oilbird.alarm.rule.Shared;
 import oilbird.alarm.rule.Trouble;
 import oilbird.alarm.rule.Words;
+import oilbird.mapping.check.CheckReader;
+import oilbird.mapping.signal.Supply;
 import oilbird.mapping.text.Claims;
 import oilbird.mapping.text.Loaded;
 import oilbird.mapping.text.Problems;
@@ -75,7 +78,41 @@ public final class FaultModelReader {
                 shared.put(kind, produced);
             }
         }
-        return new FaultModel(file, root.text("for", ""), root.valuePosition("for"), causes, otherwise, shared);
+        List<Supply> rated = new ArrayList<>();
+        for (YamlNode item : root.list("rated_supply").items()) {
+            supply(item.asMapping()).ifPresent(rated::add);
+        }
+        return new FaultModel(
+                file,
+                root.text("for", ""),
+                root.valuePosition("for"),
+                causes,
+                otherwise,
+                shared,
+                CheckReader.read(root.mapping("first_checks")),
+                order(root),
+                rated);
+    }
+
+    private List<FaultModel.Ordered> order(YamlMapping root) {
+        List<FaultModel.Ordered> order = new ArrayList<>();
+        for (YamlNode item : root.list("order").items()) {
+            order.add(new FaultModel.Ordered(item.asText(), item.position()));
+        }
+        return order;
+    }
+
+    private static Optional<Supply> supply(YamlMapping node) {
+        double from = node.decimal("from");
+        double to = node.decimal("to");
+        if (!(from > 0)) {
+            return Optional.empty(); // the schema tells
+        }
+        if (to < from) {
+            node.error("the range ends below its beginning", "exchange from and to");
+            return Optional.empty();
+        }
+        return Optional.of(new Supply(node.choice("current", Supply.Current.class), from, to));
     }
 
     private Cause cause(YamlMapping.Entry entry, String origin) {
@@ -117,7 +154,21 @@ public final class FaultModelReader {
                 node.texts("spares"),
                 node.texts("tools"),
                 node.texts("first_checks"),
+                node.has("proving") ? proving(node.mapping("proving")) : Proving.UNSTATED,
                 entry.keyPosition());
+    }
+
+    private static Proving proving(YamlMapping node) {
+        List<Proving.Wanted> readings = new ArrayList<>();
+        for (YamlNode item : node.list("readings").items()) {
+            YamlMapping of = item.asMapping();
+            readings.add(new Proving.Wanted(of.text("reading"), of.decimalOrNull("from"), of.decimalOrNull("to")));
+        }
+        return new Proving(
+                node.duration("settles", Proving.UNSTATED.settles()),
+                node.duration("quiet", Proving.UNSTATED.quiet()),
+                (int) Math.max(0, Math.min(1000, node.whole("analyses", 0))),
+                readings);
     }
 
     /** A number that the schema has refused must not stop the reading. */

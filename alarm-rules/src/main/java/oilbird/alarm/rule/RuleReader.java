@@ -14,6 +14,8 @@ import oilbird.alarm.composite.Mistake;
 import oilbird.alarm.state.Acknowledgement;
 import oilbird.alarm.state.AlarmClass;
 import oilbird.alarm.state.Priority;
+import oilbird.mapping.check.CheckLinks;
+import oilbird.mapping.check.CheckReader;
 import oilbird.mapping.signal.FirstCheck;
 import oilbird.mapping.text.Claims;
 import oilbird.mapping.text.Loaded;
@@ -83,14 +85,16 @@ public final class RuleReader {
 
     private List<AlarmRule> rules(YamlMapping root) {
         YamlMapping written = root.mapping("first_checks");
-        checks.putAll(CheckReader.read(written));
+        CheckReader.Section section = CheckReader.read(written);
+        CheckLinks.refuse(section, Map.of(), problems);
+        checks.putAll(section.checks());
         checkAcknowledgementByClass(root);
         List<AlarmRule> rules = new ArrayList<>();
         for (YamlMapping.Entry entry : root.mapping("rules").entries()) {
             rules.add(rule(root, entry.key(), entry.keyPosition(), entry.value().asMapping()));
         }
         for (YamlMapping.Entry entry : written.entries()) {
-            if (!usedChecks.contains(entry.key())) {
+            if (!usedChecks.contains(entry.key()) && !CheckLinks.isNamed(entry.key(), checks.values())) {
                 problems.warning(
                         entry.keyPosition(),
                         "no rule of this file refers to the first check `" + entry.key() + "`",

@@ -3,6 +3,8 @@ package oilbird.alarm.rule;
 import java.util.List;
 import java.util.Locale;
 import oilbird.mapping.signal.SignalId;
+import oilbird.mapping.signal.Supply;
+import org.jspecify.annotations.Nullable;
 
 /**
  * Something that several devices of a station depend on, or two readings that watch the same thing: the place of a
@@ -13,8 +15,16 @@ import oilbird.mapping.signal.SignalId;
  * @param asset of the alarm that speaks for it; the gateway's own where the station file names none.
  * @param devices ids of the devices that depend on it, in the order of the station file; empty for a probe pair.
  * @param points the two readings of a probe pair; empty otherwise.
+ * @param nominal nominal voltage of an auxiliary supply; null where nobody said.
  */
-public record Shared(String id, String name, Kind kind, String asset, List<String> devices, List<SignalId> points) {
+public record Shared(
+        String id,
+        String name,
+        Kind kind,
+        String asset,
+        List<String> devices,
+        List<SignalId> points,
+        @Nullable Supply nominal) {
     /** What kind of thing is shared. */
     public enum Kind {
         /** Feeds devices with power; whoever loses it falls silent or runs on a battery. */
@@ -43,6 +53,11 @@ public record Shared(String id, String name, Kind kind, String asset, List<Strin
         public String written() {
             return name().toLowerCase(Locale.ROOT).replace('_', '-');
         }
+    }
+
+    /** Something without a nominal voltage. */
+    public Shared(String id, String name, Kind kind, String asset, List<String> devices, List<SignalId> points) {
+        this(id, name, kind, asset, devices, points, null);
     }
 
     public Shared {

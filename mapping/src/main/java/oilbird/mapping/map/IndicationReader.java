@@ -6,10 +6,9 @@ import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Map;
 import java.util.Set;
-import java.util.TreeSet;
-import oilbird.mapping.signal.Caution;
+import oilbird.mapping.check.CheckLinks;
+import oilbird.mapping.check.CheckReader;
 import oilbird.mapping.signal.FirstCheck;
-import oilbird.mapping.text.Position;
 import oilbird.mapping.text.YamlMapping;
 import oilbird.mapping.text.YamlNode;
 import org.jspecify.annotations.Nullable;
@@ -37,7 +36,9 @@ final class IndicationReader {
     }
 
     List<MappedIndication> read(YamlMapping section, YamlMapping checkSection) {
-        Map<String, FirstCheck> checks = checks(checkSection);
+        CheckReader.Section written = CheckReader.read(checkSection);
+        CheckLinks.refuse(written, Map.of(), text.problems);
+        Map<String, FirstCheck> checks = written.checks();
         told.forEach((name, by) -> {
             if (!section.has(name) && !text.problems.isMisshapen(by.at())) {
                 Set<String> described = new LinkedHashSet<>();
@@ -157,78 +158,5 @@ final class IndicationReader {
             }
         }
         return names;
-    }
-
-    private Map<String, FirstCheck> checks(YamlMapping section) {
-        Map<String, FirstCheck> checks = new LinkedHashMap<>();
-        for (YamlMapping.Entry entry : section.entries()) {
-            YamlMapping of = entry.value().asMapping();
-            int exposure = (int) of.whole("exposure");
-            if (exposure < 0 || exposure > 4 || !of.has("exposure")) {
-                continue;
-            }
-            List<FirstCheck.Outcome> outcomes = new ArrayList<>();
-            for (YamlNode node : of.list("outcomes").items()) {
-                YamlMapping outcome = node.asMapping();
-                outcomes.add(new FirstCheck.Outcome(outcome.text("found"), outcome.text("means")));
-            }
-            List<Caution> cautions = cautions(entry, of, exposure);
-            checks.put(
-                    entry.key(),
-                    new FirstCheck(
-                            entry.key(),
-                            exposure,
-                            of.text("action"),
-                            of.textOrNull("accepted"),
-                            outcomes,
-                            cautions,
-                            of.has("minutes") ? (Integer) (int) of.whole("minutes") : null));
-        }
-        return checks;
-    }
-
-    private List<Caution> cautions(YamlMapping.Entry entry, YamlMapping of, int exposure) {
-        Set<Caution> cautions = new TreeSet<>();
-        for (YamlNode node : of.list("cautions").items()) {
-            String id = node.asText();
-            if (text.problems.isMisshapen(node.position())) {
-                continue;
-            }
-            Caution caution = caution(id);
-            if (caution == null) {
-                Caution[] all = Caution.values();
-                node.error("there is no caution `" + id + "`", "write " + all[0] + " to " + all[all.length - 1]);
-            } else if (caution.minExposure() > exposure) {
-                node.error(
-                        "the caution " + caution + " (" + caution.appliesTo() + ") belongs to checks of exposure "
-                                + caution.minExposure() + " and above, not " + exposure,
-                        "raise the exposure, or delete the caution");
-            } else {
-                cautions.add(caution);
-            }
-        }
-        Position at = of.has("cautions") ? of.valuePosition("cautions") : entry.keyPosition();
-        if (exposure >= 2 && !cautions.contains(Caution.S01)) {
-            text.problems.error(
-                    at,
-                    "a check of exposure " + exposure + " opens a cabinet and lacks the caution S01 ("
-                            + Caution.S01.text() + ")",
-                    "add S01, and what else goes with the circuit");
-        } else if (exposure == 1 && cautions.isEmpty()) {
-            text.problems.error(
-                    at,
-                    "a check beside live equipment has no caution",
-                    "add cautions: with those that go with it, for example [S25, S28]");
-        }
-        return List.copyOf(new ArrayList<>(cautions));
-    }
-
-    private static @Nullable Caution caution(String id) {
-        for (Caution caution : Caution.values()) {
-            if (caution.name().equals(id)) {
-                return caution;
-            }
-        }
-        return null;
     }
 }
