@@ -92,6 +92,7 @@ public record DeviceKind(
      * @param text what holds, in plain words: {@code cabinet fan stopped}.
      * @param doubts readings made doubtful or worthless while it holds.
      * @param engineerOnly true where no operator should be told of it.
+     * @param service true where somebody works on or calibrates the device while it holds.
      * @param keepAway true where nobody is sent near the asset while it holds.
      * @param checks first checks that the map gives for it; a rule on it takes them unless it gives its own.
      */
@@ -100,6 +101,7 @@ public record DeviceKind(
             String text,
             List<Doubting> doubts,
             boolean engineerOnly,
+            boolean service,
             boolean keepAway,
             List<FirstCheck> checks) {
         public NamedIndication {
@@ -107,10 +109,10 @@ public record DeviceKind(
             checks = List.copyOf(checks);
         }
 
-        /** An indication that sends nobody away. */
+        /** An indication that sends nobody away and is not of service. */
         public NamedIndication(
                 String name, String text, List<Doubting> doubts, boolean engineerOnly, List<FirstCheck> checks) {
-            this(name, text, doubts, engineerOnly, false, checks);
+            this(name, text, doubts, engineerOnly, false, false, checks);
         }
     }
 

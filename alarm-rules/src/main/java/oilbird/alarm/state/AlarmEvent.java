@@ -64,6 +64,11 @@ public record AlarmEvent(
         DISABLED,
         ENABLED,
         QUALITY_CHANGED,
+        /**
+         * What raised it, or made it more urgent, was seen in maintenance and does not count: it is as it was before.
+         * It does not say that the condition is gone.
+         */
+        VOIDED,
         /** A point test forced the outgoing point; {@code active} is what it was forced to, nothing has happened. */
         TEST_FORCED,
         /** The point test is over; the event has the alarm's true state. */

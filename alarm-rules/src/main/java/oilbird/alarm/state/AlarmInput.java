@@ -51,6 +51,18 @@ public sealed interface AlarmInput {
     record SuppressByDesign(boolean suppressed, String logic, Moment at) implements AlarmInput {}
 
     /**
+     * What the alarm was evaluated from during a maintenance does not count: it is as it was before, apart from what
+     * persons did meanwhile.
+     *
+     * @param before its memories when the maintenance began.
+     * @param reason for the record.
+     */
+    record EvidenceVoided(Before before, String reason, Moment at) implements AlarmInput {}
+
+    /** Memories of an alarm at an earlier time. */
+    record Before(boolean active, boolean acknowledged, boolean latched, Priority priority) {}
+
+    /**
      * Takes the alarm out of service until a person places it in service again.
      *
      * @param duration until the expiry reminder; zero for none.

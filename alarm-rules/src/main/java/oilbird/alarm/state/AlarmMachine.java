@@ -35,6 +35,10 @@ import org.jspecify.annotations.Nullable;
  *       until it is enabled; then what the delays let through takes effect at once (T40). Operator calls on it
  *       are refused; removing from and placing in service are not ("any", T36), so that maintenance of an
  *       asset covers its disabled alarms too.
+ *   <li>Evidence of a maintenance that counts for nothing afterwards (calibration gas) is voided when the maintenance
+ *       ends: an alarm that it raised is no longer active, one that it made more urgent is as urgent as before, and
+ *       delays start from zero. What was active before stays active. The alarm has not returned: its condition cannot
+ *       be told until a value that counts comes.
  *   <li>A return acknowledges a latching alarm by itself only where the station acknowledges by rule (T06).
  * </ul>
  *
@@ -128,6 +132,8 @@ public final class AlarmMachine {
             evaluate(evaluated);
         } else if (input instanceof AlarmInput.SuppressByDesign logic) {
             suppressByDesign(logic);
+        } else if (input instanceof AlarmInput.EvidenceVoided voided) {
+            voidEvidence(voided);
         } else if (input instanceof AlarmInput.Act act) {
             Refusal reason = handle(act);
             if (reason != null) {
@@ -319,6 +325,30 @@ public final class AlarmMachine {
                     rule(),
                     policy.acknowledgement().name());
         }
+    }
+
+    private void voidEvidence(AlarmInput.EvidenceVoided voided) {
+        AlarmInput.Before memories = voided.before();
+        condition = null;
+        Pending running = pending;
+        boolean upwards = running != null
+                && (running.change() == Change.RAISE || running.change() == Change.ESCALATE);
+        pending = upwards ? null : running; // downwards leads only what counts
+        boolean raisedSince = active && !memories.active();
+        boolean escalatedSince = active && memories.active() && priority.moreUrgentThan(memories.priority());
+        if (!raisedSince && !escalatedSince) {
+            return;
+        }
+        priority = memories.priority();
+        if (raisedSince) {
+            active = false;
+            pending = null;
+            latched = latched && memories.latched();
+            reAlarms = 0;
+        }
+        // What a person has acknowledged meanwhile stays acknowledged.
+        acknowledged = acknowledged || memories.acknowledged();
+        transition(Kind.VOIDED, acknowledged ? Annunciation.STEADY : Annunciation.NONE, null, voided.reason());
     }
 
     private Actor rule() {

@@ -218,7 +218,7 @@ final class AlarmTrack implements Timed {
         double first = numberOf(0);
         if (rate != null) {
             ReadingTrack reading = readings.get(0);
-            boolean usable = reading.reason.quality() != Quality.BAD && reading.reason != QualityReason.IN_MAINTENANCE;
+            boolean usable = reading.reason.quality() != Quality.BAD && reading.counts();
             if (newSample && usable) {
                 rate.add(reading.raw.at().monotonicNanos(), first, reading.reason.quality());
             }
@@ -309,6 +309,15 @@ final class AlarmTrack implements Timed {
     void stateChangedOtherwise() {
         toldCondition = null;
         wantsEverySample = true;
+    }
+
+    /** What was gathered in a maintenance does not count. */
+    void voidEvidence() {
+        beyond = Double.NaN;
+        if (votes != null) {
+            votes.forget();
+        }
+        stateChangedOtherwise();
     }
 
     private void settle() {

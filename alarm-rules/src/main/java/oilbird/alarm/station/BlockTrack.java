@@ -23,6 +23,12 @@ final class BlockTrack {
 
     long answeredAt = Long.MIN_VALUE;
 
+    /** The device was in maintenance when it gave the last answer. */
+    boolean madeInMaintenance;
+
+    /** The device said of itself that it was being serviced when it gave the last answer. */
+    boolean madeInService;
+
     // A decoder gives the signals of a block in the same order each time, so they need no look-up.
     ReadingTrack[] readingOrder = {};
     IndicationTrack[] indicationOrder = {};

@@ -27,6 +27,11 @@ final class DeviceTrack {
     boolean answersSomehow;
 
     boolean inMaintenance;
+
+    /** Its own service indication holds, or held when it could last be told. */
+    boolean serviced;
+    /** What it tells is computed from what counts; no maintenance makes it tell of anything else. */
+    boolean computed;
     /** Its connection is left to somebody else: nothing is read. */
     boolean released;
 

@@ -161,7 +161,9 @@ final class FeatureStage {
     private static double number(ReadingTrack reading, FeatureTrack feature) {
         Double number = reading.raw.number();
         boolean received = !feature.watch.takesAnyNumber()
-                || (reading.block.failure == QualityReason.NONE && !reading.device.inMaintenance);
+                || (reading.block.failure == QualityReason.NONE
+                        && !reading.device.inMaintenance
+                        && !reading.madeInMaintenance());
         return number == null || !received ? Double.NaN : number;
     }
 }

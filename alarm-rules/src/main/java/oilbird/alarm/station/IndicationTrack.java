@@ -4,6 +4,7 @@ import java.util.ArrayList;
 import java.util.List;
 import oilbird.mapping.signal.Indication;
 import oilbird.mapping.signal.IndicationState;
+import oilbird.mapping.signal.Quality;
 import oilbird.mapping.signal.QualityReason;
 import oilbird.mapping.signal.SignalId;
 import org.jspecify.annotations.Nullable;
@@ -25,6 +26,9 @@ final class IndicationTrack {
     final List<FeatureTrack> features = new ArrayList<>();
 
     boolean madeByFeature;
+
+    /** While it holds, somebody works on the device or calibrates it. */
+    boolean service;
 
     /** The sign of causes that it is. */
     @Nullable
@@ -60,6 +64,9 @@ final class IndicationTrack {
         }
         if (device.inMaintenance && raw.reason() == QualityReason.NONE && block != null) {
             return new Indication(id, raw.state(), QualityReason.IN_MAINTENANCE, raw.at());
+        }
+        if (!device.inMaintenance && block != null && block.madeInMaintenance && raw.reason().quality() != Quality.BAD) {
+            return told(QualityReason.MADE_IN_MAINTENANCE);
         }
         return raw;
     }

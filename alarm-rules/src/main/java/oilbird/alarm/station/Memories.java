@@ -9,13 +9,14 @@ import oilbird.alarm.evidence.Learnt;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.Rebase;
 import oilbird.alarm.transformer.derived.Kept;
+import oilbird.alarm.transformer.derived.Quantity;
 import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.SignalId;
 import org.jspecify.annotations.Nullable;
 
 /**
  * What the fold keeps over a restart besides the states of alarms: undocumented bits already told, doubts, the
- * analysis that counters stand at, samples of rates, what features learnt. It makes the pieces to be stored, and gives stored ones back.
+ * analysis that counters stand at, what was made in maintenance, samples of rates, what features learnt. It makes the pieces to be stored, and gives stored ones back.
  */
 final class Memories {
     /** What changes all the time is stored this often at most. */
@@ -169,6 +170,77 @@ final class Memories {
         return piece == null
                 ? null
                 : new AnalysisBefore(piece.numbers().get(0), piece.instants().get(0));
+    }
+
+    // ---- what was made in maintenance or service
+
+    private static final String SERVICED = "serviced";
+
+    private static String madeKey(DeviceTrack device) {
+        return "made " + device.facts.id();
+    }
+
+    /** Keeps which analyses of a device were made in maintenance or service; anything else is read anew after a start. */
+    void made(DeviceTrack device) {
+        List<String> texts = new ArrayList<>();
+        if (device.serviced) {
+            texts.add(SERVICED);
+        }
+        for (ReadingTrack reading : device.readings.values()) {
+            if (reading.analysedInMaintenance || reading.analysedInService) {
+                texts.add((reading.analysedInMaintenance ? "m" : "")
+                        + (reading.analysedInService ? "s" : "")
+                        + " "
+                        + reading.id.name());
+            }
+        }
+        keep(new Remembered(madeKey(device), texts, List.of(), List.of(), true));
+    }
+
+    /** Gives a device back what is known of its present analyses. */
+    void madeBefore(DeviceTrack device) {
+        Remembered piece = claim(madeKey(device));
+        for (String text : piece == null ? List.<String>of() : piece.texts()) {
+            int space = text.indexOf(' ');
+            ReadingTrack reading = space < 0 ? null : device.readings.get(text.substring(space + 1));
+            device.serviced |= text.equals(SERVICED);
+            if (reading != null) {
+                reading.analysedInMaintenance = text.indexOf('m') >= 0 && text.indexOf('m') < space;
+                reading.analysedInService = text.indexOf('s') >= 0 && text.indexOf('s') < space;
+            }
+        }
+    }
+
+    // ---- what a computation goes on from while its inputs do not count
+
+    private static String lastKey(String asset, Quantity quantity) {
+        return "last " + asset + " " + quantity.key();
+    }
+
+    /** Keeps the last value of a quantity that counts. */
+    void last(String asset, Quantity quantity, double value, Moment at) {
+        keep(new Remembered(
+                lastKey(asset, quantity),
+                List.of(),
+                List.of(at.monotonicNanos()),
+                List.of(value, (double) at.wallMillis(), at.wallTrusted() ? 1.0 : 0.0),
+                false));
+    }
+
+    /** The last value that counted before the restart. */
+    record LastBefore(double value, Moment at) {}
+
+    @Nullable
+    LastBefore lastBefore(String asset, Quantity quantity) {
+        Remembered piece = claim(lastKey(asset, quantity));
+        return piece == null
+                ? null
+                : new LastBefore(
+                        piece.numbers().get(0),
+                        new Moment(
+                                piece.instants().get(0),
+                                piece.numbers().get(1).longValue(),
+                                piece.numbers().get(2) == 1));
     }
 
     // ---- rates

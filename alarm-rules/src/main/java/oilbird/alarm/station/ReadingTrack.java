@@ -40,6 +40,11 @@ final class ReadingTrack {
     /** Analysis that the present value belongs to. */
     long analysis;
 
+    /** With a counter: the device was in maintenance when the present analysis came. */
+    boolean analysedInMaintenance;
+    /** With a counter: the device said of itself that it was being serviced when the present analysis came. */
+    boolean analysedInService;
+
     // For a reading that is itself an analysis counter.
     long analyses;
 
@@ -81,6 +86,39 @@ final class ReadingTrack {
         return false;
     }
 
+    /** Its present value was made while the device was in maintenance. */
+    boolean madeInMaintenance() {
+        return counter == null ? block.madeInMaintenance : analysedInMaintenance;
+    }
+
+    /**
+     * Whether its value tells of what the device watches. What is made in maintenance, or while the device says that it
+     * is being serviced, may be calibration gas: it enters no rate and no computation.
+     */
+    boolean counts() {
+        if (device.inMaintenance || device.serviced || madeInMaintenance()) {
+            return false;
+        }
+        if (counter == null ? block.madeInService : analysedInService) {
+            return false;
+        }
+        for (int i = 0; i < doubts.size(); i++) {
+            DoubtTrack doubt = doubts.get(i);
+            if (doubt.because.service && doubt.phase != DoubtTrack.Phase.NONE) {
+                return false;
+            }
+        }
+        return true;
+    }
+
+    /** A new analysis has come; true where it counts otherwise than the one before. */
+    boolean analysed() {
+        boolean news = analysedInMaintenance != device.inMaintenance || analysedInService != device.serviced;
+        analysedInMaintenance = device.inMaintenance;
+        analysedInService = device.serviced;
+        return news;
+    }
+
     /** Why the reading is as bad as it is now, the gravest reason first. */
     QualityReason reasonNow() {
         if (device.released) {
@@ -106,6 +144,9 @@ final class ReadingTrack {
         if (device.inMaintenance) {
             return QualityReason.IN_MAINTENANCE;
         }
+        if (madeInMaintenance()) {
+            return QualityReason.MADE_IN_MAINTENANCE;
+        }
         return doubtful && received.quality() == Quality.GOOD ? QualityReason.DOUBTFUL : received;
     }
 
@@ -120,6 +161,9 @@ final class ReadingTrack {
         }
         if (device.inMaintenance) {
             return QualityReason.IN_MAINTENANCE;
+        }
+        if (madeInMaintenance()) {
+            return QualityReason.MADE_IN_MAINTENANCE;
         }
         for (int i = 0; i < doubts.size(); i++) {
             DoubtTrack doubt = doubts.get(i);

@@ -6,6 +6,8 @@ import oilbird.alarm.rule.RuleInstance;
 import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.state.Actor;
 import oilbird.alarm.state.AlarmId;
+import oilbird.alarm.state.AlarmInput;
+import oilbird.alarm.state.Priority;
 import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.SignalId;
 import org.jspecify.annotations.Nullable;
@@ -48,6 +50,8 @@ public record Standing(
      * @param reminded true once the reminder was given.
      * @param taken alarms that this maintenance took out of service, and that its end places in service again.
      * @param before usable readings at the beginning, for the comparison at the end.
+     * @param found alarms that were not normal at the beginning; what the maintenance makes of the others is void when
+     *     it ends.
      */
     public record Maintenance(
             String of,
@@ -59,12 +63,27 @@ public record Standing(
             long untilWallMillis,
             boolean reminded,
             List<AlarmId> taken,
-            List<Before> before) {
+            List<Before> before,
+            List<Found> found) {
         public Maintenance {
             taken = List.copyOf(taken);
             before = List.copyOf(before);
+            found = List.copyOf(found);
+        }
+
+        /** The memories that an alarm had when it began. */
+        AlarmInput.Before memories(AlarmId alarm, Priority usual) {
+            for (Found each : found) {
+                if (each.alarm().equals(alarm)) {
+                    return each.memories();
+                }
+            }
+            return new AlarmInput.Before(false, true, false, usual);
         }
     }
+
+    /** An alarm as it was before the maintenance. */
+    public record Found(AlarmId alarm, AlarmInput.Before memories) {}
 
     /** A reading as it was before the maintenance. */
     public record Before(SignalId reading, double number) {}

@@ -38,7 +38,8 @@ final class StandingOrders {
                                 m.untilWallMillis(),
                                 m.reminded(),
                                 m.taken(),
-                                m.before()))
+                                m.before(),
+                                m.found()))
                         .toList(),
                 stored.alarmTests().stream()
                         .map(t -> new Standing.AlarmTest(
@@ -151,7 +152,8 @@ final class StandingOrders {
 
     // ---- maintenance
 
-    Standing.Maintenance begin(StationInput.BeginMaintenance begin, List<Standing.Before> before) {
+    Standing.Maintenance begin(
+            StationInput.BeginMaintenance begin, List<Standing.Before> before, List<Standing.Found> found) {
         long nanos = begin.duration().toNanos();
         Standing.Maintenance maintenance = new Standing.Maintenance(
                 begin.of(),
@@ -163,7 +165,8 @@ final class StandingOrders {
                 wall(begin.at(), nanos),
                 false,
                 List.of(),
-                before);
+                before,
+                found);
         List<Standing.Maintenance> more = new ArrayList<>(standing.maintenance());
         more.add(maintenance);
         set(more, standing.alarmTests(), standing.readingTests());
@@ -174,7 +177,16 @@ final class StandingOrders {
         replace(of, m -> {
             List<AlarmId> taken = new ArrayList<>(m.taken());
             taken.add(alarm);
-            return with(m, m.reminded(), taken);
+            return with(m, m.reminded(), taken, m.found());
+        });
+    }
+
+    /** An alarm that began to stand for a rule while the maintenance went on, with memories of before. */
+    void found(String of, Standing.Found alarm) {
+        replace(of, m -> {
+            List<Standing.Found> found = new ArrayList<>(m.found());
+            found.add(alarm);
+            return with(m, m.reminded(), m.taken(), found);
         });
     }
 
@@ -187,7 +199,8 @@ final class StandingOrders {
                 standing.readingTests());
     }
 
-    private static Standing.Maintenance with(Standing.Maintenance m, boolean reminded, List<AlarmId> taken) {
+    private static Standing.Maintenance with(
+            Standing.Maintenance m, boolean reminded, List<AlarmId> taken, List<Standing.Found> found) {
         return new Standing.Maintenance(
                 m.of(),
                 m.by(),
@@ -198,7 +211,8 @@ final class StandingOrders {
                 m.untilWallMillis(),
                 reminded,
                 taken,
-                m.before());
+                m.before(),
+                found);
     }
 
     void end(Standing.Maintenance over) {
@@ -217,7 +231,7 @@ final class StandingOrders {
         List<Standing.Maintenance> due = standing.maintenance().stream()
                 .filter(m -> !m.reminded() && m.until() <= at.monotonicNanos())
                 .toList();
-        due.forEach(d -> replace(d.of(), m -> with(m, true, m.taken())));
+        due.forEach(d -> replace(d.of(), m -> with(m, true, m.taken(), m.found())));
         return due;
     }
 

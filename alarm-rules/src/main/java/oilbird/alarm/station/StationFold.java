@@ -65,6 +65,7 @@ public final class StationFold {
     static final String NOT_VERIFIED = "not verified against the local display";
     private static final String MAINTENANCE = "in maintenance: ";
     private static final String MAINTENANCE_OVER = "maintenance ended";
+    private static final String VOIDED = "seen in maintenance, does not count";
     // Longer than any test of one point takes; whoever forgets it leaves the control room blind no longer.
     private static final Duration LONGEST_TEST = Duration.ofHours(1);
     private static final Duration LONGEST_RELEASE = Duration.ofHours(8);
@@ -297,6 +298,7 @@ public final class StationFold {
                 kind.indication(name).ifPresent(indication -> {
                     IndicationTrack told = new IndicationTrack(id, device, track, unread(id, at));
                     told.keepAway = indication.keepAway();
+                    told.service = indication.service();
                     track.indications.add(told);
                     device.indications.put(name, told);
                 });
@@ -308,9 +310,10 @@ public final class StationFold {
             SignalId id = new SignalId(facts.id(), feature.indication());
             IndicationTrack made = new IndicationTrack(id, device, null, unread(id, at));
             made.madeByFeature = true;
-            made.keepAway = kind.indication(id.name())
-                    .map(DeviceKind.NamedIndication::keepAway)
-                    .orElse(false);
+            kind.indication(id.name()).ifPresent(indication -> {
+                made.keepAway = indication.keepAway();
+                made.service = indication.service();
+            });
             device.indications.put(id.name(), made);
         }
         device.readings.values().forEach(r -> linkCounter(device, r));
@@ -320,9 +323,9 @@ public final class StationFold {
     }
 
     private TransformerTrack computing(TransformerSetup setup, Moment at) {
-        TransformerTrack track =
-                new TransformerTrack(new TransformerComputation(setup, memories.computed(setup.asset())), at);
-        known(devices.get(setup.device()), setup.device(), "");
+        TransformerTrack track = new TransformerTrack(
+                new TransformerComputation(setup, memories.computed(setup.asset())), at, memories);
+        known(devices.get(setup.device()), setup.device(), "").computed = true;
         setup.feeds().forEach((quantity, feed) -> {
             SignalId point = feed.point();
             DeviceTrack device = known(devices.get(point.owner()), point.owner(), point.name());
@@ -348,6 +351,7 @@ public final class StationFold {
             }
         }
         device.toldBits.putAll(memories.toldBefore(device));
+        memories.madeBefore(device);
         for (ReadingTrack reading : device.readings.values()) {
             if (reading.isCounter) {
                 reading.before = memories.analysisBefore(reading.id);
@@ -521,6 +525,15 @@ public final class StationFold {
         }
     }
 
+    /** An alarm whose rule is back goes on from memories of before: no maintenance of now has made them. */
+    private void foundAgain(AlarmTrack alarm) {
+        for (Standing.Maintenance each : orders.standing().maintenance()) {
+            if (Standing.covers(each.of(), alarm.rule, model.facts())) {
+                orders.found(each.of(), new Standing.Found(alarm.rule.id(), memories(alarm.state)));
+            }
+        }
+    }
+
     private void watch(AlarmTrack alarm, SignalId input) {
         DeviceTrack device = known(devices.get(input.owner()), input.owner(), input.name());
         Condition condition = alarm.rule.condition();
@@ -691,14 +704,24 @@ public final class StationFold {
         for (int i = 0; i < block.renews.size(); i++) {
             renew(block.renews.get(i), at.monotonicNanos());
         }
-        takeIndications(device, block, decoded.indications(), sample);
-        takeReadings(device, block, decoded.readings(), at.monotonicNanos(), sample);
+        boolean inMaintenance = device.inMaintenance && !device.computed;
+        boolean madeOtherwise = sample && block.madeInMaintenance != inMaintenance;
+        if (madeOtherwise) {
+            block.madeInMaintenance = inMaintenance;
+        }
+        takeIndications(device, block, decoded.indications(), sample, madeOtherwise);
+        block.madeInService = sample ? device.serviced : block.madeInService;
+        takeReadings(device, block, decoded.readings(), at.monotonicNanos(), sample, madeOtherwise);
         for (StatusWordValue word : decoded.words()) {
             takeWord(device, word);
         }
     }
 
-    private void takeIndications(DeviceTrack device, BlockTrack block, List<Indication> told, boolean sample) {
+    /**
+     * @param madeOtherwise the answer before was made in maintenance and this one was not, or the other way round.
+     */
+    private void takeIndications(
+            DeviceTrack device, BlockTrack block, List<Indication> told, boolean sample, boolean madeOtherwise) {
         if (block.indicationOrder.length != told.size()) {
             block.indicationOrder = new IndicationTrack[told.size()];
         }
@@ -710,7 +733,9 @@ public final class StationFold {
                 track = indication(device, block, indication);
                 order[i] = track;
             }
-            boolean news = track.raw.state() != indication.state() || track.raw.reason() != indication.reason();
+            boolean news = madeOtherwise
+                    || track.raw.state() != indication.state()
+                    || track.raw.reason() != indication.reason();
             track.raw = indication;
             if (news) {
                 refresh(track);
@@ -723,7 +748,13 @@ public final class StationFold {
         }
     }
 
-    private void takeReadings(DeviceTrack device, BlockTrack block, List<Reading> read, long now, boolean sample) {
+    private void takeReadings(
+            DeviceTrack device,
+            BlockTrack block,
+            List<Reading> read,
+            long now,
+            boolean sample,
+            boolean madeOtherwise) {
         if (block.readingOrder.length != read.size()) {
             block.readingOrder = new ReadingTrack[read.size()];
         }
@@ -741,7 +772,7 @@ public final class StationFold {
             }
         }
         for (int i = 0; i < order.length; i++) {
-            take(order[i], read.get(i), now, sample);
+            take(order[i], read.get(i), now, sample, madeOtherwise);
         }
     }
 
@@ -791,14 +822,18 @@ public final class StationFold {
         }
     }
 
-    private void take(ReadingTrack track, Reading reading, long now, boolean sample) {
+    private void take(ReadingTrack track, Reading reading, long now, boolean sample, boolean madeOtherwise) {
         Reading before = track.raw;
         track.raw = reading;
-        if (before.reason() != reading.reason()) {
-            refresh(track);
-        }
         ReadingTrack counter = track.counter;
         boolean newSample = counter == null ? sample : counter.analyses != track.analysis;
+        boolean countsOtherwise = counter == null ? madeOtherwise : newSample && track.analysed();
+        if (counter != null && countsOtherwise) {
+            memories.made(track.device);
+        }
+        if (before.reason() != reading.reason() || countsOtherwise) {
+            refresh(track);
+        }
         if (counter != null) {
             track.analysis = counter.analyses;
             Freshness freshness = track.freshness;
@@ -893,6 +928,9 @@ public final class StationFold {
         Indication before = indication.now;
         indication.now = indication.compute();
         indication.device.touched();
+        if (indication.service) {
+            serviced(indication.device);
+        }
         if (before.state() != indication.now.state()) {
             features.queue(indication.features);
             for (DoubtTrack doubt : indication.doubts) {
@@ -904,6 +942,22 @@ public final class StationFold {
             indication.consulted.forEach(this::enqueue);
         }
         tellOn(indication);
+    }
+
+    /** Looks whether a device says of itself that it is being serviced; what cannot be told is as it was. */
+    private void serviced(DeviceTrack device) {
+        boolean serviced = false;
+        for (IndicationTrack each : device.indications.values()) {
+            IndicationState state = each.now.state();
+            serviced |= each.service
+                    && (state == IndicationState.HOLDS
+                            || (state == IndicationState.CANNOT_BE_TOLD && device.serviced));
+        }
+        if (serviced != device.serviced) {
+            device.serviced = serviced;
+            memories.made(device);
+            device.readings.values().forEach(this::fed);
+        }
     }
 
     /** What keep-away and diagnosis make of an indication. */
@@ -1309,7 +1363,7 @@ public final class StationFold {
             return Refusal.MAINTENANCE_TIME;
         }
         Moment at = begin.at();
-        Standing.Maintenance maintenance = orders.begin(begin, before(begin.of()));
+        Standing.Maintenance maintenance = orders.begin(begin, before(begin.of()), found(begin.of()));
         notice(
                 StationEvent.Notice.Kind.MAINTENANCE_BEGUN,
                 new SignalId(begin.of(), "maintenance"),
@@ -1345,6 +1399,7 @@ public final class StationFold {
             if (now != device.inMaintenance) {
                 device.inMaintenance = now;
                 device.readings.values().forEach(this::refresh);
+                device.readings.values().forEach(this::fed);
                 device.indications.values().forEach(this::refresh);
             }
         }
@@ -1369,19 +1424,64 @@ public final class StationFold {
         return before;
     }
 
+    /** Alarms that are not normal before a maintenance. */
+    private List<Standing.Found> found(String of) {
+        List<Standing.Found> found = new ArrayList<>();
+        for (AlarmTrack alarm : alarms) {
+            if (!Standing.covers(of, alarm.rule, model.facts())) {
+                continue;
+            }
+            // What another maintenance that still goes on has made of it is no memory of before.
+            Standing.Maintenance earlier = orders.standing().covering(alarm.rule, model.facts());
+            AlarmInput.Before memories = earlier == null
+                    ? memories(alarm.state)
+                    : earlier.memories(alarm.rule.id(), alarm.policy.priority());
+            if (memories.active() || memories.latched() || !memories.acknowledged()) {
+                found.add(new Standing.Found(alarm.rule.id(), memories));
+            }
+        }
+        return found;
+    }
+
+    private static AlarmInput.Before memories(AlarmState state) {
+        return new AlarmInput.Before(state.active(), state.acknowledged(), state.latched(), state.priority());
+    }
+
+    /**
+     * Voids what values of a maintenance have made of the alarms that it covered. An alarm that is told by what counts
+     * at the end is left as it is; what was active before stays active.
+     */
+    private void voidEvidence(Standing.Maintenance over, Moment at) {
+        for (AlarmTrack alarm : alarms) {
+            boolean covered = Standing.covers(over.of(), alarm.rule, model.facts());
+            if (!covered || orders.standing().covering(alarm.rule, model.facts()) != null) {
+                continue;
+            }
+            if (alarm.condition != IndicationState.HOLDS) {
+                AlarmInput.Before before = over.memories(alarm.rule.id(), alarm.policy.priority());
+                AlarmInput voided = new AlarmInput.EvidenceVoided(before, VOIDED, at);
+                take(alarm, AlarmMachine.step(alarm.state, voided, alarm.policy), at);
+                alarm.voidEvidence();
+            }
+        }
+    }
+
     private @Nullable Refusal end(StationInput.EndMaintenance end) {
         Standing.Maintenance over = orders.standing().of(end.of());
         if (over == null) {
             return Refusal.NOT_IN_MAINTENANCE;
         }
         Moment at = end.at();
+        String compared = comparison(over);
         orders.end(over);
         markMaintenance();
         notice(
                 StationEvent.Notice.Kind.MAINTENANCE_ENDED,
                 new SignalId(end.of(), "maintenance"),
-                said(end.by()) + (end.comment().isEmpty() ? "" : ": " + end.comment()) + "; " + comparison(over),
+                said(end.by()) + (end.comment().isEmpty() ? "" : ": " + end.comment()) + "; " + compared,
                 at);
+        evaluateQueued(at); // so that only what counts is left of what was seen
+        voidEvidence(over, at);
         for (AlarmId id : over.taken()) {
             AlarmTrack alarm = alarmsById.get(id);
             if (alarm != null) {
@@ -1666,6 +1766,8 @@ public final class StationFold {
             AlarmTrack alarm = begin(rule, known, at);
             if (old != null) {
                 alarm.goOnFrom(old);
+            } else if (known != null) {
+                foundAgain(alarm);
             }
             begun.add(alarm);
         }

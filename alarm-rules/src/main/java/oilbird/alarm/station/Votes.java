@@ -39,6 +39,13 @@ final class Votes {
         quality = before.quality;
     }
 
+    /** Begins anew. */
+    void forget() {
+        taken = 0;
+        answer = IndicationState.CANNOT_BE_TOLD;
+        quality = Quality.BAD;
+    }
+
     private void decide(boolean holds) {
         int same = 0;
         int good = 0;

@@ -709,10 +709,10 @@ class ComputedPointsTest {
             }
             computation.assess(inputs, at, random.nextInt(5) != 0);
             List<Decoded> told = List.of(
-                    computation.gas(inputs, at),
+                    computation.gas(inputs, at, at),
                     computation.laboratory(at),
-                    computation.water(inputs, at),
-                    computation.heat(inputs, Instant.ofEpochMilli(wall), random.nextBoolean(), at));
+                    computation.water(inputs, at, at),
+                    computation.heat(inputs, Instant.ofEpochMilli(wall), random.nextBoolean(), at, at));
             for (Decoded decoded : told) {
                 // A reading that is no finite number, or a signal without an answer, would have thrown.
                 assertThat(decoded.readings())

@@ -49,6 +49,7 @@ class KeepAwayTest {
                                 i.text(),
                                 i.doubts(),
                                 i.engineerOnly(),
+                                false,
                                 i.name().equals("clock-not-set"),
                                 i.checks()))
                         .toList(),

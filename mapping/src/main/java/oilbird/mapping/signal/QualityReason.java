@@ -27,6 +27,8 @@ public enum QualityReason {
     STALE(Quality.BAD),
     /** An indication holds that makes this reading worthless. */
     WORTHLESS(Quality.BAD),
+    /** Made while the device was in maintenance, which is over, and none since: it may be of calibration gas. */
+    MADE_IN_MAINTENANCE(Quality.BAD),
     /** Too little was seen yet to tell: a window not yet full, a usual level not yet learnt. */
     NOT_YET_KNOWN(Quality.BAD),
     /** A person has released the device's connection for other use: it is not polled. */
@@ -57,7 +59,7 @@ public enum QualityReason {
     HANGS_ON_DISPUTED(Quality.UNCERTAIN),
     /** Computed: a measurement error within the stated band would change the answer. */
     CHANGES_WITHIN_ERROR(Quality.UNCERTAIN),
-    /** Computed: an input was missing for longer than it may be taken as unchanged. */
+    /** Computed: an input was missing, or did not count, for longer than it may be taken as unchanged. */
     INPUT_GAP(Quality.UNCERTAIN);
 
     private final Quality quality;

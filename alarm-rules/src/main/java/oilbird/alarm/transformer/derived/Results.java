@@ -129,15 +129,17 @@ public final class Results {
      *
      * @param inputs the worst that is wrong with the inputs. Bad inputs make everything untellable, doubtful ones
      *     doubtful.
+     * @param from when the results are from.
+     * @param at when they are told.
      */
-    public Decoded decoded(String device, QualityReason inputs, Moment at) {
+    public Decoded decoded(String device, QualityReason inputs, Moment from, Moment at) {
         List<Reading> readings = new ArrayList<>();
         for (String name : DerivedSignals.points(block)) {
             Value value = values.get(name);
             if (value == null) {
                 throw new IllegalStateException("nothing is said of " + name);
             }
-            readings.add(reading(new SignalId(device, name), value, inputs, at));
+            readings.add(reading(new SignalId(device, name), value, inputs, from));
         }
         List<Indication> indications = new ArrayList<>();
         for (String name : DerivedSignals.indications(block)) {
@@ -145,7 +147,7 @@ public final class Results {
             if (state == null) {
                 throw new IllegalStateException("nothing is said of " + name);
             }
-            indications.add(indication(new SignalId(device, name), state, inputs, at));
+            indications.add(indication(new SignalId(device, name), state, inputs, from));
         }
         return new Decoded(device, block.key(), readings, indications, List.of(), at);
     }

@@ -123,14 +123,18 @@ public final class TransformerComputation {
         }
     }
 
-    /** The gas results with the quality that the gases have now. */
-    public Decoded gas(Map<Quantity, Input> inputs, Moment at) {
+    /**
+     * The gas results with the quality that the gases have now.
+     *
+     * @param assessed when they were assessed, or from when the values are that they stand on.
+     */
+    public Decoded gas(Map<Quantity, Input> inputs, Moment assessed, Moment at) {
         QualityReason reason = worst(inputs);
         if (reason != gasReason) {
             gasReason = reason;
             picture = null;
         }
-        return gasResults.decoded(setup.device(), reason, at);
+        return gasResults.decoded(setup.device(), reason, assessed, at);
     }
 
     /**
@@ -237,12 +241,17 @@ public final class TransformerComputation {
             results.untold("laboratory-difference-gas", why, detail);
             results.untoldState(DerivedSignals.MONITOR_DISAGREES, Results.reason(why));
         }
-        return results.decoded(setup.device(), QualityReason.NONE, at);
+        return results.decoded(setup.device(), QualityReason.NONE, at, at);
     }
 
     // ---- water and heat
 
-    public Decoded water(Map<Quantity, Input> inputs, Moment at) {
+    /**
+     * The water results.
+     *
+     * @param from when the oldest of the values is from that stand in for one that does not count.
+     */
+    public Decoded water(Map<Quantity, Input> inputs, Moment from, Moment at) {
         Map<Quantity, Input> water = new EnumMap<>(Quantity.class);
         QualityReason worst = QualityReason.NONE;
         for (Quantity quantity : WATER) {
@@ -254,10 +263,11 @@ public final class TransformerComputation {
                 worst = reason.quality() == Quality.UNCERTAIN ? reason : worst;
             }
         }
-        return WaterAssessment.of(setup, water).decoded(setup.device(), worst, at);
+        return WaterAssessment.of(setup, water).decoded(setup.device(), worst, from, at);
     }
 
-    private static final List<Quantity> WATER = List.of(
+    /** What water is computed from. */
+    public static final List<Quantity> WATER = List.of(
             Quantity.WATER_CONTENT,
             Quantity.WATER_SATURATION,
             Quantity.WATER_PROBE_TEMPERATURE,
@@ -283,8 +293,9 @@ public final class TransformerComputation {
      * @param at time on an axis that runs evenly while the process lives: wall time at its start, moved on by the
      *     monotonic clock.
      * @param step whether the equations take a step, or only the quality is laid anew over the last one.
+     * @param from when the step was taken whose results are told.
      */
-    public Decoded heat(Map<Quantity, Input> inputs, Instant at, boolean step, Moment moment) {
+    public Decoded heat(Map<Quantity, Input> inputs, Instant at, boolean step, Moment from, Moment moment) {
         QualityReason uncertain = QualityReason.NONE;
         QualityReason bad = QualityReason.NONE;
         for (Quantity quantity : HEAT) {
@@ -308,7 +319,7 @@ public final class TransformerComputation {
                 heatDue = true;
             }
         }
-        return heatResults.decoded(setup.device(), bad == QualityReason.NONE ? uncertain : bad, moment);
+        return heatResults.decoded(setup.device(), bad == QualityReason.NONE ? uncertain : bad, from, moment);
     }
 
     // ---- memory

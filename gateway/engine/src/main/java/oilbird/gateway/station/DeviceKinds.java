@@ -91,6 +91,7 @@ final class DeviceKinds {
                 indication.text(),
                 doubts,
                 indication.engineerOnly(),
+                indication.service(),
                 indication.keepAway(),
                 indication.firstChecks());
     }

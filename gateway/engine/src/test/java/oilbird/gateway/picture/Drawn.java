@@ -117,7 +117,7 @@ final class Drawn {
             inputs.put(Quantity.AMBIENT, new Input(ambient, QualityReason.NONE));
             inputs.put(Quantity.LOAD_FACTOR, new Input(load, QualityReason.NONE));
             inputs.put(Quantity.TOP_OIL, new Input(oil, QualityReason.NONE));
-            computation.heat(inputs, at, true, moment(at));
+            computation.heat(inputs, at, true, moment(at), moment(at));
         }
         return computation.picture();
     }

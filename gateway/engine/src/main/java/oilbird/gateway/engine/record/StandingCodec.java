@@ -3,6 +3,7 @@ package oilbird.gateway.engine.record;
 import static oilbird.gateway.engine.record.CanonicalJson.actor;
 import static oilbird.gateway.engine.record.CanonicalJson.field;
 import static oilbird.gateway.engine.record.CanonicalJson.moment;
+import static oilbird.gateway.engine.record.CanonicalJson.name;
 import static oilbird.gateway.engine.record.CanonicalJson.number;
 import static oilbird.gateway.engine.record.CanonicalJson.parse;
 import static oilbird.gateway.engine.record.CanonicalJson.signal;
@@ -16,6 +17,8 @@ import java.util.ArrayList;
 import java.util.List;
 import oilbird.alarm.state.Actor;
 import oilbird.alarm.state.AlarmId;
+import oilbird.alarm.state.AlarmInput;
+import oilbird.alarm.state.Priority;
 import oilbird.alarm.station.Standing;
 
 /**
@@ -103,6 +106,17 @@ final class StandingCodec {
             json.writeEndObject();
         }
         json.writeEndArray();
+        json.writeArrayFieldStart("found");
+        for (Standing.Found found : each.found()) {
+            json.writeStartObject();
+            alarm(json, found.alarm());
+            json.writeBooleanField("active", found.memories().active());
+            json.writeBooleanField("acknowledged", found.memories().acknowledged());
+            json.writeBooleanField("latched", found.memories().latched());
+            text(json, "priority", found.memories().priority().name());
+            json.writeEndObject();
+        }
+        json.writeEndArray();
         json.writeEndObject();
     }
 
@@ -177,7 +191,28 @@ final class StandingCodec {
                 number(json, "untilWall"),
                 truth(json, "reminded"),
                 taken,
-                before);
+                before,
+                found(json, taken));
+    }
+
+    private static List<Standing.Found> found(JsonNode json, List<AlarmId> taken) {
+        JsonNode written = json.get("found");
+        if (written == null) {
+            // A row of before it was kept: nobody knows what the maintenance made, so nothing of it is void.
+            AlarmInput.Before unknown = new AlarmInput.Before(true, true, true, Priority.CRITICAL);
+            return taken.stream().map(a -> new Standing.Found(a, unknown)).toList();
+        }
+        List<Standing.Found> found = new ArrayList<>();
+        for (JsonNode each : written) {
+            found.add(new Standing.Found(
+                    alarm(each),
+                    new AlarmInput.Before(
+                            truth(each, "active"),
+                            truth(each, "acknowledged"),
+                            truth(each, "latched"),
+                            name(each, "priority", Priority.class))));
+        }
+        return found;
     }
 
     private static AlarmId alarm(JsonNode json) {

@@ -5,6 +5,7 @@ import java.util.List;
 import oilbird.alarm.state.Actor;
 import oilbird.alarm.state.AlarmEvent;
 import oilbird.alarm.state.AlarmId;
+import oilbird.alarm.state.AlarmInput;
 import oilbird.alarm.state.AlarmState;
 import oilbird.alarm.state.OutOfService;
 import oilbird.alarm.state.Pending;
@@ -93,7 +94,8 @@ final class Samples {
                     NOON.wallMillis() + 7_200_000,
                     false,
                     List.of(FAN),
-                    List.of(new Standing.Before(new SignalId("gas-1", "h2"), 20.5)))),
+                    List.of(new Standing.Before(new SignalId("gas-1", "h2"), 20.5)),
+                    List.of(new Standing.Found(FAN, new AlarmInput.Before(true, false, true, Priority.MAJOR))))),
             List.of(),
             List.of());
 
