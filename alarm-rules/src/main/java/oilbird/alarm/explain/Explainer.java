@@ -356,6 +356,10 @@ public final class Explainer {
         if (alarm.state().active() || alarm.state().occurrence() == 0) {
             return says;
         }
+        if (alarm.state().condition() == null) {
+            // Void evidence: it has not come back to normal, nobody knows yet.
+            return "seen in maintenance, does not count: " + says;
+        }
         String after = alarm.rule().rule().saysAfter();
         return after.isEmpty() ? "over: " + says : filled(after, alarm);
     }
@@ -789,7 +793,8 @@ public final class Explainer {
         return switch (reason) {
             case HANGS_ON_DISPUTED -> "copies of the standard disagree on a figure that it hangs on";
             case CHANGES_WITHIN_ERROR -> "an error of measurement may have made it";
-            case INPUT_GAP -> "something that it is computed from is or was missing";
+            case MADE_IN_MAINTENANCE -> "made in maintenance, and nothing has come since that counts";
+            case INPUT_GAP -> "something that it is computed from is or was missing, or does not count";
             default -> reason.name().toLowerCase(Locale.ROOT).replace('_', ' ');
         };
     }

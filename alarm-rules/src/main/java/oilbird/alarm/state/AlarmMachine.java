@@ -329,26 +329,28 @@ public final class AlarmMachine {
 
     private void voidEvidence(AlarmInput.EvidenceVoided voided) {
         AlarmInput.Before memories = voided.before();
-        condition = null;
-        Pending running = pending;
-        boolean upwards = running != null
-                && (running.change() == Change.RAISE || running.change() == Change.ESCALATE);
-        pending = upwards ? null : running; // downwards leads only what counts
         boolean raisedSince = active && !memories.active();
         boolean escalatedSince = active && memories.active() && priority.moreUrgentThan(memories.priority());
+        condition = null;
+        Pending running = pending;
+        boolean upwards = running != null && (running.change() == Change.RAISE || running.change() == Change.ESCALATE);
+        if (upwards || raisedSince || escalatedSince) {
+            pending = null;
+        }
         if (!raisedSince && !escalatedSince) {
             return;
         }
+        boolean wasAcknowledged = acknowledged;
         priority = memories.priority();
+        acknowledged = acknowledged || memories.acknowledged(); // what a person has seen meanwhile stays seen
+        Annunciation form = wasAcknowledged == acknowledged ? Annunciation.NONE : Annunciation.STEADY;
         if (raisedSince) {
             active = false;
-            pending = null;
             latched = latched && memories.latched();
             reAlarms = 0;
+            form = acknowledged ? Annunciation.STEADY : latched ? Annunciation.NONE : Annunciation.CHANGE_FORM;
         }
-        // What a person has acknowledged meanwhile stays acknowledged.
-        acknowledged = acknowledged || memories.acknowledged();
-        transition(Kind.VOIDED, acknowledged ? Annunciation.STEADY : Annunciation.NONE, null, voided.reason());
+        transition(Kind.VOIDED, form, null, voided.reason());
     }
 
     private Actor rule() {

@@ -188,10 +188,12 @@ final class AlarmTrack implements Timed {
     private void evaluateLevel(Condition.Limited watched) {
         Quality worst = Quality.GOOD;
         boolean complete = true;
+        boolean inMaintenance = false;
         for (int i = 0; i < readings.size(); i++) {
             ReadingTrack reading = readings.get(i);
             worst = worst.worse(reading.reason.quality());
             complete &= reading.raw.number() != null;
+            inMaintenance |= reading.device.inMaintenance;
         }
         if (complete) {
             value = number(watched);
@@ -200,12 +202,13 @@ final class AlarmTrack implements Timed {
             worst = worst.worse(rate.quality());
         }
         if (Double.isNaN(value) || worst == Quality.BAD) {
+            value = Double.NaN;
             cannotBeTold();
             return;
         }
         int reached = reached(watched, value);
         told(reached > 0, worst);
-        if (beyond(watched, value, Math.max(1, Math.max(reached, standingLimits(watched))), 0)) {
+        if (!inMaintenance && beyond(watched, value, Math.max(1, Math.max(reached, standingLimits(watched))), 0)) {
             beyond = value;
         }
         if (reached > 0) {
@@ -313,7 +316,6 @@ final class AlarmTrack implements Timed {
 
     /** What was gathered in a maintenance does not count. */
     void voidEvidence() {
-        beyond = Double.NaN;
         if (votes != null) {
             votes.forget();
         }

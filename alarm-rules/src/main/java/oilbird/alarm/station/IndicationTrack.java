@@ -65,7 +65,10 @@ final class IndicationTrack {
         if (device.inMaintenance && raw.reason() == QualityReason.NONE && block != null) {
             return new Indication(id, raw.state(), QualityReason.IN_MAINTENANCE, raw.at());
         }
-        if (!device.inMaintenance && block != null && block.madeInMaintenance && raw.reason().quality() != Quality.BAD) {
+        if (!device.inMaintenance
+                && block != null
+                && block.madeInMaintenance
+                && raw.reason().quality() != Quality.BAD) {
             return told(QualityReason.MADE_IN_MAINTENANCE);
         }
         return raw;

@@ -149,9 +149,15 @@ final class Memories {
         return "counter " + counter;
     }
 
-    /** Keeps what a counter stands at since now; of one that moves all the time only now and then. */
+    /**
+     * Keeps what a counter stands at since now; of one that moves all the time only now and then, but always in
+     * maintenance and service, so that no start takes such an analysis for a new one.
+     */
     void counted(ReadingTrack counter, double count, long now) {
-        if (counter.keptAt == Long.MIN_VALUE || now - counter.keptAt >= SELDOM_NANOS) {
+        if (counter.device.inMaintenance
+                || counter.device.serviced
+                || counter.keptAt == Long.MIN_VALUE
+                || now - counter.keptAt >= SELDOM_NANOS) {
             counter.keptAt = now;
             keep(new Remembered(counterKey(counter.id), List.of(), List.of(now), List.of(count), false));
         }

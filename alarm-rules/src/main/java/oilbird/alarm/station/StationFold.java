@@ -323,8 +323,8 @@ public final class StationFold {
     }
 
     private TransformerTrack computing(TransformerSetup setup, Moment at) {
-        TransformerTrack track = new TransformerTrack(
-                new TransformerComputation(setup, memories.computed(setup.asset())), at, memories);
+        TransformerTrack track =
+                new TransformerTrack(new TransformerComputation(setup, memories.computed(setup.asset())), at, memories);
         known(devices.get(setup.device()), setup.device(), "").computed = true;
         setup.feeds().forEach((quantity, feed) -> {
             SignalId point = feed.point();
@@ -749,12 +749,7 @@ public final class StationFold {
     }
 
     private void takeReadings(
-            DeviceTrack device,
-            BlockTrack block,
-            List<Reading> read,
-            long now,
-            boolean sample,
-            boolean madeOtherwise) {
+            DeviceTrack device, BlockTrack block, List<Reading> read, long now, boolean sample, boolean madeOtherwise) {
         if (block.readingOrder.length != read.size()) {
             block.readingOrder = new ReadingTrack[read.size()];
         }
@@ -950,8 +945,7 @@ public final class StationFold {
         for (IndicationTrack each : device.indications.values()) {
             IndicationState state = each.now.state();
             serviced |= each.service
-                    && (state == IndicationState.HOLDS
-                            || (state == IndicationState.CANNOT_BE_TOLD && device.serviced));
+                    && (state == IndicationState.HOLDS || (state == IndicationState.CANNOT_BE_TOLD && device.serviced));
         }
         if (serviced != device.serviced) {
             device.serviced = serviced;

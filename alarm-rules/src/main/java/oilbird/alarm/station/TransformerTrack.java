@@ -27,8 +27,7 @@ final class TransformerTrack {
     private static final long NANOS_PER_HOUR = 3_600_000_000_000L;
     private static final Set<Quantity> GASES = gases();
     private static final Set<Quantity> WATER = EnumSet.copyOf(TransformerComputation.WATER);
-    private static final Set<Quantity> HEAT =
-            EnumSet.of(Quantity.LOAD_CURRENT, Quantity.LOAD_FACTOR, Quantity.AMBIENT);
+    private static final Set<Quantity> HEAT = EnumSet.of(Quantity.LOAD_CURRENT, Quantity.LOAD_FACTOR, Quantity.AMBIENT);
 
     final TransformerComputation computation;
     /** Something of what feeds it was read or judged anew. */
@@ -62,6 +61,7 @@ final class TransformerTrack {
         Input now = Input.NONE;
         private @Nullable Double last;
         private Moment lastAt;
+        private long lastAnalysis = -1;
         /** The value of before is used, since the present one does not count. */
         boolean stands;
 
@@ -86,7 +86,10 @@ final class TransformerTrack {
                 now = new Input(value, reading.reason);
                 if (value != null && reading.reason.quality() != Quality.BAD) {
                     last = value;
-                    lastAt = reading.raw.at();
+                    if (reading.counter == null || reading.analysis != lastAnalysis) {
+                        lastAnalysis = reading.analysis;
+                        lastAt = reading.raw.at();
+                    }
                 }
                 return;
             }

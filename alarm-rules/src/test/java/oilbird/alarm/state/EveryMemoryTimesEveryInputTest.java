@@ -64,7 +64,7 @@ class EveryMemoryTimesEveryInputTest {
         List<AlarmInput> inputs = inputs(Memory.named(StateName.UNACK).state());
         TreeSet<String> used = new TreeSet<>();
         inputs.forEach(i -> used.add(i.getClass().getSimpleName()));
-        assertThat(used).isEqualTo(kinds(AlarmInput.class)).hasSize(13);
+        assertThat(used).isEqualTo(kinds(AlarmInput.class)).hasSize(14);
     }
 
     private static TreeSet<String> kinds(Class<?> type) {
@@ -170,6 +170,13 @@ class EveryMemoryTimesEveryInputTest {
         all.add(new AlarmInput.Unshelve(OPERATOR, "c", now));
         all.add(new AlarmInput.SuppressByDesign(true, "pump-off", now));
         all.add(new AlarmInput.SuppressByDesign(false, "pump-off", now));
+        for (int bits = 0; bits < 8; bits++) {
+            for (Priority priority : List.of(Priority.MAJOR, Priority.MINOR, Priority.WARNING)) {
+                AlarmInput.Before before =
+                        new AlarmInput.Before((bits & 1) != 0, (bits & 2) != 0, (bits & 4) != 0, priority);
+                all.add(new AlarmInput.EvidenceVoided(before, "c", now));
+            }
+        }
         all.add(new AlarmInput.PlaceInService(OPERATOR, "c", now));
         all.add(new AlarmInput.Disable(OPERATOR, "c", now));
         all.add(new AlarmInput.Enable(OPERATOR, "c", now));

@@ -180,6 +180,8 @@ final class NaiveAlarm {
             } else if (!wanted && words.remove("designed")) {
                 uncover(Kind.UNSUPPRESSED, now);
             }
+        } else if (input instanceof AlarmInput.EvidenceVoided voided) {
+            takeBack(voided.before(), now);
         } else if (input instanceof AlarmInput.Act act) {
             answer = answerTo(act);
             if (answer.equals("done")) {
@@ -235,6 +237,33 @@ final class NaiveAlarm {
         if (old != quality && interesting && said.size() == spoken) {
             say(Kind.QUALITY_CHANGED, now);
         }
+    }
+
+    /** The alarm as it was, except for what has been acknowledged. */
+    private void takeBack(AlarmInput.Before then, long now) {
+        condition = null;
+        String wish = history.isEmpty() ? "" : asks(history.get(history.size() - 1));
+        boolean news = words.contains("active") && !then.active();
+        boolean worse =
+                words.contains("active") && priority.ordinal() < then.priority().ordinal();
+        if (wish.equals("raise") || wish.equals("escalate") || news || worse) {
+            history.clear();
+        }
+        if (!news && !worse) {
+            return;
+        }
+        priority = then.priority();
+        if (then.acknowledged()) {
+            words.remove("unacknowledged");
+        }
+        if (news) {
+            words.remove("active");
+            reAlarms = 0;
+            if (!then.latched()) {
+                words.remove("latched");
+            }
+        }
+        say(Kind.VOIDED, now);
     }
 
     /** What a sample asks of the alarm as it is. */

@@ -98,7 +98,10 @@ class SeededWalkTest {
         boolean clearBefore = earlier != null && tells(earlier, IndicationState.DOES_NOT_HOLD);
         if (count(events, Kind.RETURNED) > 0 || count(events, Kind.EASED) > 0 || (before.active() && !after.active())) {
             boolean eased = count(events, Kind.RETURNED) == 0;
-            assertThat(eased || clearAnswer || clearBefore)
+            boolean voided = input instanceof AlarmInput.EvidenceVoided back
+                    && before.active()
+                    && !back.before().active();
+            assertThat(eased || clearAnswer || clearBefore || voided)
                     .as(() -> "cleared by good data only: " + what.get())
                     .isTrue();
         }
@@ -120,13 +123,16 @@ class SeededWalkTest {
             assertThat(e.alarm()).as(what).isEqualTo(Memory.ID);
         }
         if (before.latched() && !after.latched()) {
-            assertThat(count(events, Kind.RESET)).as(what).isOne();
+            assertThat(count(events, Kind.RESET) + count(events, Kind.VOIDED))
+                    .as(what)
+                    .isOne();
         }
         if (before.outOfService() != null && after.outOfService() == null) {
             assertThat(input).as(what).isInstanceOf(AlarmInput.PlaceInService.class);
         }
         if (!before.enabled() && !after.enabled()) {
-            assertThat(after.active()).as(what).isEqualTo(before.active());
+            boolean kept = after.active() == before.active() || count(events, Kind.VOIDED) == 1;
+            assertThat(kept).as(what).isTrue();
         }
         if (step.refusal() != null) {
             assertThat(count(events, Kind.REFUSED)).as(what).isOne();
@@ -229,7 +235,7 @@ class SeededWalkTest {
             return new AlarmInput.Acknowledge(OPERATOR, "seen", anyEventId(random, state), at);
         }
         Duration time = Duration.ofSeconds(random.nextInt(62) - 1);
-        return switch (random.nextInt(14)) {
+        return switch (random.nextInt(15)) {
             case 0 -> new AlarmInput.ShelveTimed(OPERATOR, "r", time, at);
             case 1 -> new AlarmInput.ShelveOneShot(OPERATOR, "r", at);
             case 2, 3 -> new AlarmInput.Unshelve(OPERATOR, "r", at);
@@ -240,6 +246,15 @@ class SeededWalkTest {
             case 9 -> new AlarmInput.Disable(OPERATOR, "r", at);
             case 10, 11 -> new AlarmInput.Enable(OPERATOR, "r", at);
             case 12 -> new AlarmInput.Comment(OPERATOR, "c", anyEventId(random, state), at);
+            case 13 ->
+                new AlarmInput.EvidenceVoided(
+                        new AlarmInput.Before(
+                                random.nextBoolean(),
+                                random.nextBoolean(),
+                                random.nextBoolean(),
+                                Priority.values()[random.nextInt(4)]),
+                        "r",
+                        at);
             default -> new AlarmInput.Reset(OPERATOR, "r", at);
         };
     }

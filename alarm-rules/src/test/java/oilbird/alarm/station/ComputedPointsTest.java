@@ -99,12 +99,20 @@ class ComputedPointsTest {
                 points,
                 List.of(
                         new NamedIndication("oil-flow-low", "oil flow low", doubtful, false, List.of()),
-                        new NamedIndication("detector-fault", "detector fault", worthless, false, List.of())),
+                        new NamedIndication("detector-fault", "detector fault", worthless, false, List.of()),
+                        // A map may leave out that its service mode makes the gases doubtful.
+                        new NamedIndication("service-mode", "service mode", List.of(), false, true, false, List.of())),
                 List.of(
                         new Block(
                                 "first",
                                 Duration.ofSeconds(1),
-                                List.of("analysis-counter", "hydrogen", "methane", "ethane", "oil-flow-low")),
+                                List.of(
+                                        "analysis-counter",
+                                        "hydrogen",
+                                        "methane",
+                                        "ethane",
+                                        "oil-flow-low",
+                                        "service-mode")),
                         new Block(
                                 "second",
                                 Duration.ofSeconds(1),
@@ -640,16 +648,154 @@ class ComputedPointsTest {
         assertThat(second.device(COMPUTED)).isEqualTo(first.device(COMPUTED));
     }
 
+    // ---- maintenance and service
+
+    private static void begin(Bench bench, String of) {
+        bench.apply(new StationInput.BeginMaintenance(
+                of, Bench.OPERATOR, "calibration gas", "P 1", Duration.ofHours(1), bench.now()));
+    }
+
+    private static void end(Bench bench, String of) {
+        bench.apply(new StationInput.EndMaintenance(of, Bench.OPERATOR, "", bench.now()));
+    }
+
+    private static void nothingCameOfTheGas(Bench bench, Moment assessed) {
+        assertThat(number(bench, "gas-status")).as("stands as it was").isEqualTo(1);
+        assertThat(computed(bench, "gas-status").quality()).isEqualTo(Quality.UNCERTAIN);
+        assertThat(computed(bench, "gas-status").at())
+                .as("as old as the analysis that counted")
+                .isEqualTo(assessed);
+        assertThat(state(bench, "discharge-suspected")).isEqualTo(IndicationState.DOES_NOT_HOLD);
+        assertThat(bench.alarmEvents(e -> e.alarm().rule().startsWith(COMPUTED)))
+                .as("no alarm of the transformer comes from a gas bottle")
+                .isEmpty();
+        assertThat(picture(bench).samples()).hasSize(1);
+    }
+
     @Test
-    void maintenanceMakesResultsUncertainAndKeepsSamplesOutOfTrends() {
+    void calibrationGasOfAMonitorInMaintenanceIsNotComputedAndWhatWasKnownStands() {
         Bench bench = bench();
         bench.run(3);
-        bench.apply(new StationInput.BeginMaintenance(
-                "gas-t1", Bench.OPERATOR, "calibration gas", "P 1", Duration.ofHours(1), bench.now()));
+        Moment assessed = computed(bench, "gas-status").at();
+        begin(bench, "gas-t1");
+        discharge(bench);
+        bench.run(Duration.ofMinutes(2));
+        assertThat(computed(bench, "gas-status").reason()).isEqualTo(QualityReason.IN_MAINTENANCE);
+        nothingCameOfTheGas(bench, assessed);
+        end(bench, "gas-t1");
+        bench.run(Duration.ofMinutes(2));
+        assertThat(computed(bench, "gas-status").reason())
+                .as("the monitor still shows the calibration gas")
+                .isEqualTo(QualityReason.INPUT_GAP);
+        nothingCameOfTheGas(bench, assessed);
+        healthy(bench);
+        bench.run(3);
+        assertThat(computed(bench, "gas-status").reason()).isEqualTo(QualityReason.NONE);
+        assertThat(computed(bench, "gas-status").at().monotonicNanos()).isGreaterThan(assessed.monotonicNanos());
         discharge(bench);
         bench.run(3);
+        assertThat(bench.alarm("t1/computed-t1.discharge").state().active())
+                .as("oil that says so")
+                .isTrue();
+    }
+
+    @Test
+    void gasWhileTheMonitorSaysThatItIsServicedIsNotComputedEither() {
+        Bench bench = bench();
+        bench.run(3);
+        Moment assessed = computed(bench, "gas-status").at();
+        bench.set("gas-t1", "service-mode", true).run(2);
+        discharge(bench);
+        bench.run(Duration.ofMinutes(2));
+        nothingCameOfTheGas(bench, assessed);
+        bench.set("gas-t1", "service-mode", false).run(Duration.ofMinutes(2));
+        assertThat(computed(bench, "gas-status").reason()).isEqualTo(QualityReason.INPUT_GAP);
+        nothingCameOfTheGas(bench, assessed);
+        healthy(bench);
+        bench.run(3);
+        assertThat(computed(bench, "gas-status").reason()).isEqualTo(QualityReason.NONE);
+    }
+
+    @Test
+    void aServiceIndicationThatCannotBeToldAnyMoreStillHolds() {
+        Bench bench = bench();
+        bench.run(3);
+        bench.set("gas-t1", "service-mode", true).run(2);
+        bench.set("gas-t1", "service-mode", QualityReason.NO_VALUE);
+        discharge(bench);
+        bench.run(3);
+        assertThat(state(bench, "discharge-suspected")).isEqualTo(IndicationState.DOES_NOT_HOLD);
+    }
+
+    @Test
+    void anAlarmOfRealGasesStaysDuringTheMaintenanceOfItsMonitorAndAfterIt() {
+        Bench bench = bench();
+        bench.run(3);
+        discharge(bench);
+        bench.run(3);
+        begin(bench, "gas-t1");
+        healthy(bench); // zero gas, as a technician may use it
+        bench.run(3);
+        assertThat(bench.alarm("t1/computed-t1.discharge").state().active()).isTrue();
+        assertThat(state(bench, "discharge-suspected")).isEqualTo(IndicationState.HOLDS);
+        end(bench, "gas-t1");
+        bench.run(Duration.ofMinutes(2));
+        assertThat(bench.alarm("t1/computed-t1.discharge").state().active()).isTrue();
+        assertThat(bench.alarm("t1/computed-t1.gas-status").state().active()).isTrue();
+    }
+
+    @Test
+    void aRestartInMaintenanceKeepsTheGasOutAndWhatWasKnown() {
+        Bench bench = bench();
+        bench.run(3);
+        Moment assessed = computed(bench, "gas-status").at();
+        begin(bench, "gas-t1");
+        discharge(bench);
+        bench.run(Duration.ofMinutes(1));
+        bench.restart(Duration.ofMinutes(1)).run(3);
         assertThat(computed(bench, "gas-status").reason()).isEqualTo(QualityReason.IN_MAINTENANCE);
-        assertThat(picture(bench).samples()).hasSize(1);
+        assertThat(number(bench, "gas-status")).isEqualTo(1);
+        assertThat(state(bench, "discharge-suspected")).isEqualTo(IndicationState.DOES_NOT_HOLD);
+        assertThat(computed(bench, "gas-status").at().wallMillis()).isEqualTo(assessed.wallMillis());
+        end(bench, "gas-t1");
+        bench.restart(Duration.ofMinutes(1)).run(3);
+        assertThat(number(bench, "gas-status"))
+                .as("after the end, and another start")
+                .isEqualTo(1);
+        assertThat(computed(bench, "gas-status").reason()).isEqualTo(QualityReason.INPUT_GAP);
+        assertThat(bench.alarmEvents(e -> e.alarm().rule().startsWith(COMPUTED)))
+                .isEmpty();
+        discharge(bench);
+        bench.run(3);
+        assertThat(bench.alarm("t1/computed-t1.discharge").state().active()).isTrue();
+    }
+
+    @Test
+    void waterAndHeatGoOnFromWhatCountedWhileTheirMonitorIsInMaintenance() {
+        Bench bench = bench();
+        bench.run(Duration.ofMinutes(3));
+        double content = number(bench, "water-content");
+        double hotSpot = number(bench, "hot-spot");
+        Moment then = computed(bench, "hot-spot").at();
+        begin(bench, "cooling-t1");
+        // A probe in a salt solution, a current transformer under test.
+        bench.set("cooling-t1", "water-saturation", 75.0)
+                .set("cooling-t1", "load-current", 2_500.0)
+                .run(Duration.ofMinutes(5));
+        assertThat(number(bench, "water-content")).isEqualTo(content);
+        assertThat(computed(bench, "water-content").reason()).isEqualTo(QualityReason.IN_MAINTENANCE);
+        assertThat(state(bench, "free-water-possible")).isEqualTo(IndicationState.DOES_NOT_HOLD);
+        assertThat(number(bench, "hot-spot")).isEqualTo(hotSpot);
+        assertThat(computed(bench, "load").reason()).isEqualTo(QualityReason.IN_MAINTENANCE);
+        assertThat(computed(bench, "hot-spot").quality()).isEqualTo(Quality.UNCERTAIN);
+        assertThat(computed(bench, "hot-spot").at()).isEqualTo(then);
+        end(bench, "cooling-t1");
+        bench.set("cooling-t1", "water-saturation", 10.0)
+                .set("cooling-t1", "load-current", 600.0)
+                .run(Duration.ofMinutes(2));
+        assertThat(computed(bench, "water-content").reason()).isEqualTo(QualityReason.NONE);
+        assertThat(number(bench, "load")).isEqualTo(0.6);
+        assertThat(computed(bench, "hot-spot").at().monotonicNanos()).isGreaterThan(then.monotonicNanos());
     }
 
     // ---- in words

@@ -15,6 +15,7 @@ import oilbird.alarm.state.OutOfService;
 import oilbird.alarm.state.Refusal;
 import oilbird.alarm.state.StateName;
 import oilbird.alarm.station.StationEvent.Notice;
+import oilbird.mapping.signal.IndicationState;
 import oilbird.mapping.signal.Quality;
 import oilbird.mapping.signal.QualityReason;
 import oilbird.mapping.signal.SignalId;
@@ -106,6 +107,12 @@ class MaintenanceTest {
         assertThat(bench.indication("gas-t1", "cabinet-fan-stopped").reason()).isEqualTo(QualityReason.IN_MAINTENANCE);
         assertThat(bench.reading("gas-t2", "oil-flow").reading().reason()).isEqualTo(QualityReason.NONE);
         end(bench, "gas-t1");
+        assertThat(bench.reading("gas-t1", "oil-flow").reading().reason())
+                .as("read while the technician was there")
+                .isEqualTo(QualityReason.MADE_IN_MAINTENANCE);
+        assertThat(bench.indication("gas-t1", "cabinet-fan-stopped").state()).isEqualTo(IndicationState.CANNOT_BE_TOLD);
+        bench.run(1);
+        assertThat(bench.indication("gas-t1", "cabinet-fan-stopped").state()).isEqualTo(IndicationState.DOES_NOT_HOLD);
         assertThat(bench.reading("gas-t1", "oil-flow").reading().reason()).isEqualTo(QualityReason.NONE);
     }
 

@@ -197,7 +197,8 @@ public final class DerivedSignals {
 
     /** Nobody is sent near a transformer of which this holds. */
     private static void danger(List<Told> all, String name, String text) {
-        all.add(new Told(Block.GAS, new DeviceKind.NamedIndication(name, text, List.of(), false, false, true, List.of())));
+        all.add(new Told(
+                Block.GAS, new DeviceKind.NamedIndication(name, text, List.of(), false, false, true, List.of())));
     }
 
     private static void say(List<Told> all, Block block, String name, String text) {

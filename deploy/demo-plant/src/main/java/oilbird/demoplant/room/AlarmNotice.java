@@ -76,8 +76,7 @@ record AlarmNotice(
         }
     }
 
-    /** Reads the JSON of one event. */
-    static AlarmNotice read(byte[] payload) throws Unreadable {
+    static JsonNode object(byte[] payload) throws Unreadable {
         JsonNode event;
         try {
             event = JSON.readTree(new String(payload, StandardCharsets.UTF_8));
@@ -87,6 +86,12 @@ record AlarmNotice(
         if (!event.isObject()) {
             throw new Unreadable("not a JSON object");
         }
+        return event;
+    }
+
+    /** Reads the JSON of one event. */
+    static AlarmNotice read(byte[] payload) throws Unreadable {
+        JsonNode event = object(payload);
         List<Check> checks = new ArrayList<>();
         for (JsonNode check : event.path("firstChecks")) {
             List<String> cautions = new ArrayList<>();
@@ -182,7 +187,7 @@ record AlarmNotice(
         }
     }
 
-    private static String required(JsonNode event, String field) throws Unreadable {
+    static String required(JsonNode event, String field) throws Unreadable {
         String text = event.path(field).asText("");
         if (text.isEmpty()) {
             throw new Unreadable("no \"" + field + "\"");

@@ -12,6 +12,10 @@ import org.eclipse.paho.client.mqttv3.persist.MemoryPersistence;
 public final class ControlRoom implements AutoCloseable {
     /** Topic of the events of every station. */
     public static final String EVENTS = "oilbird/+/event";
+    /** Topic of what people are to keep away from, of every station. */
+    public static final String KEEP_AWAYS = "oilbird/+/keep-away";
+    /** What a listener hears of a keep-away, before the asset. */
+    public static final String KEEP_AWAY = "keep-away ";
 
     private static final int AT_LEAST_ONCE = 1;
 
@@ -38,7 +42,7 @@ public final class ControlRoom implements AutoCloseable {
     @FunctionalInterface
     public interface Listener {
         /**
-         * @param alarm such as {@code t1/gas-t1.oil-flow-low}
+         * @param alarm such as {@code t1/gas-t1.oil-flow-low}, or {@code keep-away t1}
          * @param sounds whether it asks for attention
          */
         void heard(String alarm, boolean sounds);
@@ -62,6 +66,7 @@ public final class ControlRoom implements AutoCloseable {
         options.setAutomaticReconnect(true);
         client.connect(options);
         client.subscribe(EVENTS, AT_LEAST_ONCE, (topic, message) -> room.take(message.getPayload()));
+        client.subscribe(KEEP_AWAYS, AT_LEAST_ONCE, (topic, message) -> room.takeKeepAway(message.getPayload()));
         return room;
     }
 
@@ -77,6 +82,22 @@ public final class ControlRoom implements AutoCloseable {
             client.close();
         } catch (MqttException alreadyGone) {
             out.accept("control room: the broker was gone before the reader (" + alreadyGone.getMessage() + ")");
+        }
+    }
+
+    /** Takes one message on a keep-away; one delivered again is told once. */
+    synchronized void takeKeepAway(byte[] payload) {
+        KeepAwayNotice notice;
+        try {
+            notice = KeepAwayNotice.read(payload);
+        } catch (AlarmNotice.Unreadable failure) {
+            unreadable++;
+            out.accept("control room: a message that is no keep-away: " + failure.getMessage());
+            return;
+        }
+        if (seenEvents.add(notice.eventId())) {
+            listener.heard(KEEP_AWAY + notice.asset(), !notice.released());
+            out.accept("\n" + notice.print() + "\n");
         }
     }
 

@@ -76,6 +76,26 @@ class ControlRoomTest {
     }
 
     @Test
+    void aKeepAwayIsToldAndHeardOnce() throws Exception {
+        String raised = """
+                {"form": "oilbird.keep-away-event/1", "station": "windlow", "eventId": "gw.1.9", "kind": "raised",
+                 "asset": "t3", "text": "Keep away from Transformer 3 until the control room releases it."}""";
+        for (int i = 0; i < 2; i++) {
+            gateway.publish("oilbird/windlow/keep-away", raised.getBytes(StandardCharsets.UTF_8), 1, false);
+        }
+        gateway.publish(
+                "oilbird/windlow/keep-away",
+                raised.replace("gw.1.9", "gw.1.10")
+                        .replace("raised", "released")
+                        .getBytes(StandardCharsets.UTF_8),
+                1,
+                false);
+        assertThat(next()).contains("KEEP AWAY  [t3]", "Keep away from Transformer 3 until");
+        assertThat(next()).contains("KEEP-AWAY RELEASED  [t3]");
+        assertThat(heard).containsExactly("keep-away t3 sounds", "keep-away t3");
+    }
+
+    @Test
     void aRepeatedEventIsToldOnceAndAnAlarmThatComesAgainCountsOnce() throws Exception {
         publish(RAISED);
         publish(RAISED);

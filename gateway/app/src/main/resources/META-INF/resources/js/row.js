@@ -93,7 +93,7 @@ const kindWords = {
   're-alarmed': 'Raised again', escalated: 'More urgent', eased: 'Less urgent', reset: 'Latch reset', shelved: 'Shelved', unshelved: 'Unshelved',
   'auto-unshelved': 'Shelving time over', suppressed: 'Suppressed by design', unsuppressed: 'No longer suppressed',
   'removed-from-service': 'Out of service', 'placed-in-service': 'In service', 'service-time-over': 'Service time over',
-  'quality-changed': 'Quality changed', 'test-forced': 'Forced by a test', 'test-ended': 'Test ended', commented: 'Comment', refused: 'Refused',
+  'quality-changed': 'Quality changed', voided: 'Void', 'test-forced': 'Forced by a test', 'test-ended': 'Test ended', commented: 'Comment', refused: 'Refused',
 };
 
 async function showHistory(row) {

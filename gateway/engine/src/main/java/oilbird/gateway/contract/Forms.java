@@ -296,7 +296,7 @@ public final class Forms {
         return new AlarmState(
                 seen.id(),
                 event.after() != StateName.DISABLED,
-                event.active(),
+                event.active() || seen.condition() != null ? (Boolean) event.active() : null,
                 event.active(),
                 event.acknowledged(),
                 event.latched(),

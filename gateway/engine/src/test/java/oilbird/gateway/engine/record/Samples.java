@@ -83,21 +83,28 @@ final class Samples {
         return new Commit(events, List.of(), List.of(), List.of(), standing, pieces, NOON);
     }
 
-    static final Standing MAINTENANCE = new Standing(
-            List.of(new Standing.Maintenance(
-                    "gas-1",
-                    new Actor("T. Technician", "page"),
-                    "fan change",
-                    "W-12",
-                    NOON,
-                    NOON.monotonicNanos() + 7_200_000_000_000L,
-                    NOON.wallMillis() + 7_200_000,
-                    false,
-                    List.of(FAN),
-                    List.of(new Standing.Before(new SignalId("gas-1", "h2"), 20.5)),
-                    List.of(new Standing.Found(FAN, new AlarmInput.Before(true, false, true, Priority.MAJOR))))),
-            List.of(),
-            List.of());
+    static final Standing MAINTENANCE = maintenance(new AlarmInput.Before(true, false, true, Priority.MAJOR));
+
+    /**
+     * @param found the fan's alarm as it was when the maintenance began.
+     */
+    static Standing maintenance(AlarmInput.Before found) {
+        return new Standing(
+                List.of(new Standing.Maintenance(
+                        "gas-1",
+                        new Actor("T. Technician", "page"),
+                        "fan change",
+                        "W-12",
+                        NOON,
+                        NOON.monotonicNanos() + 7_200_000_000_000L,
+                        NOON.wallMillis() + 7_200_000,
+                        false,
+                        List.of(FAN),
+                        List.of(new Standing.Before(new SignalId("gas-1", "h2"), 20.5)),
+                        List.of(new Standing.Found(FAN, found)))),
+                List.of(),
+                List.of());
+    }
 
     static Commit commit(List<RecordedEvent> events) {
         return new Commit(events, List.of(), List.of(), List.of(), NOON);
