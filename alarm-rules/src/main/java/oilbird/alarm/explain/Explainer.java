@@ -371,18 +371,22 @@ public final class Explainer {
         Optional<LevelEvidence> recorded = LevelEvidence.in(alarm.evidence());
         Double value = alarm.value();
         Double limit = alarm.limit();
-        String shownValue = value != null
-                ? withUnit(value, level)
-                : recorded.map(LevelEvidence::value).orElse(NOT_KNOWN);
-        String shownLimit = value != null && limit != null
-                ? withUnit(limit, level)
-                : recorded.map(LevelEvidence::limit).orElse(limit == null ? NOT_KNOWN : withUnit(limit, level));
+        if (value == null || limit == null) {
+            limit = recorded.map(LevelEvidence::limit).orElse(limit);
+        }
+        if (value == null) {
+            value = recorded.map(LevelEvidence::value).orElse(null);
+        }
+        String shownLimit = limit == null ? NOT_KNOWN : PlainNumber.of(limit) + unit(level);
+        String shownValue = value == null
+                ? NOT_KNOWN
+                : (limit == null ? PlainNumber.spoken(value) : PlainNumber.spoken(value, limit)) + unit(level);
         String age = alarm.state().quality() == Quality.BAD && !shownValue.equals(NOT_KNOWN) ? "last " : "";
         return Words.filled(words, alarm.rule(), age + shownValue, shownLimit);
     }
 
-    private static String withUnit(double number, Condition.Limited level) {
-        return PlainNumber.spoken(number) + (level.unit().isEmpty() ? "" : " " + level.unit());
+    private static String unit(Condition.Limited level) {
+        return level.unit().isEmpty() ? "" : " " + level.unit();
     }
 
     private static String cut(String headline) {
@@ -617,7 +621,13 @@ public final class Explainer {
                 .map(DeviceKind.Point::group)
                 .filter(g -> !g.isEmpty())
                 .findFirst()
+                .map(Explainer::spoken)
                 .orElse("");
+    }
+
+    /** A group's name as people say it. */
+    private static String spoken(String group) {
+        return group.replace('-', ' ');
     }
 
     private List<String> faultsOfDevices(
@@ -740,7 +750,7 @@ public final class Explainer {
             DeviceKind.Point point = point(reading);
             String group = point == null ? "" : point.group();
             boolean whole = !group.isEmpty() && readings.containsAll(members(reading.owner(), group));
-            String name = whole ? group : label(reading);
+            String name = whole ? spoken(group) : label(reading);
             if (!names.contains(name)) {
                 names.add(name);
             }

@@ -19,7 +19,7 @@ public enum Refusal {
     ALREADY_OUT_OF_SERVICE("Bad_InvalidState", "the alarm is already out of service"),
     NOT_OUT_OF_SERVICE("Bad_InvalidState", "the alarm is not out of service"),
     SERVICE_TIME("Bad_InvalidArgument", "the time out of service is negative"),
-    NOTHING_OF_THAT_NAME("Bad_NodeIdUnknown", "the station has no device or asset of that name"),
+    NOTHING_OF_THAT_NAME("Bad_NodeIdUnknown", "the station has nothing of that name"),
     ALREADY_IN_MAINTENANCE("Bad_InvalidState", "it is already in maintenance"),
     NOT_IN_MAINTENANCE("Bad_InvalidState", "it is not in maintenance"),
     READING_UNKNOWN("Bad_NodeIdUnknown", "the station has no such reading"),
@@ -51,6 +51,11 @@ public enum Refusal {
     /** True where not an alarm's state refuses, but the station: it knows no such thing, or is in another state. */
     public boolean ofStation() {
         return compareTo(NOTHING_OF_THAT_NAME) >= 0;
+    }
+
+    /** True where it asks for something by a name that the station does not have. */
+    public boolean isOfUnknownName() {
+        return opcUaStatus.equals("Bad_NodeIdUnknown");
     }
 
     public String opcUaStatus() {

@@ -1331,7 +1331,9 @@ public final class StationFold {
         } else if (asked instanceof StationInput.EndRelease end) {
             return end(end);
         } else if (asked instanceof StationInput.ReleaseKeepAway release) {
-            return keepAways.release(release);
+            return model.facts().asset(release.asset()).isEmpty()
+                    ? Refusal.NOTHING_OF_THAT_NAME
+                    : keepAways.release(release);
         } else if (asked instanceof StationInput.RulesLoaded loaded) {
             return load(loaded);
         } else if (asked instanceof StationInput.EnterSample enter) {
@@ -1345,9 +1347,7 @@ public final class StationFold {
     // ---- maintenance
 
     private @Nullable Refusal begin(StationInput.BeginMaintenance begin) {
-        boolean known = devices.containsKey(begin.of())
-                || model.facts().asset(begin.of()).isPresent();
-        if (!known) {
+        if (!knows(begin.of())) {
             return Refusal.NOTHING_OF_THAT_NAME;
         }
         if (orders.standing().of(begin.of()) != null) {
@@ -1372,6 +1372,11 @@ public final class StationFold {
         }
         deadlines.set(standingTimer.timer, orders.earliest());
         return null;
+    }
+
+    private boolean knows(String deviceOrAsset) {
+        return devices.containsKey(deviceOrAsset)
+                || model.facts().asset(deviceOrAsset).isPresent();
     }
 
     private static String said(Actor by) {
@@ -1463,7 +1468,7 @@ public final class StationFold {
     private @Nullable Refusal end(StationInput.EndMaintenance end) {
         Standing.Maintenance over = orders.standing().of(end.of());
         if (over == null) {
-            return Refusal.NOT_IN_MAINTENANCE;
+            return knows(end.of()) ? Refusal.NOT_IN_MAINTENANCE : Refusal.NOTHING_OF_THAT_NAME;
         }
         Moment at = end.at();
         String compared = comparison(over);
@@ -1557,7 +1562,7 @@ public final class StationFold {
 
     private @Nullable Refusal end(StationInput.EndAlarmTest end) {
         if (!orders.endTest(end.alarm())) {
-            return Refusal.NOT_UNDER_TEST;
+            return alarmsById.containsKey(end.alarm()) ? Refusal.NOT_UNDER_TEST : Refusal.ALARM_UNKNOWN;
         }
         endTest(end.alarm(), end.by(), "point test ended", end.at());
         return null;
@@ -1617,7 +1622,7 @@ public final class StationFold {
 
     private @Nullable Refusal end(StationInput.EndReadingTest end) {
         if (!orders.endTest(end.reading())) {
-            return Refusal.NOT_UNDER_TEST;
+            return readingOf(end.reading()) == null ? Refusal.READING_UNKNOWN : Refusal.NOT_UNDER_TEST;
         }
         endTest(end.reading(), said(end.by()), end.at());
         return null;
@@ -1680,7 +1685,9 @@ public final class StationFold {
                 .findFirst()
                 .orElse(null);
         if (over == null) {
-            return Refusal.NOT_RELEASED;
+            return model.facts().sharingConnection(end.of()).isEmpty()
+                    ? Refusal.NOTHING_OF_THAT_NAME
+                    : Refusal.NOT_RELEASED;
         }
         orders.end(over);
         end(over, said(end.by()), end.at());

@@ -379,7 +379,7 @@ class GatewayHttpTest {
                         .statusCode())
                 .as("no time")
                 .isEqualTo(400);
-        assertThat(post("standing/release/no-such/begin", whole).statusCode()).isEqualTo(409);
+        assertThat(post("standing/release/no-such/begin", whole).statusCode()).isEqualTo(404);
         assertThat(post("standing/release/cooling-t2/begin", whole).statusCode())
                 .isEqualTo(204);
         assertThat(post("standing/release/cooling-t2/begin", whole).statusCode())

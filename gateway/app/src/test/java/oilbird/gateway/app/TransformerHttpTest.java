@@ -73,7 +73,7 @@ class TransformerHttpTest {
                 }));
         post("/api/v1/assets/t1/samples", sample).statusCode(409).body("detail", containsString("entered already"));
         post("/api/v1/assets/t1/samples/withdraw", sample).statusCode(204);
-        post("/api/v1/assets/t1/samples/withdraw", sample).statusCode(409);
+        post("/api/v1/assets/t1/samples/withdraw", sample).statusCode(404);
         await("the sample is gone", () -> assertThat(samples("t1")).isEmpty());
     }
 

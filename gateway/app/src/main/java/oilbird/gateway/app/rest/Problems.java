@@ -50,7 +50,11 @@ public final class Problems {
         return problem(412, "changed", "Changed meanwhile", what, null, null);
     }
 
+    /** What the station does not know is missing; anything else stands in the way. */
     static ProblemException refused(Refusal refusal) {
+        if (refusal.isOfUnknownName()) {
+            return problem(404, "not-found", "Not found", refusal.message(), null, refusal.opcUaStatus());
+        }
         return problem(409, "refused", "Refused", refusal.message(), null, refusal.opcUaStatus());
     }
 

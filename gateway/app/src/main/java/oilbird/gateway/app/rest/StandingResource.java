@@ -140,6 +140,9 @@ public class StandingResource {
         try {
             number = Double.parseDouble(forced);
         } catch (NumberFormatException e) {
+            number = Double.NaN;
+        }
+        if (!Double.isFinite(number)) {
             throw Problems.wrong("forcedTo", "`forcedTo` is a number, not `" + forced + "`");
         }
         asking.carryOut(new StationInput.TestReading(
