@@ -88,6 +88,31 @@ public final class CheckChoice {
         return weighed;
     }
 
+    /** The check of the lowest exposure that can speak for a cause; of equal ones that which tells most a minute. */
+    static Optional<BoundCheck> confirming(
+            Belief belief, String cause, List<BoundCheck> checks, Predicate<BoundCheck> open) {
+        return inOrder(
+                        belief,
+                        checks.stream()
+                                .filter(open)
+                                .filter(c -> c.tellsOf(cause) && canSpeakFor(c, cause))
+                                .toList())
+                .stream()
+                .findFirst();
+    }
+
+    private static boolean canSpeakFor(BoundCheck check, String cause) {
+        for (int outcome = 0; outcome < check.otherwise().size(); outcome++) {
+            if (check.probability(outcome, cause) > SPEAKS * check.probability(outcome, null)) {
+                return true;
+            }
+        }
+        return false;
+    }
+
+    /** How many times likelier an outcome has to be with a cause than otherwise to speak for it. */
+    static final double SPEAKS = 1.2;
+
     /** All of some checks by exposure, and then by what they are expected to tell a minute; equal ones as they come. */
     public static List<BoundCheck> inOrder(Belief belief, List<BoundCheck> checks) {
         List<Weighed> weighed = new ArrayList<>(checks.stream().map(c -> weighed(belief, c)).toList());
