@@ -115,7 +115,8 @@ public final class CheckChoice {
 
     /** All of some checks by exposure, and then by what they are expected to tell a minute; equal ones as they come. */
     public static List<BoundCheck> inOrder(Belief belief, List<BoundCheck> checks) {
-        List<Weighed> weighed = new ArrayList<>(checks.stream().map(c -> weighed(belief, c)).toList());
+        List<Weighed> weighed =
+                new ArrayList<>(checks.stream().map(c -> weighed(belief, c)).toList());
         weighed.sort(ORDER);
         return weighed.stream().map(Weighed::check).toList();
     }

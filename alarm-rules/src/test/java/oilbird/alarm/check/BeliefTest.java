@@ -51,7 +51,8 @@ class BeliefTest {
     /** Bayes' theorem for one cause at a time, written out beside it. */
     @Test
     void anOutcomeMultipliesTheOddsOfTwoCausesByTheRatioOfItsProbabilities() {
-        Belief belief = Belief.of(Doubles.inference(1e-9, Map.of("fan", new double[] {1e-6, 0.9}, "plug", new double[] {1e-6, 0.9})));
+        Belief belief = Belief.of(
+                Doubles.inference(1e-9, Map.of("fan", new double[] {1e-6, 0.9}, "plug", new double[] {1e-6, 0.9})));
         BoundCheck check = Doubles.bound(
                 Doubles.look("see", 0, 3, Doubles.outcome("a", "fan 0.8 plug 0.1"), Doubles.outcome("b", "")),
                 List.of("fan", "plug"));
@@ -62,7 +63,9 @@ class BeliefTest {
         double ratio = (0.8 * (1 - BoundCheck.MISTAKEN) + mistaken) / (0.1 * (1 - BoundCheck.MISTAKEN) + mistaken);
         assertThat(after.posterior(Doubles.id("fan")) / after.posterior(Doubles.id("plug")))
                 .isCloseTo(ratio, within(1e-4));
-        assertThat(after.hypotheses().stream().mapToDouble(Belief.Hypothesis::probability).sum())
+        assertThat(after.hypotheses().stream()
+                        .mapToDouble(Belief.Hypothesis::probability)
+                        .sum())
                 .isCloseTo(1, within(1e-12));
     }
 
@@ -93,15 +96,15 @@ class BeliefTest {
     @Test
     void aCheckThatSaysTheSameWithEveryCauseTellsNothing() {
         Belief belief = Belief.of(Doubles.inference(0.001, causes(new Random(3), 5)));
-        FirstCheck check =
-                Doubles.look("see", 0, 3, Doubles.outcome("a", "otherwise 0.3"), Doubles.outcome("b", ""));
+        FirstCheck check = Doubles.look("see", 0, 3, Doubles.outcome("a", "otherwise 0.3"), Doubles.outcome("b", ""));
 
         assertThat(belief.bits(Doubles.bound(check, List.of()))).isCloseTo(0, within(1e-12));
     }
 
     @Test
     void noAnswerMakesACauseImpossible() {
-        Belief belief = Belief.of(Doubles.inference(1e-6, Map.of("fan", new double[] {0.01, 1}, "plug", new double[] {0.01, 1})));
+        Belief belief = Belief.of(
+                Doubles.inference(1e-6, Map.of("fan", new double[] {0.01, 1}, "plug", new double[] {0.01, 1})));
         BoundCheck check = Doubles.bound(
                 Doubles.look("see", 0, 3, Doubles.outcome("a", "fan 1"), Doubles.outcome("b", "plug 1")),
                 List.of("fan", "plug"));

@@ -5,6 +5,7 @@ import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import oilbird.alarm.Windlow;
 import oilbird.alarm.diagnosis.BoundCheck;
 import oilbird.alarm.diagnosis.Cause;
 import oilbird.alarm.diagnosis.CauseInstance;
@@ -17,7 +18,6 @@ import oilbird.alarm.diagnosis.Sign;
 import oilbird.alarm.diagnosis.StationCauses;
 import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.rule.Trouble;
-import oilbird.alarm.Windlow;
 import oilbird.mapping.signal.Caution;
 import oilbird.mapping.signal.FirstCheck;
 import oilbird.mapping.signal.Measurement;
@@ -88,7 +88,8 @@ final class Doubles {
     }
 
     static StationCauses network(List<String> causes, Proving proving, List<String> order, FirstCheck... checks) {
-        StationFacts.Device device = new StationFacts.Device(DEVICE, "gas monitor", "t1", Windlow.GAS_MONITOR, List.of());
+        StationFacts.Device device =
+                new StationFacts.Device(DEVICE, "gas monitor", "t1", Windlow.GAS_MONITOR, List.of());
         StationFacts.Asset asset = new StationFacts.Asset("t1", "Transformer 1", "transformer");
         List<CauseInstance> instances = new ArrayList<>();
         for (String cause : causes) {
@@ -192,8 +193,7 @@ final class Doubles {
         return outcome(finding, given, List.of(), null);
     }
 
-    static FirstCheck.Outcome outcome(
-            String finding, String given, List<Verdict> when, @Nullable String proves) {
+    static FirstCheck.Outcome outcome(String finding, String given, List<Verdict> when, @Nullable String proves) {
         Map<String, Double> map = new LinkedHashMap<>();
         String[] words = given.isEmpty() ? new String[0] : given.split(" ");
         for (int i = 0; i < words.length; i += 2) {

@@ -28,12 +28,16 @@ class GuidedFaultFindingTest {
     private static final Proving PROVING = new Proving(
             Duration.ofMinutes(5), Duration.ofMinutes(20), 2, List.of(new Proving.Wanted("fan-speed", 1500.0, null)));
 
-    private static final FirstCheck SCREEN = look(
-            "screen", 0, 3, outcome("no speed, hot", "fan 0.9 plug 0.9"), outcome("no speed, cool", "sensor 0.9"));
+    private static final FirstCheck SCREEN =
+            look("screen", 0, 3, outcome("no speed, hot", "fan 0.9 plug 0.9"), outcome("no speed, cool", "sensor 0.9"));
     private static final FirstCheck OUTSIDE =
             look("outside", 1, 10, outcome("silent", "fan 0.9 plug 0.9"), outcome("hum", "sensor 0.95"));
     private static final FirstCheck CABINET = look(
-            "cabinet", 2, 15, outcome("plug loose", "plug 0.95", List.of(), "plug"), outcome("plug seated", "fan 0.95"));
+            "cabinet",
+            2,
+            15,
+            outcome("plug loose", "plug 0.95", List.of(), "plug"),
+            outcome("plug seated", "fan 0.95"));
     private static final FirstCheck MEASURE = check(
             "measure",
             3,
@@ -200,15 +204,18 @@ class GuidedFaultFindingTest {
         assertThat(next.withdrawn()).isEqualTo(3);
         bench.answer("screen", 0);
         assertThat(bench.finding.next(bench.session, List.of("t1")))
-                .isInstanceOfSatisfying(Next.HandOver.class, h -> assertThat(h.why())
-                        .contains("keep away"));
+                .isInstanceOfSatisfying(
+                        Next.HandOver.class, h -> assertThat(h.why()).contains("keep away"));
         assertThat(bench.finding.next(bench.session, List.of("t2"))).isInstanceOf(Next.Check.class);
     }
 
     @Test
     void keepAwayWithdrawsRepairsAndAFixedOrderToo() {
         Bench bench = new Bench(List.of("outside", "screen"), OUTSIDE, SCREEN, CABINET, REPLACE, PROOF);
-        assertThat(((Next.Check) bench.finding.next(bench.session, List.of("t1"))).proposal().check().id())
+        assertThat(((Next.Check) bench.finding.next(bench.session, List.of("t1")))
+                        .proposal()
+                        .check()
+                        .id())
                 .isEqualTo(id("screen"));
         bench.answer("cabinet", 0);
         Next.PutRight right = (Next.PutRight) bench.finding.next(bench.session, List.of("t1"));
@@ -227,8 +234,7 @@ class GuidedFaultFindingTest {
 
     @Test
     void theOnlyLikelyCauseIsConfirmedByALookBeforeItCountsAsFound() {
-        Bench bench = new Bench(
-                Doubles.network(CAUSES, PROVING, List.of(), CABINET, SCREEN), causes(0.01, 1e-6, 1e-6));
+        Bench bench = new Bench(Doubles.network(CAUSES, PROVING, List.of(), CABINET, SCREEN), causes(0.01, 1e-6, 1e-6));
 
         assertThat(bench.session.found()).isNull();
         assertThat(((Next.Check) bench.next()).proposal().why()).isEqualTo(Next.Why.CONFIRMS);
@@ -247,7 +253,8 @@ class GuidedFaultFindingTest {
 
         assertThat(bench.session.found()).isNotNull();
         assertThat(bench.events.get(0).consequences())
-                .anyMatch(c -> c instanceof GuidedEvent.CauseFound f && f.cause().equals(id("plug")) && f.provedByCheck());
+                .anyMatch(c ->
+                        c instanceof GuidedEvent.CauseFound f && f.cause().equals(id("plug")) && f.provedByCheck());
         assertThat(bench.next()).isInstanceOfSatisfying(Next.PutRight.class, p -> {
             assertThat(p.cause()).isEqualTo(id("plug"));
             assertThat(p.call()).isEqualTo("monitor technician");
@@ -273,12 +280,11 @@ class GuidedFaultFindingTest {
         bench.take(new GuidedInput.Measured(bench.entry("A. Tester"), id("measure"), "10,9 V", true, true, ""));
 
         assertThat(bench.session.answers().get(0).outcome()).isEqualTo(1);
-        assertThat(bench.events.get(1).consequences().get(0))
-                .isInstanceOfSatisfying(GuidedEvent.Judged.class, j -> {
-                    assertThat(j.verdict()).isEqualTo(Verdict.BELOW);
-                    assertThat(j.value()).isEqualTo(10.9);
-                    assertThat(j.accepted()).isEqualTo("11.5 to 12.5 V");
-                });
+        assertThat(bench.events.get(1).consequences().get(0)).isInstanceOfSatisfying(GuidedEvent.Judged.class, j -> {
+            assertThat(j.verdict()).isEqualTo(Verdict.BELOW);
+            assertThat(j.value()).isEqualTo(10.9);
+            assertThat(j.accepted()).isEqualTo("11.5 to 12.5 V");
+        });
     }
 
     @Test
@@ -359,15 +365,12 @@ class GuidedFaultFindingTest {
         bench.answer("screen", 0).answer("outside", 0).answer("cabinet", 1);
 
         assertThat(((Next.PutRight) bench.next()).saveWordsFirst()).isTrue();
-        assertThat(bench.refused(
-                        new GuidedInput.Repaired(bench.entry("A. Tester"), id("fan"), id("replace"), "")))
+        assertThat(bench.refused(new GuidedInput.Repaired(bench.entry("A. Tester"), id("fan"), id("replace"), "")))
                 .isEqualTo(GuidedStep.Reason.WORDS_NOT_SAVED);
         bench.saved();
-        assertThat(bench.refused(
-                        new GuidedInput.Repaired(bench.entry("A. Tester"), id("fan"), id("replace"), "")))
+        assertThat(bench.refused(new GuidedInput.Repaired(bench.entry("A. Tester"), id("fan"), id("replace"), "")))
                 .isEqualTo(GuidedStep.Reason.NOT_PREPARED);
-        assertThat(bench.refused(
-                        new GuidedInput.Repaired(bench.entry("A. Tester"), id("plug"), id("replace"), "")))
+        assertThat(bench.refused(new GuidedInput.Repaired(bench.entry("A. Tester"), id("plug"), id("replace"), "")))
                 .isEqualTo(GuidedStep.Reason.NOT_A_REPAIR);
         assertThat(((Next.PutRight) bench.next()).steps())
                 .singleElement()

@@ -63,8 +63,8 @@ class MeasuredValueTest {
     /** Common practice: 27 degC is 81 degF to the nearest degree. */
     @Test
     void twentySevenDegreesCelsiusAreEightyOneFahrenheit() {
-        assertThat(MeasuredValue.convert(27, "degC", "degF")).hasValueSatisfying(f -> assertThat(Math.round(f))
-                .isEqualTo(81));
+        assertThat(MeasuredValue.convert(27, "degC", "degF"))
+                .hasValueSatisfying(f -> assertThat(Math.round(f)).isEqualTo(81));
         assertThat(Math.round(read("81 degF", "degC").value())).isEqualTo(27);
     }
 
@@ -111,8 +111,8 @@ class MeasuredValueTest {
         assertThat(unclear("1.000 V", "V").remedy()).isEqualTo("write 1.0 or 1000, whichever is meant");
     }
 
-    private static final DeviceChecks UNIVERSAL = device(
-            List.of(new Supply(Supply.Current.AC, 100, 240), new Supply(Supply.Current.DC, 100, 220)), null);
+    private static final DeviceChecks UNIVERSAL =
+            device(List.of(new Supply(Supply.Current.AC, 100, 240), new Supply(Supply.Current.DC, 100, 220)), null);
 
     private static DeviceChecks device(List<Supply> rated, @Nullable Supply nominal) {
         return new DeviceChecks("d", "a", List.of(), List.of(), rated, nominal);
@@ -150,8 +150,10 @@ class MeasuredValueTest {
     void aDeviceForBothCurrentsNeedsTheKindThatIsThere() {
         AcceptedRange range = AcceptedRange.of(supply(Measurement.Base.RATED_SUPPLY, null, null), UNIVERSAL, null);
 
-        assertThat(range).isInstanceOfSatisfying(AcceptedRange.Unknown.class, u -> assertThat(u.remedy())
-                .isEqualTo("write V AC or V DC behind the value"));
+        assertThat(range)
+                .isInstanceOfSatisfying(
+                        AcceptedRange.Unknown.class,
+                        u -> assertThat(u.remedy()).isEqualTo("write V AC or V DC behind the value"));
         assertThat(read("118 V DC", "V").current()).isEqualTo(Supply.Current.DC);
         assertThat(read("118 V~", "V").current()).isEqualTo(Supply.Current.AC);
     }

@@ -54,8 +54,8 @@ public final class Claims {
             "bezpieczn[ayei]");
 
     // Written together, so that a fail-safe contact or a signal's name is not meant.
-    private static final Pattern CLAIM = Pattern.compile(
-            "(?<![\\p{L}_-])(?:" + String.join("|", CLAIMS) + ")(?![\\p{L}_-])", Pattern.UNICODE_CASE);
+    private static final Pattern CLAIM =
+            Pattern.compile("(?<![\\p{L}_-])(?:" + String.join("|", CLAIMS) + ")(?![\\p{L}_-])", Pattern.UNICODE_CASE);
 
     /** What is not seen and would part a word. */
     private static final Pattern INVISIBLE = Pattern.compile("[\\u00ad\\u200b-\\u200f\\u2060\\ufeff]");

@@ -39,7 +39,12 @@ class CheckLintTest {
     }
 
     private static void refused(String check, String... words) {
-        assertThat(problems(check)).hasSize(1).first().asString().startsWith("causes/m.yaml:").contains(words);
+        assertThat(problems(check))
+                .hasSize(1)
+                .first()
+                .asString()
+                .startsWith("causes/m.yaml:")
+                .contains(words);
     }
 
     private static void passes(String check) {
@@ -96,7 +101,11 @@ class CheckLintTest {
                 "lacks the caution S03",
                 "prove tester before and after");
         assertThat(problems(check(
-                        "v", "exposure: 2", "action: Measure the supply.", "accepted: 46 to 50 V", "cautions: [S01, S03]")))
+                        "v",
+                        "exposure: 2",
+                        "action: Measure the supply.",
+                        "accepted: 46 to 50 V",
+                        "cautions: [S01, S03]")))
                 .hasSize(2)
                 .anySatisfy(p -> assertThat(p).contains("measures at exposure 2", "make it exposure 3 or higher"));
     }
@@ -271,7 +280,8 @@ class CheckLintTest {
 
     @Test
     void aNameThatNoCheckHas() {
-        refused(check("a", "exposure: 0", "action: Look.", "after: [bb]") + check("b", "exposure: 0", "action: Look."),
+        refused(
+                check("a", "exposure: 0", "action: Look.", "after: [bb]") + check("b", "exposure: 0", "action: Look."),
                 "names the check `bb`",
                 "did you mean b?");
     }

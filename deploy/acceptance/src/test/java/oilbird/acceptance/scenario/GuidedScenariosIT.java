@@ -45,7 +45,9 @@ class GuidedScenariosIT {
             }
         }
         print(searches, cases);
-        assertThat(cases).as("faults with a diagnosis that lists the true cause").hasSizeGreaterThanOrEqualTo(40);
+        assertThat(cases)
+                .as("faults with a diagnosis that lists the true cause")
+                .hasSizeGreaterThanOrEqualTo(40);
         assertThat(mean(searches, b -> b.computed().steps()))
                 .as("mean number of steps")
                 .isLessThanOrEqualTo(mean(searches, b -> b.listed().steps()));

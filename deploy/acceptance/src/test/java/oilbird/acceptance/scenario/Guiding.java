@@ -100,9 +100,8 @@ final class Guiding {
 
     /** Searches until a cause is found or the order has nothing more. */
     Search search(Diagnosis diagnosis, String trueCause, Order order, long technician) {
-        GuidedSession session = take(
-                finding.begin("simulated", diagnosis),
-                new GuidedInput.WordsSaved(entry(0), "with the scenario"));
+        GuidedSession session =
+                take(finding.begin("simulated", diagnosis), new GuidedInput.WordsSaved(entry(0), "with the scenario"));
         int steps = 0;
         int exposure = 0;
         int minutes = 0;
@@ -115,7 +114,8 @@ final class Guiding {
             session = prepare(session, check);
             session = take(
                     session,
-                    new GuidedInput.Answered(entry(session.version()), check.id(), outcome(check, trueCause, technician), ""));
+                    new GuidedInput.Answered(
+                            entry(session.version()), check.id(), outcome(check, trueCause, technician), ""));
             steps++;
             exposure = Math.max(exposure, check.check().exposure());
             Integer each = check.check().minutes();
