@@ -24,6 +24,10 @@ public final class CheckChoice {
     /** How long a check takes where nobody said: our own estimate. */
     static final int MINUTES = 10;
 
+    private static final Comparator<Weighed> ORDER = Comparator.comparingInt(
+                    (Weighed w) -> w.check().check().exposure())
+            .thenComparingDouble(w -> -w.bitsPerMinute());
+
     private CheckChoice() {}
 
     /**
@@ -75,15 +79,52 @@ public final class CheckChoice {
             if (!check.check().tells() || !open.test(check)) {
                 continue;
             }
-            double bits = belief.bits(check);
-            Integer minutes = check.check().minutes();
-            if (bits >= USEFUL) {
-                weighed.add(new Weighed(check, bits, bits / (minutes == null ? MINUTES : minutes)));
+            Weighed each = weighed(belief, check);
+            if (each.bits() >= USEFUL) {
+                weighed.add(each);
             }
         }
-        weighed.sort(Comparator.comparingInt((Weighed w) -> w.check().check().exposure())
-                .thenComparingDouble(w -> -w.bitsPerMinute()));
+        weighed.sort(ORDER);
         return weighed;
+    }
+
+    /** The check of the lowest exposure that can speak for a cause; of equal ones that which tells most a minute. */
+    static Optional<BoundCheck> confirming(
+            Belief belief, String cause, List<BoundCheck> checks, Predicate<BoundCheck> open) {
+        return inOrder(
+                        belief,
+                        checks.stream()
+                                .filter(open)
+                                .filter(c -> c.tellsOf(cause) && canSpeakFor(c, cause))
+                                .toList())
+                .stream()
+                .findFirst();
+    }
+
+    private static boolean canSpeakFor(BoundCheck check, String cause) {
+        for (int outcome = 0; outcome < check.otherwise().size(); outcome++) {
+            if (check.probability(outcome, cause) > SPEAKS * check.probability(outcome, null)) {
+                return true;
+            }
+        }
+        return false;
+    }
+
+    /** How many times likelier an outcome has to be with a cause than otherwise to speak for it. */
+    static final double SPEAKS = 1.2;
+
+    /** All of some checks by exposure, and then by what they are expected to tell a minute; equal ones as they come. */
+    public static List<BoundCheck> inOrder(Belief belief, List<BoundCheck> checks) {
+        List<Weighed> weighed =
+                new ArrayList<>(checks.stream().map(c -> weighed(belief, c)).toList());
+        weighed.sort(ORDER);
+        return weighed.stream().map(Weighed::check).toList();
+    }
+
+    private static Weighed weighed(Belief belief, BoundCheck check) {
+        double bits = check.check().tells() ? belief.bits(check) : 0;
+        Integer minutes = check.check().minutes();
+        return new Weighed(check, bits, bits / (minutes == null ? MINUTES : minutes));
     }
 
     /** The first check of a fixed order that is open; empty where the device has no fixed order or it is done. */

@@ -545,7 +545,8 @@ public final class GuidedFaultFinding {
         boolean spokenFor = session.answers().stream()
                 .filter(a -> a.version() > lastVain(session, first.cause()))
                 .anyMatch(a -> network.check(a.check())
-                        .filter(c -> c.probability(a.outcome(), first.cause()) > c.probability(a.outcome(), null))
+                        .filter(c -> c.probability(a.outcome(), first.cause())
+                                > CheckChoice.SPEAKS * c.probability(a.outcome(), null))
                         .isPresent());
         return spokenFor ? new Found(first.cause(), first.probability(), false) : null;
     }
@@ -687,6 +688,15 @@ public final class GuidedFaultFinding {
             }
         } else if (!useful.isEmpty()) {
             return new Next.Check(useful.get(0), useful.subList(1, useful.size()), withdrawn);
+        }
+        if (device == null || device.order().isEmpty()) {
+            Optional<BoundCheck> confirming = belief.ranked().stream()
+                    .findFirst()
+                    .filter(r -> r.probability() >= GuidedSession.FOUND)
+                    .flatMap(r -> CheckChoice.confirming(belief, r.cause(), about, open));
+            if (confirming.isPresent()) {
+                return check(session, confirming.get(), belief, Next.Why.CONFIRMS, useful, withdrawn);
+            }
         }
         String to = likeliest.map(c -> c.cause().call()).orElse("");
         return new Next.HandOver(

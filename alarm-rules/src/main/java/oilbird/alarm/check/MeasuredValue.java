@@ -85,7 +85,9 @@ public sealed interface MeasuredValue {
                         "it does not begin with a number", "write one number and its unit, without about, < or >");
             }
             String rest = parts.group(3);
-            if (!rest.isEmpty() && (Character.isDigit(rest.charAt(0)) || "-+/.,:".indexOf(rest.charAt(0)) >= 0)) {
+            if (!rest.isEmpty()
+                    && !rest.startsWith("1/")
+                    && (Character.isDigit(rest.charAt(0)) || "-+/.,:".indexOf(rest.charAt(0)) >= 0)) {
                 return unclear("more than one number stands there", "write the one value that counts");
             }
             if (rest.matches("[eE][+-]?[0-9].*")) {

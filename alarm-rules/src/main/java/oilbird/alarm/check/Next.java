@@ -35,6 +35,8 @@ public sealed interface Next {
         FIXED_ORDER,
         /** The last outcome names it. */
         NAMED_BY_OUTCOME,
+        /** It is the one of the lowest exposure that can speak for the only likely cause, which no check has confirmed yet. */
+        CONFIRMS,
         /** It puts the cause right. */
         PUTS_RIGHT,
         /** It proves a repair. */

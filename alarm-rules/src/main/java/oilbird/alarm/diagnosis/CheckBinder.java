@@ -205,9 +205,10 @@ final class CheckBinder {
                         "add call:, or a check with repairs: [" + cause.name() + "]");
             }
             if (!told) {
-                problems.error(
+                problems.warning(
                         cause.position(),
-                        "a dead end: no outcome of any first check speaks of the cause `" + cause.name() + "`",
+                        "no outcome of any first check speaks of the cause `" + cause.name()
+                                + "`, so it can only be handed over",
                         "name it under given: or proves: of an outcome");
             }
         }

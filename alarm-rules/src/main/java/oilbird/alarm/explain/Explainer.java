@@ -3,16 +3,19 @@ package oilbird.alarm.explain;
 import java.time.Duration;
 import java.util.ArrayList;
 import java.util.Collection;
-import java.util.Comparator;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 import java.util.Optional;
+import oilbird.alarm.check.Belief;
+import oilbird.alarm.check.CheckChoice;
+import oilbird.alarm.diagnosis.BoundCheck;
 import oilbird.alarm.diagnosis.CauseBinder;
 import oilbird.alarm.diagnosis.CauseInstance;
 import oilbird.alarm.diagnosis.Diagnosis;
 import oilbird.alarm.diagnosis.Sign;
+import oilbird.alarm.diagnosis.StationCauses;
 import oilbird.alarm.rule.Condition;
 import oilbird.alarm.rule.DeviceKind;
 import oilbird.alarm.rule.PlainNumber;
@@ -54,11 +57,13 @@ public final class Explainer {
     private final StationFacts facts;
     private final Map<String, CauseInstance> causes = new LinkedHashMap<>();
     private final Map<String, StationFacts.Device> devices = new LinkedHashMap<>();
+    private final StationCauses network;
 
     public Explainer(StationModel model) {
         facts = model.facts();
         model.facts().devices().forEach(d -> devices.put(d.id(), d));
-        model.causes().causes().forEach(c -> causes.put(c.id(), c));
+        network = model.causes();
+        network.causes().forEach(c -> causes.put(c.id(), c));
     }
 
     /**
@@ -320,19 +325,22 @@ public final class Explainer {
         return String.join(" ", sentences);
     }
 
+    /** The checks of the causes to be reckoned with, by exposure, and then by what they are expected to tell a minute. */
     private List<FirstCheck> checks(Diagnosis diagnosis) {
-        List<FirstCheck> checks = new ArrayList<>();
+        List<BoundCheck> named = new ArrayList<>();
         for (Diagnosis.RankedCause cause : diagnosis.causes()) {
-            StationFacts.Device device = cause.device() == null ? null : devices.get(cause.device());
-            if (device == null || cause.posterior() < Diagnosis.KEEPS_AWAY) {
-                continue;
-            }
-            for (String name : cause.firstChecks()) {
-                device.kind().check(name).filter(c -> !checks.contains(c)).ifPresent(checks::add);
+            String device = cause.device();
+            if (device != null && cause.posterior() >= Diagnosis.KEEPS_AWAY) {
+                cause.firstChecks().stream()
+                        .flatMap(name -> network.check(device + "." + name).stream())
+                        .filter(c -> !named.contains(c))
+                        .forEach(named::add);
             }
         }
-        checks.sort(Comparator.comparingInt(FirstCheck::exposure));
-        return checks;
+        return CheckChoice.inOrder(Belief.of(diagnosis.inference()), named).stream()
+                .map(BoundCheck::check)
+                .distinct()
+                .toList();
     }
 
     /** A sign in words: {@code gas monitor: oil flow too low}, or what an alarm says. */

@@ -89,6 +89,10 @@ final class CheckLint {
         if (OPENS.values().stream().anyMatch(p -> p.matcher(check.action()).find())) {
             acts.add(Work.Act.OPEN_CIRCUIT);
         }
+        // Whoever exchanges or mends a board has it in the hand.
+        if (check.work().circuit() == Circuit.BOARD && check.work().act().changes()) {
+            acts.add(Work.Act.HANDLE_BOARD);
+        }
         return acts;
     }
 

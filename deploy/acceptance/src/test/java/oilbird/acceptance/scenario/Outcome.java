@@ -78,7 +78,8 @@ record Outcome(
                 told.toString());
     }
 
-    private static int place(Diagnosis diagnosis, Scenario.@Nullable Cause cause) {
+    /** Place of a true cause in a diagnosis, counted from 1; 0 where it does not list it. */
+    static int place(Diagnosis diagnosis, Scenario.@Nullable Cause cause) {
         for (int i = 0; cause != null && i < diagnosis.causes().size(); i++) {
             if (isMeant(diagnosis.causes().get(i), cause)) {
                 return i + 1;

@@ -56,11 +56,15 @@ final class Suite {
     }
 
     Outcome play(Scenario scenario) {
+        return Outcome.of(scenario, run(scenario));
+    }
+
+    /** The scenario, played until it is judged. */
+    Run run(Scenario scenario) {
         Plant plant = Plant.windlow(seed);
         for (Scenario.Play play : scenario.plays()) {
             plant.inject(play.after(LEARNING, play.cause().target().equals("weather") ? 1 : strength));
         }
-        Run run = new Run(station, plant, LEARNING, healthy).until(LEARNING.plus(scenario.judged()));
-        return Outcome.of(scenario, run);
+        return new Run(station, plant, LEARNING, healthy).until(LEARNING.plus(scenario.judged()));
     }
 }

@@ -61,6 +61,12 @@ final class SharedThings {
                     "a " + entry.kind().written() + " has devices, not points",
                     "write devices: [...], or kind: probe-pair");
         }
+        if (entry.nominal() != null && entry.kind() != Shared.Kind.AUXILIARY_SUPPLY) {
+            problems.error(
+                    entry.nominalPosition(),
+                    "a " + entry.kind().written() + " has no nominal voltage",
+                    "delete it, or write it at the auxiliary-supply that feeds the devices");
+        }
         entry.devices().forEach(this::checkDevice);
         if (entry.kind().carriesTraffic() && entry.devices().size() == 1) {
             problems.warning(
@@ -74,7 +80,8 @@ final class SharedThings {
                 entry.kind(),
                 entry.asset(),
                 List.copyOf(entry.devices().keySet()),
-                points(entry.points()));
+                points(entry.points()),
+                entry.nominal());
     }
 
     private static Position first(Map<String, Position> placed) {

@@ -11,6 +11,7 @@ import java.util.Locale;
 import java.util.Map;
 import oilbird.alarm.rule.Shared;
 import oilbird.alarm.station.StationModel.AcknowledgementOwner;
+import oilbird.mapping.signal.Supply;
 import oilbird.mapping.text.Loaded;
 import oilbird.mapping.text.Position;
 import oilbird.mapping.text.Problems;
@@ -86,7 +87,22 @@ record StationFile(
             String asset,
             Position assetPosition,
             Map<String, Position> devices,
-            Map<String, Position> points) {}
+            Map<String, Position> points,
+            @Nullable Supply nominal,
+            Position nominalPosition) {
+        /** Something without a nominal voltage. */
+        SharedEntry(
+                String id,
+                String name,
+                Shared.Kind kind,
+                Position position,
+                String asset,
+                Position assetPosition,
+                Map<String, Position> devices,
+                Map<String, Position> points) {
+            this(id, name, kind, position, asset, assetPosition, devices, points, null, position);
+        }
+    }
 
     /**
      * @param secretFile where the file says which file has the link's secret; null if it does not.
@@ -267,7 +283,14 @@ record StationFile(
                 shared.text("asset", GATEWAY),
                 shared.valuePosition("asset"),
                 placed(shared.list("devices")),
-                placed(shared.list("points")));
+                placed(shared.list("points")),
+                shared.has("nominal") ? nominal(shared.mapping("nominal")) : null,
+                shared.keyPosition("nominal"));
+    }
+
+    private static @Nullable Supply nominal(YamlMapping node) {
+        double volts = node.decimal("volts");
+        return volts > 0 ? new Supply(node.choice("current", Supply.Current.class), volts, volts) : null;
     }
 
     private static Map<String, Position> placed(YamlList texts) {

@@ -1,0 +1,4 @@
+@NullMarked
+package oilbird.alarm.check;
+
+import org.jspecify.annotations.NullMarked;

@@ -1,0 +1,4 @@
+@NullMarked
+package oilbird.mapping.check;
+
+import org.jspecify.annotations.NullMarked;
