@@ -125,7 +125,7 @@ public final class CauseBinder {
                         "the cause produces `" + produced.sign() + "` twice",
                         "delete one of the two");
             } else {
-                edges.add(new CauseInstance.Edge(index, produced.probability(), produced.within()));
+                edges.add(new CauseInstance.Edge(index, produced.probability(), produced.within(), produced.lasts()));
             }
         }
     }
@@ -337,7 +337,8 @@ public final class CauseBinder {
             for (Produced each : produced == null ? CommonCauses.PRODUCED : produced) {
                 Rate rate = otherwise(model, each.sign());
                 for (Sign sign : signs(device, each.sign(), each.position())) {
-                    edges.add(new CauseInstance.Edge(index(sign, rate), each.probability(), each.within()));
+                    edges.add(new CauseInstance.Edge(
+                            index(sign, rate), each.probability(), each.within(), each.lasts()));
                 }
             }
         }
@@ -347,7 +348,8 @@ public final class CauseBinder {
                 .ifPresent(thing -> edges.add(new CauseInstance.Edge(
                         index(Sign.of(new SignalId(thing.id(), CommonCauses.LOST)), OTHERWISE),
                         0.95,
-                        Duration.ofMinutes(2))));
+                        Duration.ofMinutes(2),
+                        null)));
         if (!edges.isEmpty()) {
             causes.add(new CauseInstance(
                     shared.id() + "." + cause.name(),
@@ -379,7 +381,7 @@ public final class CauseBinder {
         private static final String ORIGIN = "estimate of the gateway, common practice";
         /** What a device shows where its fault model does not say. */
         static final List<Produced> PRODUCED = List.of(new Produced(
-                new SignName(null, DeviceKind.COMMUNICATION_LOST, false), 0.95, Duration.ofMinutes(1), NOWHERE));
+                new SignName(null, DeviceKind.COMMUNICATION_LOST, false), 0.95, Duration.ofMinutes(1), null, NOWHERE));
 
         static Cause of(Shared shared) {
             return switch (shared.kind()) {

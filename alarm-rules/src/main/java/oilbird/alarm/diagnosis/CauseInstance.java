@@ -31,8 +31,18 @@ public record CauseInstance(
      * A sign that it produces.
      *
      * @param sign index in {@link StationCauses#signs()}.
+     * @param lasts how long it holds at most with the cause; null for as long as the cause is there.
      */
-    public record Edge(int sign, double probability, Duration within) {}
+    public record Edge(
+            int sign,
+            double probability,
+            Duration within,
+            @Nullable Duration lasts) {
+        /** Whether a sign that has held for so long has outlasted what the cause could have made of it. */
+        boolean outlasted(long heldNanos) {
+            return lasts != null && heldNanos > lasts.toNanos();
+        }
+    }
 
     /**
      * Soft evidence on its device.

@@ -255,7 +255,7 @@ public final class Diagnostician {
             Moment onset = now;
             for (CauseInstance.Edge edge : cause.edges()) {
                 Integer k = place.get(edge.sign());
-                if (k != null) {
+                if (k != null && !edge.outlasted(heldNanos(edge.sign()))) {
                     strength[k] = edge.probability();
                     onset = earlier(onset, since(edge.sign()));
                 }
@@ -263,16 +263,26 @@ public final class Diagnostician {
             List<Inference.Link> links = new ArrayList<>();
             for (CauseInstance.Edge edge : cause.edges()) {
                 Diagnosis.Told told = evidence.told(edge.sign());
-                boolean counted = told == Diagnosis.Told.HOLDS;
-                if (told == Diagnosis.Told.DOES_NOT_HOLD) {
+                Duration lasts = edge.lasts();
+                boolean counted = false;
+                if (told == Diagnosis.Told.HOLDS) {
+                    counted = !edge.outlasted(heldNanos(edge.sign()));
+                    if (counted && lasts != null) {
+                        changesAt = Math.min(changesAt, since(edge.sign()).monotonicNanos() + lasts.toNanos() + 1);
+                    }
+                } else if (told == Diagnosis.Told.DOES_NOT_HOLD && lasts == null) {
                     long shows = onset.monotonicNanos() + edge.within().toNanos();
                     counted = shows <= now.monotonicNanos();
                     changesAt = counted ? changesAt : Math.min(changesAt, shows);
                 }
                 links.add(new Inference.Link(
-                        network.signs().get(edge.sign()), edge.probability(), edge.within(), told, counted));
+                        network.signs().get(edge.sign()), edge.probability(), edge.within(), lasts, told, counted));
             }
             return links;
+        }
+
+        private long heldNanos(int sign) {
+            return now.monotonicNanos() - since(sign).monotonicNanos();
         }
 
         private List<Diagnosis.SupportSeen> supports(CauseInstance cause) {
@@ -361,8 +371,18 @@ public final class Diagnostician {
             List<Sign> awaited = new ArrayList<>();
             for (Inference.Link link : links) {
                 switch (link.told()) {
-                    case HOLDS -> explains.add(link.sign());
-                    case DOES_NOT_HOLD -> (link.counted() ? against : awaited).add(link.sign());
+                    case HOLDS -> {
+                        if (link.counted()) {
+                            explains.add(link.sign());
+                        }
+                    }
+                    case DOES_NOT_HOLD -> {
+                        if (link.counted()) {
+                            against.add(link.sign());
+                        } else if (link.lasts() == null) {
+                            awaited.add(link.sign());
+                        }
+                    }
                     case CANNOT_BE_TOLD -> {
                         // it says nothing
                     }

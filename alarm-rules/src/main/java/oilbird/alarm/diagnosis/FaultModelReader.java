@@ -183,6 +183,7 @@ public final class FaultModelReader {
                     SignName.of(entry.key(), alarms),
                     Math.min(1, positive(of.decimal("probability"))),
                     of.duration("within", Duration.ZERO),
+                    of.durationOrNull("lasts"),
                     entry.keyPosition()));
         }
     }

@@ -2,6 +2,7 @@ package oilbird.alarm.diagnosis;
 
 import java.time.Duration;
 import java.util.List;
+import org.jspecify.annotations.Nullable;
 
 /**
  * The numbers behind a diagnosis, so that anybody can compute the posterior again.
@@ -48,9 +49,17 @@ public record Inference(
      * A sign that a cause produces.
      *
      * @param within time by which it shows.
-     * @param counted false where its absence does not count yet or it cannot be told.
+     * @param lasts how long it holds at most with the cause; null for as long as the cause is there.
+     * @param counted false where its absence does not count, it cannot be told, or it has held for too long to be the
+     *     cause's.
      */
-    public record Link(Sign sign, double probability, Duration within, Diagnosis.Told told, boolean counted) {}
+    public record Link(
+            Sign sign,
+            double probability,
+            Duration within,
+            @Nullable Duration lasts,
+            Diagnosis.Told told,
+            boolean counted) {}
 
     /**
      * A sign that holds.

@@ -13,6 +13,12 @@ final class CoincidenceWatch extends ShapeWatch {
     private final List<Feature.Source> inputs;
     private final IndicationState[] now;
     private final long[] began;
+    /** Nanoseconds for which it is remembered; 0 for not at all. */
+    private final long remembered;
+
+    private boolean so;
+    private long until = UNKNOWN;
+    private long watchedSince = UNKNOWN;
 
     CoincidenceWatch(Feature.Coincidence coincidence) {
         this.coincidence = coincidence;
@@ -20,6 +26,8 @@ final class CoincidenceWatch extends ShapeWatch {
                 .map(Feature.Told::indication)
                 .distinct()
                 .toList();
+        Duration memory = coincidence.remembered();
+        this.remembered = memory == null ? 0 : memory.toNanos();
         this.now = new IndicationState[inputs.size()];
         this.began = new long[inputs.size()];
         Arrays.fill(now, IndicationState.CANNOT_BE_TOLD);
@@ -44,7 +52,43 @@ final class CoincidenceWatch extends ShapeWatch {
     }
 
     @Override
+    void interrupted(long at) {
+        if (so) {
+            so = false;
+            until = at + remembered;
+        }
+    }
+
+    @Override
+    boolean remembers(long at) {
+        return remembered > 0 && at < until;
+    }
+
+    @Override
+    long wakeAt() {
+        if (remembered == 0 || so || watchedSince == UNKNOWN) {
+            return NEVER;
+        }
+        return Math.max(until, watchedSince + remembered);
+    }
+
+    @Override
     IndicationState tell(long at) {
+        IndicationState answer = now(at);
+        if (watchedSince == UNKNOWN && answer != IndicationState.CANNOT_BE_TOLD) {
+            watchedSince = at;
+        }
+        if (answer == IndicationState.HOLDS) {
+            so = true;
+            return answer;
+        }
+        interrupted(at);
+        // What may have been so before anybody watched is not denied.
+        boolean unseen = watchedSince == UNKNOWN || at - watchedSince < remembered;
+        return unseen ? IndicationState.CANNOT_BE_TOLD : answer;
+    }
+
+    private IndicationState now(long at) {
         boolean all = true;
         for (Feature.Told each : coincidence.of()) {
             IndicationState state = now[inputs.indexOf(each.indication())];

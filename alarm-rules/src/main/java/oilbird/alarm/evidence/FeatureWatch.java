@@ -82,8 +82,8 @@ public final class FeatureWatch {
      * @param newSample false where only its quality changed.
      */
     public void read(int input, long now, double value, QualityReason why, boolean newSample) {
-        if (feature.shape() instanceof Feature.Missing) {
-            missing(input, now, why);
+        if (shape instanceof MissingWatch missing) {
+            missing(missing, input, now, why);
             return;
         }
         boolean usable = !Double.isNaN(value) && (why == QualityReason.NONE || takesAnyNumber());
@@ -96,11 +96,11 @@ public final class FeatureWatch {
     }
 
     /** How good a value is does not matter here, only that there is one. */
-    private void missing(int input, long now, QualityReason why) {
+    private void missing(MissingWatch missing, int input, long now, QualityReason why) {
         boolean byDevice = MissingWatch.byDevice(why);
         reasons[input] = byDevice || why.quality() != Quality.BAD ? QualityReason.NONE : why;
         if (reasons[input] == QualityReason.NONE && settled(now)) {
-            shape.sample(input, now, byDevice ? Double.NaN : 0);
+            missing.sample(input, now, byDevice && missing.asLookedFor(why) ? Double.NaN : 0);
         }
     }
 
@@ -118,19 +118,30 @@ public final class FeatureWatch {
         IndicationState answer = IndicationState.CANNOT_BE_TOLD;
         reason = QualityReason.NONE;
         QualityReason input = worstInput();
-        if (shape.remembers(now)) {
-            answer = IndicationState.HOLDS;
-        } else if (input != QualityReason.NONE) {
+        if (input != QualityReason.NONE) {
             reason = input;
         } else if (!feature.during().isEmpty() && !open) {
+            shape.interrupted(now);
             reason = QualityReason.DECLARED_INVALID;
+        } else if (looksAtIndications() && !settled(now)) {
+            shape.interrupted(now);
+            reason = QualityReason.NOT_YET_KNOWN;
         } else {
             answer = shape.tell(now);
             if (answer == IndicationState.CANNOT_BE_TOLD) {
                 reason = QualityReason.NOT_YET_KNOWN;
             }
         }
+        if (answer != IndicationState.HOLDS && shape.remembers(now)) {
+            answer = IndicationState.HOLDS;
+            reason = QualityReason.NONE;
+        }
         return answer;
+    }
+
+    /** What looks at indications alone is asked for no samples that could be left out until things have settled. */
+    private boolean looksAtIndications() {
+        return points.isEmpty();
     }
 
     private QualityReason worstInput() {
@@ -156,7 +167,11 @@ public final class FeatureWatch {
     /** When after {@code now} the answer changes without news; {@code Long.MAX_VALUE} for never. */
     public long wakeAt(long now) {
         long at = shape.wakeAt();
-        return at > now ? at : ShapeWatch.NEVER;
+        long settles = looksAtIndications() && open && !feature.during().isEmpty()
+                ? openSince + feature.settle().toNanos()
+                : ShapeWatch.NEVER;
+        long next = at > now ? at : ShapeWatch.NEVER;
+        return settles > now ? Math.min(next, settles) : next;
     }
 
     /** What is to be stored since it was last asked; null for nothing. */

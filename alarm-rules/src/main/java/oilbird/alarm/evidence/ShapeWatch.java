@@ -17,6 +17,10 @@ abstract class ShapeWatch {
             return new StepWatch(step);
         } else if (shape instanceof Feature.Ratio ratio) {
             return new RatioWatch(ratio);
+        } else if (shape instanceof Feature.Fluctuation fluctuation) {
+            return new FluctuationWatch(fluctuation);
+        } else if (shape instanceof Feature.Follows follows) {
+            return new FollowsWatch(follows);
         } else if (shape instanceof Feature.Shift shift) {
             return new ShiftWatch(shift);
         } else if (shape instanceof Feature.Missing missing) {
@@ -41,6 +45,9 @@ abstract class ShapeWatch {
 
     /** What was seen so far does not belong to what comes next. */
     abstract void restart();
+
+    /** What it looks for is not looked for now. */
+    void interrupted(long now) {}
 
     /** Whether what was seen can be told although an input is not usable now. */
     boolean remembers(long now) {

@@ -10,7 +10,8 @@ import org.jspecify.annotations.Nullable;
 /**
  * Compares each look at all neighbours with how they usually were, as raw words: unshifted, shifted up by one
  * register, shifted down by one. What mostly fits unshifted is the new usual look; so slow changes are followed, and
- * a shift, once seen, is not.
+ * a shift, once seen, is not. A shift does not end because values have moved further than expected: it ends when they
+ * fit their own registers better again.
  */
 final class ShiftWatch extends ShapeWatch {
     private static final double FEW_COUNTS = 3;
@@ -94,7 +95,7 @@ final class ShiftWatch extends ShapeWatch {
             if (apart >= LEAST_APART && shifted >= pairs - 1) {
                 followShifted(shiftedUp() == shifted);
                 told = IndicationState.HOLDS;
-            } else {
+            } else if (told != IndicationState.HOLDS || inPlace > shifted) {
                 told = IndicationState.DOES_NOT_HOLD;
                 if (inPlace >= shifted) {
                     follow();

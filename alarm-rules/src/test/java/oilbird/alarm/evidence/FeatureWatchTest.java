@@ -384,7 +384,7 @@ class FeatureWatchTest {
 
     @Test
     void aValueThatTheDeviceDoesNotGiveIsMissing() {
-        FeatureWatch watch = watch(new Feature.Missing(VALUE, Duration.ofMinutes(5)));
+        FeatureWatch watch = watch(new Feature.Missing(VALUE, Duration.ofMinutes(5), null));
         assertThat(feed(watch, 0, 3, steady(20))).isEqualTo(DOES_NOT_HOLD);
         for (int minute = 4; minute <= 8; minute++) {
             assertThat(doubtful(watch, minute, QualityReason.NO_VALUE)).isEqualTo(DOES_NOT_HOLD);
@@ -452,7 +452,7 @@ class FeatureWatchTest {
 
     private static FeatureWatch coincidence(boolean within) {
         return watch(new Feature.Coincidence(
-                List.of(new Told(FALL, true), new Told(FLOW, true)), within ? Duration.ofMinutes(10) : null));
+                List.of(new Told(FALL, true), new Told(FLOW, true)), within ? Duration.ofMinutes(10) : null, null));
     }
 
     private static IndicationState told(FeatureWatch watch, int minute, IndicationState fall, IndicationState flow) {

@@ -39,6 +39,7 @@ class FeaturesInTheFoldTest {
                     List.of(
                             new Told(new Source("", "hydrogen-falls"), true),
                             new Told(new Source("", "oil-flow-low"), true)),
+                    null,
                     null));
 
     private static NamedIndication named(String name, DeviceKind.Doubting... doubts) {
@@ -215,14 +216,16 @@ class FeaturesInTheFoldTest {
                         List.of(
                                 new Told(new Source("", "second"), true),
                                 new Told(new Source("", "oil-flow-low"), true)),
-                        null));
+                        null,
+                    null));
         Feature second = feature(
                 "second",
                 new Feature.Coincidence(
                         List.of(
                                 new Told(new Source("", "first"), true),
                                 new Told(new Source("", "oil-flow-low"), true)),
-                        null));
+                        null,
+                    null));
         StationFacts facts = facts(List.of(named("first"), named("second")), List.of(first, second));
         assertThatThrownBy(() -> Bench.of(facts, List.of()))
                 .isInstanceOf(IllegalArgumentException.class)

@@ -166,8 +166,11 @@ final class PointDecoder {
         CurrentLoop loop = point.loop();
         QualityReason reason = QualityReason.NONE;
         if (loop != null) {
-            if (value <= CurrentLoop.FAILED_LOW_MA || value >= CurrentLoop.FAILED_HIGH_MA) {
+            if (value <= CurrentLoop.FAILED_LOW_MA) {
                 return none(id, QualityReason.LOOP_FAILED, at);
+            }
+            if (value >= CurrentLoop.FAILED_HIGH_MA) {
+                return none(id, QualityReason.LOOP_FAILED_HIGH, at);
             }
             if (value < CurrentLoop.RANGE_LOW_MA || value > CurrentLoop.RANGE_HIGH_MA) {
                 reason = QualityReason.SATURATED;

@@ -24,8 +24,19 @@ import org.jspecify.annotations.Nullable;
  * {@code device.name}.
  */
 public final class FeatureReader {
-    private static final List<String> KINDS =
-            List.of("plateau", "divergence", "step", "ratio", "shift", "missing", "coincidence", "unscheduled");
+    private static final List<String> KINDS = List.of(
+            "plateau",
+            "divergence",
+            "step",
+            "ratio",
+            "fluctuation",
+            "follows",
+            "shift",
+            "missing",
+            "coincidence",
+            "unscheduled");
+    /** Over fewer new values it cannot be told whether one thing follows another. */
+    private static final int LEAST_FOLLOWED = 48;
     /** A window must see that many new values before it says anything. */
     private static final int LEAST_VALUES = 4;
 
@@ -149,6 +160,8 @@ public final class FeatureReader {
             case "divergence" -> divergence(of);
             case "step" -> step(of);
             case "ratio" -> ratio(of);
+            case "fluctuation" -> fluctuation(of);
+            case "follows" -> follows(of);
             case "shift" -> shift(of);
             case "missing" -> missing(of);
             case "coincidence" -> coincidence(of);
@@ -167,7 +180,49 @@ public final class FeatureReader {
         return point == null ? null : new Feature.Plateau(point, within, of.duration("over"), other, moves);
     }
 
+    private Feature.@Nullable Shape fluctuation(YamlMapping of) {
+        Source point = sized(of);
+        window(of, "over", point);
+        return point == null
+                ? null
+                : new Feature.Fluctuation(
+                        point, positive(of, "by"), Math.toIntExact(of.whole("times", 4)), of.duration("over"));
+    }
+
+    private Feature.@Nullable Shape follows(YamlMapping of) {
+        List<Source> points = pair(of);
+        YamlNode third = of.get("with");
+        Source with = third == null ? null : point(third, null);
+        Seen seen = with == null ? null : signals.point(with);
+        if (seen != null && whole(of, "over")) {
+            Duration least = seen.period().multipliedBy(LEAST_FOLLOWED);
+            if (of.duration("over").compareTo(least) < 0) {
+                problems.error(
+                        of.valuePosition("over"),
+                        "`" + with + "` has a new value too rarely for this time",
+                        "write at least " + LEAST_FOLLOWED + " times its period");
+            }
+        }
+        return points.isEmpty() || with == null
+                ? null
+                : new Feature.Follows(points.get(0), points.get(1), with, positive(of, "by"), of.duration("over"));
+    }
+
     private Feature.@Nullable Shape divergence(YamlMapping of) {
+        List<Source> points = pair(of);
+        return points.isEmpty()
+                ? null
+                : new Feature.Divergence(
+                        points.get(0),
+                        points.get(1),
+                        of.decimal("usual", 0),
+                        positive(of, "beyond"),
+                        of.choice("direction", Direction.EITHER),
+                        of.duration("over"));
+    }
+
+    /** Two different points of one unit; none where there is a mistake. */
+    private List<Source> pair(YamlMapping of) {
         List<Source> points = new ArrayList<>();
         for (YamlNode node : of.list("of").items()) {
             Source point = point(node, of);
@@ -177,7 +232,7 @@ public final class FeatureReader {
             }
         }
         if (points.size() != 2) {
-            return null;
+            return List.of();
         }
         Seen one = signals.point(points.get(0));
         Seen other = signals.point(points.get(1));
@@ -190,13 +245,7 @@ public final class FeatureReader {
                             + named(other.unit()),
                     "compare values of one unit");
         }
-        return new Feature.Divergence(
-                points.get(0),
-                points.get(1),
-                of.decimal("usual", 0),
-                positive(of, "beyond"),
-                of.choice("direction", Direction.EITHER),
-                of.duration("over"));
+        return points;
     }
 
     private Feature.@Nullable Shape step(YamlMapping of) {
@@ -291,13 +340,18 @@ public final class FeatureReader {
 
     private Feature.@Nullable Shape missing(YamlMapping of) {
         Source point = point(of);
-        return point == null ? null : new Feature.Missing(point, of.duration("over"));
+        return point == null ? null : new Feature.Missing(
+                        point, of.duration("over"), of.has("loop") ? of.choice("loop", Feature.Limit.class) : null);
     }
 
     private Feature.@Nullable Shape coincidence(YamlMapping of) {
         List<Told> told = told(of, "of");
-        if (of.list("of").items().size() < 2) {
-            problems.error(of.valuePosition("of"), "one indication coincides with nothing", "name at least two");
+        Duration remembered = of.durationOrNull("remembered");
+        if (remembered == null && of.list("of").items().size() < 2) {
+            problems.error(
+                    of.valuePosition("of"),
+                    "one indication coincides with nothing",
+                    "name at least two, or say how long the one is to be remembered:");
         }
         Duration within = of.durationOrNull("began_within");
         for (Told each : told) {
@@ -308,7 +362,7 @@ public final class FeatureReader {
                         "delete began_within, or move `not " + each.indication() + "` under while:");
             }
         }
-        return new Feature.Coincidence(told, within);
+        return new Feature.Coincidence(told, within, remembered);
     }
 
     private Feature.@Nullable Shape unscheduled(YamlMapping of) {

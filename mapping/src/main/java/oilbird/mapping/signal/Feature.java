@@ -14,7 +14,7 @@ import org.jspecify.annotations.Nullable;
  *
  * @param indication name of the indication that it makes, on its own device.
  * @param during what must be told for readings to count, all of it; empty for always.
- * @param settle how long {@code during} must have been so before readings count.
+ * @param settle how long {@code during} must have been so before readings count, and a coincidence is looked for.
  * @param despite indications whose doubt does not count, since the feature is about what happens meanwhile.
  */
 public record Feature(String indication, Shape shape, List<Told> during, Duration settle, List<Source> despite) {
@@ -43,8 +43,24 @@ public record Feature(String indication, Shape shape, List<Told> during, Duratio
         EITHER
     }
 
+    /** A failure limit of a 4-20 mA loop. */
+    public enum Limit {
+        LOW,
+        HIGH
+    }
+
     /** What is looked for. */
-    public sealed interface Shape permits Plateau, Divergence, Step, Ratio, Shift, Missing, Coincidence, Unscheduled {
+    public sealed interface Shape
+            permits Plateau,
+                    Divergence,
+                    Step,
+                    Ratio,
+                    Fluctuation,
+                    Follows,
+                    Shift,
+                    Missing,
+                    Coincidence,
+                    Unscheduled {
         /** The points that it looks at, in the order in which they are given. */
         List<Source> points();
     }
@@ -122,6 +138,34 @@ public record Feature(String indication, Shape shape, List<Told> during, Duratio
     }
 
     /**
+     * A value that goes up and down where it is normally steady: a drift or one step is none.
+     *
+     * @param by size of a swing from one turning point to the next, in the value's unit.
+     * @param times so many swings.
+     * @param over within this time.
+     */
+    public record Fluctuation(Source of, double by, int times, Duration over) implements Shape {
+        @Override
+        public List<Source> points() {
+            return List.of(of);
+        }
+    }
+
+    /**
+     * A difference of two values of one unit that rises and falls with a third one, as what load heats does. A steady
+     * growth of the difference, as drift makes, counts neither for it nor against it.
+     *
+     * @param by how far the difference at least moves, the steady growth taken away, in its unit.
+     * @param over within this time.
+     */
+    public record Follows(Source one, Source other, Source with, double by, Duration over) implements Shape {
+        @Override
+        public List<Source> points() {
+            return List.of(one, other, with);
+        }
+    }
+
+    /**
      * Neighbouring registers that all show what their neighbour showed before. It looks at values outside their
      * plausible range too, and at those of another firmware, since that is what a shift makes.
      *
@@ -146,8 +190,9 @@ public record Feature(String indication, Shape shape, List<Told> during, Duratio
      * A value that the device does not give, or that cannot be one, although the device answers.
      *
      * @param over for this long.
+     * @param loop the failure limit of NAMUR NE 43 beyond which its 4-20 mA loop must be; null for whatever reason.
      */
-    public record Missing(Source of, Duration over) implements Shape {
+    public record Missing(Source of, Duration over, @Nullable Limit loop) implements Shape {
         @Override
         public List<Source> points() {
             return List.of(of);
@@ -155,11 +200,14 @@ public record Feature(String indication, Shape shape, List<Told> during, Duratio
     }
 
     /**
-     * Indications that are so at the same time.
+     * Indications that are so at the same time, or one that is so.
      *
      * @param beganWithin longest time between their beginnings; null where they need not have begun together.
+     * @param remembered how long it goes on holding after it was last so; null for not at all. That it was not so for
+     *     so long can be told only when it has been watched for so long.
      */
-    public record Coincidence(List<Told> of, @Nullable Duration beganWithin) implements Shape {
+    public record Coincidence(
+            List<Told> of, @Nullable Duration beganWithin, @Nullable Duration remembered) implements Shape {
         public Coincidence {
             of = List.copyOf(of);
         }

@@ -17,8 +17,10 @@ public enum QualityReason {
     NOT_A_NUMBER(Quality.BAD),
     /** Outside the plausible range of the device map. */
     OUTSIDE_RANGE(Quality.BAD),
-    /** A 4-20 mA loop signals failure: at or beyond the failure limits of NAMUR NE 43. */
+    /** A 4-20 mA loop signals failure: at or below the lower failure limit of NAMUR NE 43, as with an open wire. */
     LOOP_FAILED(Quality.BAD),
+    /** The same at or above the upper failure limit, as with a short circuit or an input at its stop. */
+    LOOP_FAILED_HIGH(Quality.BAD),
     /** The bit that says whether this value is valid says no. */
     DECLARED_INVALID(Quality.BAD),
     /** The device itself declares the value bad, as an OPC UA server does by its status code. */

@@ -132,7 +132,9 @@ class ReadingQualityTest {
     void aCurrentLoopAtANamurLimitIsWhatTheLimitSays(String name, double milliampere, double percent) {
         Reading reading = loop((int) Math.round(milliampere * 1000));
         if (name.startsWith("failure")) {
-            assertThat(reading.reason()).as(name).isEqualTo(QualityReason.LOOP_FAILED);
+            assertThat(reading.reason())
+                    .as(name)
+                    .isEqualTo(milliampere < 4 ? QualityReason.LOOP_FAILED : QualityReason.LOOP_FAILED_HIGH);
             assertThat(reading.number()).isNull();
         } else {
             assertThat(reading.reason()).as(name).isEqualTo(QualityReason.NONE);
@@ -151,12 +153,12 @@ class ReadingQualityTest {
         "20500, NONE",
         "20501, SATURATED",
         "20999, SATURATED",
-        "21000, LOOP_FAILED",
-        "65535, LOOP_FAILED"
+        "21000, LOOP_FAILED_HIGH",
+        "65535, LOOP_FAILED_HIGH"
     })
     void aCurrentLoopIsValidSaturatedOrFailed(int microampere, QualityReason reason) {
         assertThat(loop(microampere).reason()).isEqualTo(reason);
-        assertThat(loop(microampere).number() == null).isEqualTo(reason == QualityReason.LOOP_FAILED);
+        assertThat(loop(microampere).number() == null).isEqualTo(reason.quality() == Quality.BAD);
     }
 
     private static Reading loop(int microampere) {

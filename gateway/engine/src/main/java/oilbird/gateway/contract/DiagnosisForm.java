@@ -203,9 +203,18 @@ public record DiagnosisForm(
 
     /**
      * @param within time by which it shows, ISO 8601 duration.
-     * @param counted false where its absence does not count yet, or it cannot be told.
+     * @param lasts how long it holds at most with the cause, ISO 8601 duration; absent where it holds as long as the
+     *     cause is there.
+     * @param counted false where its absence does not count, it cannot be told, or it has held for longer than it lasts.
      */
-    public record LinkForm(String sign, double probability, String within, String state, boolean counted) {}
+    @JsonInclude(JsonInclude.Include.NON_NULL)
+    public record LinkForm(
+            String sign,
+            double probability,
+            String within,
+            @Nullable String lasts,
+            String state,
+            boolean counted) {}
 
     /**
      * A sign that holds.

@@ -214,6 +214,7 @@ final class DiagnosisForms {
                                                 l.sign().toString(),
                                                 l.probability(),
                                                 l.within().toString(),
+                                                iso(l.lasts()),
                                                 Written.name(l.told()),
                                                 l.counted()))
                                         .toList()))
@@ -222,6 +223,10 @@ final class DiagnosisForms {
                         .map(s -> new DiagnosisForm.SignTermForm(
                                 s.sign().toString(), s.perYear(), s.origin(), s.otherwise(), s.unlisted()))
                         .toList());
+    }
+
+    private static @Nullable String iso(@Nullable Duration duration) {
+        return duration == null ? null : duration.toString();
     }
 
     DiagnosisEventForm event(RecordedEvent recorded, StationEvent.Diagnosed event) {
