@@ -9,6 +9,7 @@ import java.util.Optional;
 /** The JSON Schemas of every form that leaves the process or comes in. */
 public final class PublishedSchemas {
     private static final List<String> NAMES = List.of(
+            "access-event-1.schema.json",
             "act-1.schema.json",
             "alarm-event-1.schema.json",
             "alarm-state-1.schema.json",
