@@ -211,7 +211,7 @@ final class Memories {
 
     // ---- the journal of changes in access
 
-    private static final String JOURNAL = "access journal";
+    static final String JOURNAL = "access journal";
 
     /** Keeps the number of the newest entry that was recorded. */
     void journalled(long entry) {

@@ -84,11 +84,7 @@ public final class Access implements AutoCloseable {
      * @param wall for the expiry of tokens, and for what is written down.
      */
     public Access(
-            AccountStore store,
-            AccessRules rules,
-            LongSupplier nanos,
-            Supplier<Instant> wall,
-            Happenings happenings) {
+            AccountStore store, AccessRules rules, LongSupplier nanos, Supplier<Instant> wall, Happenings happenings) {
         this.store = store;
         this.rules = rules;
         this.table = new AccessTable(rules.roles());
@@ -124,7 +120,11 @@ public final class Access implements AutoCloseable {
                 if (readable) {
                     LOG.errorf(
                             "GW-1202 the accounts cannot be read; those known before go on, and nobody can be added: %s",
-                            String.join("; ", read.problems().stream().map(Problem::toString).toList()));
+                            String.join(
+                                    "; ",
+                                    read.problems().stream()
+                                            .map(Problem::toString)
+                                            .toList()));
                 }
                 readable = false;
             } else {
@@ -206,8 +206,7 @@ public final class Access implements AutoCloseable {
         if (found == null || !wall.get().isBefore(found.expires())) {
             String why = found == null ? "a token that is not valid" : "a token that is over";
             Actor by = found == null ? UNKNOWN : new Actor(found.name(), "rest");
-            refusals.refused(
-                    Kind.CALL_REFUSED, found == null ? "" : found.name(), by, address, why, nanos.getAsLong());
+            refusals.refused(Kind.CALL_REFUSED, found == null ? "" : found.name(), by, address, why, nanos.getAsLong());
             return new Caller.Anonymous(address);
         }
         tellToken(found.name(), address);
@@ -373,8 +372,7 @@ public final class Access implements AutoCloseable {
     public void signOut(String session, String door) {
         Sessions.Session ended = sessions.end(session);
         if (ended != null) {
-            happenings.tell(
-                    Kind.SIGNED_OUT, ended.user(), new Actor(ended.user(), door), ended.address(), "", 1);
+            happenings.tell(Kind.SIGNED_OUT, ended.user(), new Actor(ended.user(), door), ended.address(), "", 1);
         }
     }
 
@@ -396,8 +394,7 @@ public final class Access implements AutoCloseable {
                 person.address(),
                 door,
                 next,
-                (present, made) -> present.password(
-                        person.name(), made, hand(person.name(), person.address(), door)));
+                (present, made) -> present.password(person.name(), made, hand(person.name(), person.address(), door)));
     }
 
     private interface Change {
@@ -444,15 +441,13 @@ public final class Access implements AutoCloseable {
         refresh();
         String expected = awaitsSetUp() ? setUpDigest : null;
         String given = Secrets.digest(Secrets.typed(code));
-        Outcome wrong = prove(
-                "set-up", false, address, door, () -> expected != null && Secrets.same(expected, given));
+        Outcome wrong = prove("set-up", false, address, door, () -> expected != null && Secrets.same(expected, given));
         if (wrong != null) {
             return wrong;
         }
         String who = name.strip().toLowerCase(Locale.ROOT);
         String wrongName = Accounts.wrongName(who);
-        String refusal =
-                wrongName != null ? wrongName : PasswordRules.refusal(password, who, rules.shortestPassword());
+        String refusal = wrongName != null ? wrongName : PasswordRules.refusal(password, who, rules.shortestPassword());
         if (refusal != null) {
             return new Outcome.NotTaken(refusal);
         }
@@ -487,8 +482,9 @@ public final class Access implements AutoCloseable {
     /** Notes the role map of this start in the journal, where it is another. */
     public void noteRoles() {
         try {
-            store.change(present ->
-                    present.roles(rules.roles(), new Accounts.Hand(new Actor("station folder", "rule"), "", wall.get())));
+            store.inForce(rules);
+            store.change(present -> present.roles(
+                    rules.roles(), new Accounts.Hand(new Actor("station folder", "rule"), "", wall.get())));
         } catch (IOException e) {
             LOG.errorf("GW-1204 the accounts cannot be changed: %s", e.getMessage());
         }

@@ -5,12 +5,14 @@ import java.util.EnumSet;
 import java.util.LinkedHashMap;
 import java.util.Map;
 import java.util.Set;
+import java.util.stream.Collectors;
 import oilbird.mapping.text.Loaded;
 import oilbird.mapping.text.Problems;
 import oilbird.mapping.text.SchemaCheck;
 import oilbird.mapping.text.YamlDocument;
 import oilbird.mapping.text.YamlMapping;
 import oilbird.mapping.text.YamlNode;
+import oilbird.mapping.text.YamlText;
 
 /**
  * What the owner decides about access: the file {@code access.yaml} of a station folder. It holds no secret.
@@ -65,6 +67,30 @@ public record AccessRules(Roles roles, Duration idle, Duration absolute, int sho
                 root.text("notice", "").strip());
     }
 
+    /** As the file has it. */
+    String written() {
+        StringBuilder text = new StringBuilder("access: 1\nroles:\n");
+        roles.actions()
+                .forEach((role, actions) -> text.append("  ")
+                        .append(role)
+                        .append(": [")
+                        .append(actions.stream().map(Action::written).collect(Collectors.joining(", ")))
+                        .append("]\n"));
+        text.append("sessions: {idle: ")
+                .append(idle.toSeconds())
+                .append(" s, absolute: ")
+                .append(absolute.toSeconds())
+                .append(" s}\npasswords: {shortest: ")
+                .append(shortestPassword)
+                .append("}\n");
+        return notice.isEmpty()
+                ? text.toString()
+                : text.append("notice: ")
+                        .append(YamlText.of(notice))
+                        .append('\n')
+                        .toString();
+    }
+
     private static Roles roles(YamlMapping map, Problems problems) {
         Map<String, Set<Action>> roles = new LinkedHashMap<>();
         for (YamlMapping.Entry entry : map.entries()) {
@@ -82,8 +108,7 @@ public record AccessRules(Roles roles, Duration idle, Duration absolute, int sho
         }
         boolean managed = roles.values().stream().anyMatch(of -> of.contains(Action.MANAGE_USERS));
         if (!managed) {
-            problems.error(
-                    map.position(), "no role may manage-users", "give it to one role, for example to installer");
+            problems.error(map.position(), "no role may manage-users", "give it to one role, for example to installer");
         }
         return new Roles(roles);
     }

@@ -54,9 +54,7 @@ final class AccountFile {
             Instant since = time(of, "since");
             if (password != null && since != null) {
                 String name = of.text("name");
-                if (users.put(
-                                name,
-                                new Accounts.User(name, of.text("role"), password, of.whole("epoch"), since))
+                if (users.put(name, new Accounts.User(name, of.text("role"), password, of.whole("epoch"), since))
                         != null) {
                     problems.error(of.position(), "the user `" + name + "` is there twice", "delete one");
                 }
@@ -72,8 +70,7 @@ final class AccountFile {
                 of.texts("scope").forEach(action -> Action.of(action).ifPresent(scope::add));
                 tokens.put(
                         of.text("name"),
-                        new Accounts.Token(
-                                of.text("name"), of.text("id"), of.text("digest"), scope, since, expires));
+                        new Accounts.Token(of.text("name"), of.text("id"), of.text("digest"), scope, since, expires));
             }
         }
         List<Accounts.Entry> journal = new ArrayList<>();
@@ -135,7 +132,9 @@ final class AccountFile {
         StringBuilder text = new StringBuilder("# Written by Oilbird. Change it with \"deploy/oilbird user\", which"
                 + " also notes who did.\nusers_file: 1\n");
         if (!accounts.rolesSeen().isEmpty()) {
-            text.append("roles_seen: ").append(YamlText.of(accounts.rolesSeen())).append('\n');
+            text.append("roles_seen: ")
+                    .append(YamlText.of(accounts.rolesSeen()))
+                    .append('\n');
         }
         list(text, "users", accounts.users().values().stream().map(AccountFile::user));
         list(text, "tokens", accounts.tokens().values().stream().map(AccountFile::token));
@@ -145,7 +144,11 @@ final class AccountFile {
                     .append(YamlText.of(breakGlass.code().phc()))
                     .append(", made: ")
                     .append(YamlText.of(breakGlass.made().toString()))
-                    .append(breakGlass.spent() == null ? "" : ", spent: " + YamlText.of(breakGlass.spent().toString()))
+                    .append(
+                            breakGlass.spent() == null
+                                    ? ""
+                                    : ", spent: "
+                                            + YamlText.of(breakGlass.spent().toString()))
                     .append("}\n");
         }
         list(text, "retired", accounts.retired().stream().map(YamlText::of));

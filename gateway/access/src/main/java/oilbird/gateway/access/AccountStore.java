@@ -24,6 +24,8 @@ public final class AccountStore {
     /** Folder below the data folder for all that access needs. */
     public static final String FOLDER = "access";
 
+    private static final String IN_FORCE = "in-force.yaml";
+
     private final Path folder;
     private final Path file;
     private @Nullable Seen seen;
@@ -80,19 +82,39 @@ public final class AccountStore {
             if (present == null) {
                 throw new IOException(file + " has mistakes: "
                         + String.join(
-                                "\n", read.problems().stream().map(Problem::toString).toList()));
+                                "\n",
+                                read.problems().stream().map(Problem::toString).toList()));
             }
             Accounts.Outcome outcome = change.apply(present);
             if (outcome instanceof Accounts.Outcome.Done done) {
-                write(AccountFile.write(done.next()));
+                write(file, AccountFile.write(done.next()));
             }
             assert lock.isValid();
             return outcome;
         }
     }
 
-    private void write(String text) throws IOException {
-        Path next = OwnerOnly.file(folder.resolve(AccountFile.NAME + ".next"));
+    /** Leaves for the commands what the station folder says about access; they do not know that folder. */
+    public synchronized void inForce(AccessRules rules) throws IOException {
+        if (!rules.equals(inForce())) {
+            OwnerOnly.folder(folder);
+            write(folder.resolve(IN_FORCE), rules.written());
+        }
+    }
+
+    /** What the gateway found at its last start; the default before the first. */
+    public synchronized AccessRules inForce() throws IOException {
+        try {
+            return AccessRules.read(Files.readString(folder.resolve(IN_FORCE)))
+                    .result()
+                    .orElse(AccessRules.DEFAULT);
+        } catch (NoSuchFileException e) {
+            return AccessRules.DEFAULT;
+        }
+    }
+
+    private void write(Path file, String text) throws IOException {
+        Path next = OwnerOnly.file(file.resolveSibling(file.getFileName() + ".next"));
         try (FileChannel out = FileChannel.open(next, StandardOpenOption.WRITE, StandardOpenOption.TRUNCATE_EXISTING)) {
             var bytes = java.nio.ByteBuffer.wrap(text.getBytes(StandardCharsets.UTF_8));
             while (bytes.hasRemaining()) {

@@ -56,8 +56,7 @@ public record Accounts(
      * @param id public part of the token's text, by which it is found.
      * @param digest SHA-256 of its secret part.
      */
-    public record Token(
-            String name, String id, String digest, Set<Action> scope, Instant since, Instant expires) {
+    public record Token(String name, String id, String digest, Set<Action> scope, Instant since, Instant expires) {
         public Token {
             scope = Collections.unmodifiableSet(new LinkedHashSet<>(scope));
         }
@@ -68,7 +67,8 @@ public record Accounts(
      *
      * @param spent when it was used; null where it can be used.
      */
-    public record BreakGlass(PasswordHash code, Instant made, @Nullable Instant spent) {}
+    public record BreakGlass(
+            PasswordHash code, Instant made, @Nullable Instant spent) {}
 
     /**
      * One change.

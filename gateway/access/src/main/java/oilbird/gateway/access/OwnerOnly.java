@@ -42,6 +42,7 @@ public final class OwnerOnly {
                 Files.createDirectories(parent);
             }
             Files.createDirectory(folder, PosixFilePermissions.asFileAttribute(FOLDER));
+            likeItsFolder(folder);
         }
         return folder;
     }
@@ -53,7 +54,16 @@ public final class OwnerOnly {
         } catch (FileAlreadyExistsException e) {
             Files.setPosixFilePermissions(file, FILE);
         }
+        likeItsFolder(file);
         return file;
+    }
+
+    /** A command that another user runs, such as root, must not leave files that the gateway cannot read. */
+    private static void likeItsFolder(Path file) throws IOException {
+        Path folder = file.toAbsolutePath().getParent();
+        if (folder != null && !Files.getOwner(folder).equals(Files.getOwner(file))) {
+            Files.setOwner(file, Files.getOwner(folder));
+        }
     }
 
     /** Takes from others what they may do with the files of these folders, as far as the owner lets it. */

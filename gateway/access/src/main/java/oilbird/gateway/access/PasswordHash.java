@@ -30,15 +30,20 @@ public record PasswordHash(int memoryKib, int passes, int lanes, byte[] salt, by
     private static final int MOST_PASSES = 10;
     private static final int MOST_LANES = 4;
 
-    private static final Pattern PHC = Pattern.compile("\\$argon2id\\$v=19\\$m=([0-9]{1,7}),t=([0-9]{1,3}),p=([0-9]{1,2})"
-            + "\\$([A-Za-z0-9+/]{11,86})\\$([A-Za-z0-9+/]{22,86})");
+    private static final Pattern PHC =
+            Pattern.compile("\\$argon2id\\$v=19\\$m=([0-9]{1,7}),t=([0-9]{1,3}),p=([0-9]{1,2})"
+                    + "\\$([A-Za-z0-9+/]{11,86})\\$([A-Za-z0-9+/]{22,86})");
     private static final SecureRandom RANDOM = new SecureRandom();
 
     public PasswordHash {
-        if (memoryKib < 8 * lanes || memoryKib > MOST_MEMORY_KIB || passes < 1 || passes > MOST_PASSES || lanes < 1
+        if (memoryKib < 8 * lanes
+                || memoryKib > MOST_MEMORY_KIB
+                || passes < 1
+                || passes > MOST_PASSES
+                || lanes < 1
                 || lanes > MOST_LANES) {
-            throw new IllegalArgumentException("costs of a password hash outside what is taken: m=" + memoryKib + ",t="
-                    + passes + ",p=" + lanes);
+            throw new IllegalArgumentException(
+                    "costs of a password hash outside what is taken: m=" + memoryKib + ",t=" + passes + ",p=" + lanes);
         }
         salt = salt.clone();
         tag = tag.clone();

@@ -43,8 +43,7 @@ final class Refusals {
         String told = address;
         synchronized (this) {
             Key key = new Key(kind, address);
-            long ofKind =
-                    open.keySet().stream().filter(k -> k.kind() == kind).count();
+            long ofKind = open.keySet().stream().filter(k -> k.kind() == kind).count();
             if (!open.containsKey(key) && ofKind >= ADDRESSES) {
                 key = new Key(kind, "");
                 told = "";

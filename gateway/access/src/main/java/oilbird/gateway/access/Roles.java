@@ -59,9 +59,7 @@ public record Roles(Map<String, Set<Action>> actions) {
 
     /** Nothing for a role that the map does not have. */
     public Set<Action> of(String role) {
-        return role.equals(BREAK_GLASS)
-                ? EnumSet.copyOf(Action.grantable())
-                : actions.getOrDefault(role, Set.of());
+        return role.equals(BREAK_GLASS) ? EnumSet.copyOf(Action.grantable()) : actions.getOrDefault(role, Set.of());
     }
 
     /** The whole map on one line, for the record. */

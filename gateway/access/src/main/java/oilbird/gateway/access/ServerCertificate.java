@@ -122,8 +122,7 @@ public final class ServerCertificate {
                 keys.getPublic());
         builder.addExtension(Extension.basicConstraints, true, new BasicConstraints(false));
         builder.addExtension(Extension.keyUsage, true, new KeyUsage(KeyUsage.digitalSignature));
-        builder.addExtension(
-                Extension.extendedKeyUsage, false, new ExtendedKeyUsage(KeyPurposeId.id_kp_serverAuth));
+        builder.addExtension(Extension.extendedKeyUsage, false, new ExtendedKeyUsage(KeyPurposeId.id_kp_serverAuth));
         builder.addExtension(Extension.subjectAlternativeName, false, alternatives(hosts));
         ContentSigner signer = new JcaContentSignerBuilder(SIGNATURE).build(keys.getPrivate());
         return new JcaX509CertificateConverter().getCertificate(builder.build(signer));
@@ -211,7 +210,8 @@ public final class ServerCertificate {
     }
 
     private PrivateKey key() throws IOException {
-        try (PEMParser parser = new PEMParser(new StringReader(Files.readString(keyFile(), StandardCharsets.US_ASCII)))) {
+        try (PEMParser parser =
+                new PEMParser(new StringReader(Files.readString(keyFile(), StandardCharsets.US_ASCII)))) {
             Object read = parser.readObject();
             if (read instanceof PEMKeyPair pair) {
                 return new JcaPEMKeyConverter().getPrivateKey(pair.getPrivateKeyInfo());
@@ -230,8 +230,7 @@ public final class ServerCertificate {
     private static X509Certificate first(String chain) throws IOException {
         try {
             var all = CertificateFactory.getInstance("X.509")
-                    .generateCertificates(
-                            new java.io.ByteArrayInputStream(chain.getBytes(StandardCharsets.US_ASCII)));
+                    .generateCertificates(new java.io.ByteArrayInputStream(chain.getBytes(StandardCharsets.US_ASCII)));
             if (all.isEmpty()) {
                 throw new IOException("there is no certificate in PEM");
             }

@@ -46,8 +46,7 @@ final class Sessions {
      */
     synchronized String begin(String user, String role, long epoch, String address, long now, List<Session> ended) {
         String id = Secrets.random();
-        byDigest.put(
-                Secrets.digest(id), new Session(Secrets.randomHex(8), user, role, epoch, address, now, now));
+        byDigest.put(Secrets.digest(id), new Session(Secrets.randomHex(8), user, role, epoch, address, now, now));
         giveWay(session -> session.user().equals(user), MOST_OF_ONE, ended);
         giveWay(session -> true, MOST, ended);
         return id;

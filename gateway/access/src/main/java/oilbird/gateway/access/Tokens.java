@@ -23,7 +23,6 @@ public final class Tokens {
     public static Made make(String name, Set<Action> scope, Instant now, Instant expires) {
         String id = Secrets.randomHex(8);
         String secret = Secrets.random();
-        return new Made(
-                new Accounts.Token(name, id, Secrets.digest(secret), scope, now, expires), id + "." + secret);
+        return new Made(new Accounts.Token(name, id, Secrets.digest(secret), scope, now, expires), id + "." + secret);
     }
 }

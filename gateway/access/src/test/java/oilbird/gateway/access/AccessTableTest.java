@@ -69,8 +69,7 @@ class AccessTableTest {
     @EnumSource(Action.class)
     void anIdleSessionOnlyLooks(Action action) {
         assertThat(TABLE.answer(person(Roles.BREAK_GLASS, true), action))
-                .isEqualTo(
-                        action == Action.SIGN_IN || action == Action.VIEW ? Answer.ALLOWED : Answer.SIGN_IN_AGAIN);
+                .isEqualTo(action == Action.SIGN_IN || action == Action.VIEW ? Answer.ALLOWED : Answer.SIGN_IN_AGAIN);
     }
 
     @ParameterizedTest
@@ -80,8 +79,7 @@ class AccessTableTest {
         boolean never = action == Action.MANAGE_USERS || action == Action.OWN_PASSWORD;
         assertThat(TABLE.answer(all, action)).isEqualTo(never ? Answer.FORBIDDEN : Answer.ALLOWED);
         Caller none = new Caller.Program("room", Set.of(), "");
-        assertThat(TABLE.answer(none, action))
-                .isEqualTo(action == Action.SIGN_IN ? Answer.ALLOWED : Answer.FORBIDDEN);
+        assertThat(TABLE.answer(none, action)).isEqualTo(action == Action.SIGN_IN ? Answer.ALLOWED : Answer.FORBIDDEN);
     }
 
     private static List<String> mistakes(String text) {
@@ -90,8 +88,7 @@ class AccessTableTest {
 
     @Test
     void theRoleMapOfAStationReplacesTheDefaultOne() {
-        AccessRules rules = AccessRules.read(
-                        """
+        AccessRules rules = AccessRules.read("""
                 access: 1
                 roles:
                   watcher: [view]
@@ -100,9 +97,7 @@ class AccessTableTest {
                 sessions: {idle: 10 min, absolute: 8 h}
                 passwords: {shortest: 16}
                 notice: For authorised persons only.
-                """)
-                .result()
-                .orElseThrow();
+                """).result().orElseThrow();
         assertThat(rules.roles().may("field-technician", Action.MAINTAIN)).isTrue();
         assertThat(rules.roles().may("field-technician", Action.SHELVE)).isFalse();
         assertThat(rules.roles().knows("operator")).isFalse();
@@ -130,6 +125,9 @@ class AccessTableTest {
                 .singleElement()
                 .asString()
                 .startsWith("access.yaml:2:33: error: ");
-        assertThat(mistakes("access: 1\nusers: []\n")).singleElement().asString().startsWith("access.yaml:2:1: error: ");
+        assertThat(mistakes("access: 1\nusers: []\n"))
+                .singleElement()
+                .asString()
+                .startsWith("access.yaml:2:1: error: ");
     }
 }

@@ -51,8 +51,7 @@ class AccessTest {
                 rules,
                 nanos::get,
                 this::wall,
-                (kind, about, by, address, text, times) ->
-                        told.add(new Told(kind, about, by, address, text, times)));
+                (kind, about, by, address, text, times) -> told.add(new Told(kind, about, by, address, text, times)));
     }
 
     private Instant wall() {
@@ -199,11 +198,13 @@ class AccessTest {
     void oneAddressTriesFewNamesAndAllAddressesOfAnIpv6NetworkAreOne() {
         int looked = 0;
         for (int i = 0; i < 100; i++) {
-            Access.Outcome outcome = access.signIn("name" + i, "guess", "2001:db8:1:2::" + Integer.toHexString(i + 1), "rest");
+            Access.Outcome outcome =
+                    access.signIn("name" + i, "guess", "2001:db8:1:2::" + Integer.toHexString(i + 1), "rest");
             looked += outcome instanceof Access.Outcome.Refused ? 1 : 0;
         }
         assertThat(looked).isEqualTo(20);
-        assertThat(access.signIn("name", "guess", "2001:db8:1:3::1", "rest")).isInstanceOf(Access.Outcome.Refused.class);
+        assertThat(access.signIn("name", "guess", "2001:db8:1:3::1", "rest"))
+                .isInstanceOf(Access.Outcome.Refused.class);
     }
 
     @Test
@@ -311,8 +312,12 @@ class AccessTest {
         pass(Refusals.WINDOW);
         access.refresh();
         assertThat(told.size()).isLessThanOrEqualTo(2 * (Refusals.ADDRESSES + 1));
-        assertThat(told.stream().mapToLong(Told::times).sum()).as("none is lost").isEqualTo(5_000);
-        assertThat(told.stream().filter(t -> t.address().isEmpty())).as("beyond the bound").isNotEmpty();
+        assertThat(told.stream().mapToLong(Told::times).sum())
+                .as("none is lost")
+                .isEqualTo(5_000);
+        assertThat(told.stream().filter(t -> t.address().isEmpty()))
+                .as("beyond the bound")
+                .isNotEmpty();
     }
 
     private String token(String name, Duration lasts, Action... scope) throws IOException {
@@ -334,7 +339,9 @@ class AccessTest {
         String second = token("desk", Duration.ofHours(1), Action.VIEW);
         store.change(a -> a.removeToken("desk", hand()));
         access.refresh();
-        assertThat(access.caller(HERE, null, second)).as("replayed after its removal").isInstanceOf(Caller.Anonymous.class);
+        assertThat(access.caller(HERE, null, second))
+                .as("replayed after its removal")
+                .isInstanceOf(Caller.Anonymous.class);
         assertThat(kinds()).containsExactly(Kind.SIGNED_IN, Kind.CALL_REFUSED);
         assertThat(Files.readString(data.resolve("access/users.yaml")))
                 .as("nothing that could be used is stored")
@@ -346,7 +353,8 @@ class AccessTest {
         String text = token("room", Duration.ofHours(1), Action.VIEW);
         String other = token("desk", Duration.ofHours(1), Action.VIEW);
         String mixed = text.substring(0, text.indexOf('.')) + other.substring(other.indexOf('.'));
-        for (String wrong : List.of(text + "x", text.substring(1), "", ".", mixed, text.toUpperCase(java.util.Locale.ROOT))) {
+        for (String wrong :
+                List.of(text + "x", text.substring(1), "", ".", mixed, text.toUpperCase(java.util.Locale.ROOT))) {
             assertThat(access.caller(HERE, null, wrong)).isInstanceOf(Caller.Anonymous.class);
         }
     }
@@ -362,7 +370,8 @@ class AccessTest {
         store.change(a -> a.breakGlass(PasswordHash.of(code), hand()));
         access.refresh();
         assertThat(access.breakGlassUsed()).isFalse();
-        Access.Outcome in = access.signIn("break-glass", code.toLowerCase(java.util.Locale.ROOT).replace("-", " "), HERE, "page");
+        Access.Outcome in = access.signIn(
+                "break-glass", code.toLowerCase(java.util.Locale.ROOT).replace("-", " "), HERE, "page");
         assertThat(in).isInstanceOf(Access.Outcome.Granted.class);
         assertThat(access.breakGlassUsed()).isTrue();
         String session = ((Access.Outcome.Granted) in).session();
@@ -382,12 +391,11 @@ class AccessTest {
         Files.delete(data.resolve("access/users.yaml"));
         access.close();
         access = access(AccessRules.DEFAULT);
-        String code = access.newSetUpCode();
+        String code = java.util.Objects.requireNonNull(access.newSetUpCode());
         assertThat(code).matches("([A-HJ-NP-Z2-9]{5}-){4}[A-HJ-NP-Z2-9]{5}");
         int looked = 0;
         for (int i = 0; i < 1_000; i++) {
-            Access.Outcome outcome =
-                    access.setUp(Secrets.code(), "m.allory", PASSWORD, "198.51.100." + i % 2, "rest");
+            Access.Outcome outcome = access.setUp(Secrets.code(), "m.allory", PASSWORD, "198.51.100." + i % 2, "rest");
             assertThat(outcome).isNotInstanceOf(Access.Outcome.Granted.class);
             looked += outcome instanceof Access.Outcome.Refused ? 1 : 0;
         }
@@ -395,8 +403,9 @@ class AccessTest {
         assertThat(access.setUp(code, "i.nstaller", "too short", HERE, "page"))
                 .isInstanceOf(Access.Outcome.NotTaken.class);
         assertThat(access.setUp(code, "i.nstaller", PASSWORD, HERE, "page"))
-                .isInstanceOfSatisfying(Access.Outcome.Granted.class, granted -> assertThat(granted.role())
-                        .isEqualTo("installer"));
+                .isInstanceOfSatisfying(
+                        Access.Outcome.Granted.class,
+                        granted -> assertThat(granted.role()).isEqualTo("installer"));
         assertThat(access.setUp(code, "second", PASSWORD, HERE, "page")).isInstanceOf(Access.Outcome.Refused.class);
         assertThat(access.accounts().users()).containsOnlyKeys("i.nstaller");
         assertThat(access.newSetUpCode()).isNull();
@@ -412,7 +421,8 @@ class AccessTest {
         assertThat(access.newSetUpCode()).isNull();
         try (Access afterRestart = access(AccessRules.DEFAULT)) {
             assertThat(afterRestart.newSetUpCode()).isNull();
-            assertThat(afterRestart.signIn("a.tester", PASSWORD, HERE, "page")).isInstanceOf(Access.Outcome.Refused.class);
+            assertThat(afterRestart.signIn("a.tester", PASSWORD, HERE, "page"))
+                    .isInstanceOf(Access.Outcome.Refused.class);
         }
     }
 

@@ -30,7 +30,8 @@ class AccountStoreTest {
     }
 
     private static Accounts.Token token(String name, Action... scope) {
-        return new Accounts.Token(name, "0123456789abcdef", Secrets.digest("x"), Set.of(scope), AT, AT.plus(Duration.ofDays(1)));
+        return new Accounts.Token(
+                name, "0123456789abcdef", Secrets.digest("x"), Set.of(scope), AT, AT.plus(Duration.ofDays(1)));
     }
 
     private static Accounts done(Accounts.Outcome outcome) {
@@ -137,8 +138,10 @@ class AccountStoreTest {
         String damaged = Files.readString(file).replace("$argon2id", "$argon2xy");
         Files.writeString(file, damaged);
         assertThat(store.read().value()).isNull();
-        assertThat(store.read().problems()).singleElement().satisfies(p -> assertThat(p.toString())
-                .matches("users\\.yaml:4:\\d+: error: this is no Argon2id hash.*"));
+        assertThat(store.read().problems())
+                .singleElement()
+                .satisfies(p ->
+                        assertThat(p.toString()).matches("users\\.yaml:4:\\d+: error: this is no Argon2id hash.*"));
         assertThatThrownBy(() -> store.change(a -> a.role("a.tester", "viewer", hand(1))))
                 .isInstanceOf(IOException.class)
                 .hasMessageContaining("users.yaml:4");
@@ -151,8 +154,7 @@ class AccountStoreTest {
         CompletableFuture<?>[] all = IntStream.range(0, 20)
                 .mapToObj(i -> CompletableFuture.runAsync(() -> {
                     try {
-                        done(store.change(
-                                a -> a.add("user" + i, "viewer", PASSWORD, false, Kind.USER_ADDED, hand(i))));
+                        done(store.change(a -> a.add("user" + i, "viewer", PASSWORD, false, Kind.USER_ADDED, hand(i))));
                     } catch (IOException e) {
                         throw new IllegalStateException(e);
                     }

@@ -36,9 +36,8 @@ class PasswordHashTest {
     /** A PHC string of the reference implementation: phc-winner-argon2, src/test.c, Argon2id version 0x13. */
     @Test
     void aHashOfTheReferenceImplementationIsRead() {
-        PasswordHash foreign =
-                PasswordHash.parse(
-                        "$argon2id$v=19$m=65536,t=2,p=1$c29tZXNhbHQ$CTFhFdXPJO1aFaMaO6Mm5c8y7cJHAph8ArZWb2GRPPc");
+        PasswordHash foreign = PasswordHash.parse(
+                "$argon2id$v=19$m=65536,t=2,p=1$c29tZXNhbHQ$CTFhFdXPJO1aFaMaO6Mm5c8y7cJHAph8ArZWb2GRPPc");
         assertThat(foreign.matches("password")).isTrue();
         assertThat(foreign.matches("passwore")).isFalse();
     }

@@ -34,13 +34,16 @@ class ServerCertificateTest {
         assertThat(made.getSubjectX500Principal().getName()).isEqualTo("CN=windlow-gw1");
         assertThat(made.getSubjectAlternativeNames().toString())
                 .contains("[2, localhost]", "[7, 127.0.0.1]", "[2, gw1.example]", "[7, 192.0.2.5]");
-        assertThat(made.getExtendedKeyUsage()).as("RFC 5280, 4.2.1.12: serverAuth").containsExactly("1.3.6.1.5.5.7.3.1");
+        assertThat(made.getExtendedKeyUsage())
+                .as("RFC 5280, 4.2.1.12: serverAuth")
+                .containsExactly("1.3.6.1.5.5.7.3.1");
         assertThat(made.getBasicConstraints()).as("no certification authority").isEqualTo(-1);
         assertThat(PosixFilePermissions.toString(Files.getPosixFilePermissions(files.keyFile())))
                 .isEqualTo("rw-------");
         assertThat(ServerCertificate.thumbprint(made)).matches("([0-9A-F]{2}:){31}[0-9A-F]{2}");
         assertThat(ServerCertificate.expiring(made, NOW)).isFalse();
-        assertThat(ServerCertificate.expiring(made, NOW.plus(Duration.ofDays(800)))).isTrue();
+        assertThat(ServerCertificate.expiring(made, NOW.plus(Duration.ofDays(800))))
+                .isTrue();
     }
 
     @Test
@@ -61,7 +64,8 @@ class ServerCertificateTest {
         files.makeIfMissing("windlow-gw1", List.of(), NOW);
         Path request = Files.writeString(data.resolve("gw.csr"), files.request("windlow-gw1", List.of("gw1.example")));
         Process keytool = new ProcessBuilder(
-                        Path.of(System.getProperty("java.home"), "bin", "keytool").toString(),
+                        Path.of(System.getProperty("java.home"), "bin", "keytool")
+                                .toString(),
                         "-printcertreq",
                         "-file",
                         request.toString())

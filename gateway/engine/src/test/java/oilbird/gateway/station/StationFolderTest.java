@@ -97,7 +97,12 @@ class StationFolderTest {
     void whoMayDoWhatIsReadWithTheFolderAndItsMistakesAreTold() throws IOException {
         assertThat(StationFolder.load(folder).result().orElseThrow().access()).isEqualTo(AccessRules.DEFAULT);
         Files.writeString(folder.resolve("access.yaml"), "access: 1\nroles:\n  head: [view, manage-users]\n");
-        assertThat(StationFolder.load(folder).result().orElseThrow().access().roles().knows("operator"))
+        assertThat(StationFolder.load(folder)
+                        .result()
+                        .orElseThrow()
+                        .access()
+                        .roles()
+                        .knows("operator"))
                 .isFalse();
         Files.writeString(folder.resolve("access.yaml"), "access: 1\nroles:\n  head: [look, manage-users]\n");
         assertThat(mistakes()).singleElement().asString().startsWith("access.yaml:3:10: error: `look`");
