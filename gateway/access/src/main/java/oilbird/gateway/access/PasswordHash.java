@@ -26,7 +26,7 @@ public record PasswordHash(int memoryKib, int passes, int lanes, byte[] salt, by
     private static final int SALT_BYTES = 16;
     private static final int TAG_BYTES = 32;
     // A damaged or planted file must not make the gateway run out of memory.
-    private static final int MOST_MEMORY_KIB = 64 * 1024;
+    private static final int MOST_MEMORY_KIB = 32 * 1024;
     private static final int MOST_PASSES = 10;
     private static final int MOST_LANES = 4;
 

@@ -37,7 +37,7 @@ class PasswordHashTest {
     @Test
     void aHashOfTheReferenceImplementationIsRead() {
         PasswordHash foreign = PasswordHash.parse(
-                "$argon2id$v=19$m=65536,t=2,p=1$c29tZXNhbHQ$CTFhFdXPJO1aFaMaO6Mm5c8y7cJHAph8ArZWb2GRPPc");
+                "$argon2id$v=19$m=256,t=2,p=1$c29tZXNhbHQ$nf65EOgLrQMR/uIPnA4rEsF5h7TKyQwu9U1bMCHGi/4");
         assertThat(foreign.matches("password")).isTrue();
         assertThat(foreign.matches("passwore")).isFalse();
     }
