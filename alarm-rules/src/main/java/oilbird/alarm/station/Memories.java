@@ -287,6 +287,21 @@ final class Memories {
         return piece == null ? null : new Learnt(piece.texts().get(0), piece.numbers());
     }
 
+    // ---- the journal of changes in access
+
+    static final String JOURNAL = "access journal";
+
+    /** Keeps the number of the newest entry that was recorded. */
+    void journalled(long entry) {
+        keep(new Remembered(JOURNAL, List.of(Long.toString(entry)), List.of(), List.of(), true));
+    }
+
+    /** The newest entry recorded before the restart; 0 for none. */
+    long journalledBefore() {
+        Remembered piece = claim(JOURNAL);
+        return piece == null ? 0 : Long.parseLong(piece.texts().get(0));
+    }
+
     // ---- computations of transformers
 
     /** Keeps what a computation wants remembered. */

@@ -36,6 +36,15 @@ public record Past(
         recent = List.copyOf(recent);
     }
 
+    /** Number of the newest entry of the journal of changes in access that is recorded; 0 for none. */
+    public long journalled() {
+        return remembered.stream()
+                .filter(piece -> piece.key().equals(Memories.JOURNAL))
+                .mapToLong(piece -> Long.parseLong(piece.texts().get(0)))
+                .findFirst()
+                .orElse(0);
+    }
+
     /** The way to the time of a process that starts now; null where the time away is not known at all. */
     @Nullable
     Rebase rebase(Moment now) {

@@ -157,6 +157,45 @@ public sealed interface StationEvent {
     }
 
     /**
+     * Somebody signed in, was refused, or changed who may do what.
+     *
+     * @param about the user, token or role that it is about; empty where nobody is known.
+     * @param by who did it, or tried to.
+     * @param address an IP address; empty for a command on the gateway's own machine.
+     * @param text what happened, as facts; never a secret.
+     * @param times how often the same happened; more than 1 where a flood is told as a sum.
+     */
+    record Accessed(EventId id, Kind kind, String about, Actor by, String address, String text, long times, Moment at)
+            implements StationEvent {
+        public enum Kind {
+            SIGNED_IN,
+            SIGNED_OUT,
+            /** A session was ended by its limits or because something about its user changed. */
+            SESSION_ENDED,
+            SIGN_IN_REFUSED,
+            /** Somebody asked for what the one table does not give. */
+            CALL_REFUSED,
+            /** The first user was made with the set-up code. */
+            SET_UP,
+            USER_ADDED,
+            ROLE_CHANGED,
+            PASSWORD_CHANGED,
+            USER_REMOVED,
+            SESSIONS_REVOKED,
+            TOKEN_ADDED,
+            TOKEN_REMOVED,
+            BREAK_GLASS_MADE,
+            BREAK_GLASS_USED,
+            /** What roles may do is another than at the start before. */
+            ROLES_CHANGED,
+            /** Others could read or write a secret file; says whether they still can. */
+            SECRETS_EXPOSED,
+            /** Changes were made whose entries are gone. */
+            ENTRIES_MISSING
+        }
+    }
+
+    /**
      * A reading that must not be taken at face value.
      *
      * @param because the indication that makes it so.

@@ -111,6 +111,9 @@ public final class StationFold {
     private final List<TransformerTrack> toDerive = new ArrayList<>();
     private final Memories memories;
     private final StartUpHold startUp;
+    /** Newest entry of the journal of changes in access that was recorded. */
+    private long journalled;
+
     private boolean flood;
     private long sequence;
     private Moment last;
@@ -146,6 +149,10 @@ public final class StationFold {
         markMaintenance();
         orders.standing().releases().forEach(r -> setReleased(r, true, at));
         devices.values().forEach(this::recall);
+        this.journalled = memories.journalledBefore();
+        if (journalled != 0) {
+            memories.journalled(journalled);
+        }
         SignalId self = new SignalId(gateway, "gateway");
         notice(StationEvent.Notice.Kind.GATEWAY_STARTED, self, "incarnation " + incarnation, at);
         notice(
@@ -1340,8 +1347,37 @@ public final class StationFold {
             return enter(enter);
         } else if (asked instanceof StationInput.WithdrawSample withdraw) {
             return withdraw(withdraw);
+        } else if (asked instanceof StationInput.Accessed accessed) {
+            accessed(accessed);
+            return null;
         }
         throw new IllegalStateException("nothing known of " + asked);
+    }
+
+    // ---- access
+
+    /** An entry of the journal of changes comes again after a restart, and is recorded once. */
+    private void accessed(StationInput.Accessed of) {
+        if (of.entry() != 0) {
+            if (of.entry() <= journalled) {
+                return;
+            }
+            if (of.previous() > journalled) {
+                events.add(new StationEvent.Accessed(
+                        nextId(),
+                        StationEvent.Accessed.Kind.ENTRIES_MISSING,
+                        "",
+                        new Actor("journal", "rule"),
+                        "",
+                        "changes after entry " + journalled + " up to entry " + of.previous() + " are not known",
+                        1,
+                        of.at()));
+            }
+            journalled = of.entry();
+            memories.journalled(journalled);
+        }
+        events.add(new StationEvent.Accessed(
+                nextId(), of.kind(), of.about(), of.by(), of.address(), of.text(), of.times(), of.at()));
     }
 
     // ---- maintenance

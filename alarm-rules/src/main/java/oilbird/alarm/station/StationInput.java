@@ -126,6 +126,25 @@ public sealed interface StationInput {
     record WithdrawSample(String asset, String laboratory, Instant sampledAt, Actor by, Moment at) implements Asked {}
 
     /**
+     * Something about access, to be numbered and recorded with the rest.
+     *
+     * @param entry number of the entry in the journal of changes, which is recorded once however often it comes; 0 for
+     *     what has no entry. Entries come in the order of their numbers.
+     * @param previous number of the entry before it; 0 for none.
+     */
+    record Accessed(
+            StationEvent.Accessed.Kind kind,
+            long entry,
+            long previous,
+            String about,
+            Actor by,
+            String address,
+            String text,
+            long times,
+            Moment at)
+            implements Asked {}
+
+    /**
      * Something the gateway saw outside the station's signals, to be numbered and recorded with the rest.
      *
      * @param subject device, word or rule that it is about.

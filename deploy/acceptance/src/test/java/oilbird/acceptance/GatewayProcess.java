@@ -1,11 +1,15 @@
 package oilbird.acceptance;
 
+import com.microsoft.playwright.Page;
+import com.microsoft.playwright.options.Cookie;
+import com.microsoft.playwright.options.SameSiteAttribute;
 import java.io.IOException;
 import java.io.UncheckedIOException;
 import java.net.URI;
 import java.net.http.HttpClient;
 import java.net.http.HttpRequest;
 import java.net.http.HttpResponse;
+import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.time.Duration;
@@ -18,11 +22,24 @@ final class GatewayProcess implements AutoCloseable {
     private static final HttpClient HTTP =
             HttpClient.newBuilder().connectTimeout(Duration.ofSeconds(2)).build();
 
+    /** The one user of the tests, who may do all that the pages offer but release keep-away. */
+    static final String USER = "k.operator";
+
+    /** The program that most tests are. */
+    static final String PROGRAM = "tests";
+
+    private static final String PASSWORD = "tests have long passwords";
+    private static final String TOKEN = "tests-token.txt";
+    private static final String EVERYTHING = "view,see-access,acknowledge,comment,shelve,reset,maintain,test-points,"
+            + "release-connection,release-keep-away,enter-samples,load-rules,find-faults";
+
     private final Process process;
     private final Path log;
     private final int port;
+    private final String token;
 
-    private GatewayProcess(Process process, Path log, int port) {
+    private GatewayProcess(Process process, Path log, int port, String token) {
+        this.token = token;
         this.process = process;
         this.log = log;
         this.port = port;
@@ -44,12 +61,14 @@ final class GatewayProcess implements AutoCloseable {
     static GatewayProcess start(Path station, Path data, List<String> wrapper) throws IOException {
         int port = Monitor.freePort();
         Files.createDirectories(data);
+        String token = prepare(data);
         Path log = Files.createTempFile(data.getParent(), "gateway-", ".log");
         List<String> command = new ArrayList<>(wrapper);
         command.addAll(List.of(
                 java().toString(),
                 "-Doilbird.station=" + station,
                 "-Doilbird.data=" + data,
+                "-Doilbird.plain-http=true",
                 "-Dquarkus.http.port=" + port,
                 "-jar",
                 root().resolve("gateway/app/target/quarkus-app/quarkus-run.jar").toString()));
@@ -57,7 +76,44 @@ final class GatewayProcess implements AutoCloseable {
                 .redirectErrorStream(true)
                 .redirectOutput(log.toFile())
                 .start();
-        return new GatewayProcess(process, log, port);
+        return new GatewayProcess(process, log, port, token);
+    }
+
+    /** Makes the user and the token in a data folder that has none, with the commands that an integrator uses. */
+    private static String prepare(Path data) throws IOException {
+        Path kept = data.resolveSibling(data.getFileName() + "-" + TOKEN);
+        if (Files.exists(kept)) {
+            return Files.readString(kept);
+        }
+        command(PASSWORD, "user", data.toString(), "add", USER, "installer");
+        String token = command("", "user", data.toString(), "token", "add", PROGRAM, "--may", EVERYTHING)
+                .lines()
+                .filter(line -> line.startsWith("    "))
+                .findFirst()
+                .orElseThrow()
+                .strip();
+        Files.writeString(kept, token);
+        return token;
+    }
+
+    /** What a command about users or the certificate prints; it must do it. */
+    static String command(String input, String... words) throws IOException {
+        Path app = root().resolve("gateway/app/target/quarkus-app");
+        List<String> command = new ArrayList<>(List.of(
+                java().toString(),
+                "-cp",
+                app + "/app/*:" + app + "/lib/main/*:" + app + "/lib/boot/*",
+                "oilbird.gateway.access.command.Main"));
+        command.addAll(List.of(words));
+        Process process = new ProcessBuilder(command).redirectErrorStream(true).start();
+        try (var in = process.getOutputStream()) {
+            in.write((input + "\n").getBytes(StandardCharsets.UTF_8));
+        }
+        String printed = new String(process.getInputStream().readAllBytes(), StandardCharsets.UTF_8);
+        if (process.onExit().join().exitValue() != 0) {
+            throw new IOException(String.join(" ", words) + ": " + printed);
+        }
+        return printed;
     }
 
     static GatewayProcess start(Path station, Path data) throws IOException {
@@ -96,7 +152,39 @@ final class GatewayProcess implements AutoCloseable {
                 .POST(HttpRequest.BodyPublishers.ofString(json)));
     }
 
-    private static HttpResponse<String> send(HttpRequest.Builder request) throws IOException {
+    /** Signs a browser in, as if its person had done so at the sign-in page. */
+    Page signedIn(Page page) {
+        try {
+            HttpResponse<String> answer = sendUnsigned(HttpRequest.newBuilder(uri("/api/v1/session"))
+                    .header("Content-Type", "application/json")
+                    .POST(HttpRequest.BodyPublishers.ofString(
+                            "{\"name\":\"" + USER + "\",\"password\":\"" + PASSWORD + "\"}")));
+            String cookie =
+                    answer.headers().firstValue("Set-Cookie").orElseThrow().replaceAll(";.*", "");
+            page.context()
+                    .addCookies(List.of(new Cookie(
+                                    cookie.substring(0, cookie.indexOf('=')), cookie.substring(cookie.indexOf('=') + 1))
+                            .setUrl(uri("/").toString())
+                            .setSameSite(SameSiteAttribute.STRICT)));
+            return page;
+        } catch (IOException e) {
+            throw new UncheckedIOException(e);
+        }
+    }
+
+    static String password() {
+        return PASSWORD;
+    }
+
+    String token() {
+        return token;
+    }
+
+    private HttpResponse<String> send(HttpRequest.Builder request) throws IOException {
+        return sendUnsigned(request.header("Authorization", "Bearer " + token));
+    }
+
+    static HttpResponse<String> sendUnsigned(HttpRequest.Builder request) throws IOException {
         try {
             return HTTP.send(request.timeout(Duration.ofSeconds(5)).build(), HttpResponse.BodyHandlers.ofString());
         } catch (InterruptedException e) {

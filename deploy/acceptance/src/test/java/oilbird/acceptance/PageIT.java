@@ -90,7 +90,7 @@ class PageIT {
     }
 
     private static Page open(Page page) {
-        page.navigate(gateway.uri("/").toString());
+        gateway.signedIn(page).navigate(gateway.uri("/").toString());
         assertThat(row(page, "fan")).isVisible();
         assertThat(row(page, "oil-flow-low")).isVisible();
         return page;
@@ -148,33 +148,23 @@ class PageIT {
     }
 
     @Test
-    void byKeyboardAloneAnAlarmIsAcknowledgedAndOnlyWithAName() throws Exception {
+    void byKeyboardAloneAnAlarmIsAcknowledgedByWhoIsSignedIn() throws Exception {
         monitor.setInputRegister(0, (TestStation.FAN_STOPPED | OIL_FLOW_LOW) & ~SELF_TEST_PASSED);
         Page page = open(browser.page(1280, 800));
         Locator row = row(page, "self-test-failed");
         assertThat(row).isVisible();
 
-        tabTo(page, "li[data-alarm*='self-test-failed'] .acknowledge");
-        page.keyboard().press("Enter");
-        assertThat(page.locator("#name")).isFocused();
-        assertThat(page.locator("#name")).hasAttribute("aria-invalid", "true");
-        assertThat(page.locator("#name-help")).containsText("Give your name first");
         assertThat(row.locator(".state")).hasText("New, not acknowledged");
-
-        page.keyboard().type("K. Operator");
         tabTo(page, "li[data-alarm*='self-test-failed'] .acknowledge");
         page.keyboard().press("Enter");
         assertThat(row.locator(".state")).hasText("Acknowledged, still there");
-        assertThat(row.locator(".outcome")).hasText("Acknowledged by K. Operator");
+        assertThat(row.locator(".outcome")).hasText("Acknowledged by " + GatewayProcess.USER);
         assertThat(row.locator(".headline")).isFocused();
 
         assertThat(gateway.get("/api/v1/alarms/" + row.getAttribute("data-alarm") + "/events")
                         .body())
                 .contains("\"kind\":\"acknowledged\"")
-                .contains("\"by\":{\"name\":\"K. Operator\",\"door\":\"page\"}");
-
-        page.reload();
-        assertThat(page.locator("#name")).hasValue("K. Operator");
+                .contains("\"by\":{\"name\":\"" + GatewayProcess.USER + "\",\"door\":\"page\"}");
         page.context().close();
     }
 
@@ -278,7 +268,7 @@ class PageIT {
                         folder.resolve("other-data"))
                 .awaitReady()) {
             Page page = browser.page(1280, 800);
-            page.navigate(other.uri("/").toString());
+            other.signedIn(page).navigate(other.uri("/").toString());
             assertThat(page.locator("#link")).hasText("Live");
             assertThat(page.locator("#stale")).isHidden();
 
@@ -297,14 +287,10 @@ class PageIT {
     }
 
     private static Page openOther(Page page, String path, String ready) {
-        page.navigate(gateway.uri(path).toString());
+        gateway.signedIn(page).navigate(gateway.uri(path).toString());
         assertThat(page.locator("#link")).hasText("Live");
         page.locator(ready).first().waitFor(new Locator.WaitForOptions().setState(WaitForSelectorState.ATTACHED));
         return page;
-    }
-
-    private static void name(Page page, String person) {
-        page.locator("#name").fill(person);
     }
 
     private static String standing() throws Exception {
@@ -330,10 +316,6 @@ class PageIT {
         }
         Locator banner = page.locator("#maintenance li");
         banner.locator("summary").click();
-        banner.locator("button").click();
-        assertThat(page.locator("#name")).isFocused();
-        assertThat(page.locator("#name-help")).containsText("press End maintenance again");
-        name(page, "K. Operator");
         banner.locator("input").fill("fan runs again");
         banner.locator("button").click();
         assertThat(page.locator("#maintenance li")).hasCount(0);
@@ -341,7 +323,7 @@ class PageIT {
         assertThat(standing()).contains("\"maintenance\":[]");
         assertThat(gateway.get("/api/v1/record?kind=maintenance-ended&before=100000")
                         .body())
-                .contains("K. Operator (page)")
+                .contains(GatewayProcess.USER + " (page)")
                 .contains("fan runs again");
         page.context().close();
     }
@@ -351,7 +333,6 @@ class PageIT {
         Page page = openOther(browser.page(1280, 800), "/tests.html", "#force");
         assertThat(page.locator("#points option[value='t1/gas-t1.detector-fault']"))
                 .hasCount(1);
-        name(page, "I. Integrator");
         Locator form = page.locator("#force");
         form.locator("[name=point]").fill("t1/gas-t1.no-such");
         form.locator("[name=to]").fill("active");
@@ -363,7 +344,7 @@ class PageIT {
         assertThat(form.locator(".outcome")).hasText("Forced to active");
         Locator banner = page.locator("#tests li");
         assertThat(banner.locator(".detail"))
-                .containsText("Sent to the control room as active, whatever the truth is. I. Integrator, until");
+                .containsText("Sent to the control room as active, whatever the truth is. " + GatewayProcess.USER + ", until");
         form.locator("[name=to]").fill("normal");
         form.locator("button").click();
         assertThat(banner.locator(".detail")).containsText("as normal");
@@ -382,7 +363,7 @@ class PageIT {
         assertThat(rows).hasCount(3);
         assertThat(rows.locator("td:nth-child(2)")).hasText(new String[] {"active", "normal", "321"});
         assertThat(rows.locator("td:nth-child(5)"))
-                .hasText(new String[] {"I. Integrator", "I. Integrator", "I. Integrator"});
+                .hasText(new String[] {GatewayProcess.USER, GatewayProcess.USER, GatewayProcess.USER});
         assertThat(rows.locator("td:nth-child(4)")).containsText(new String[] {":", ":", ":"});
         assertThat(standing()).contains("\"tests\":[]");
 
@@ -403,15 +384,14 @@ class PageIT {
     void aCommentIsRecordedAndStandsInTheHistoryOfTheAlarm() throws Exception {
         Page page = open(browser.page(1280, 800));
         Locator row = row(page, "oil-flow-low");
-        name(page, "K. Operator");
         row.locator(".comment summary").click();
         row.locator(".comment textarea").fill("Valve <b>V7</b> is being looked at");
         row.locator(".comment button").click();
-        assertThat(row.locator(".act > .outcome")).hasText("Comment of K. Operator recorded");
+        assertThat(row.locator(".act > .outcome")).hasText("Comment of " + GatewayProcess.USER + " recorded");
         row.locator(".checks > summary").click();
         row.locator(".history > summary").click();
         assertThat(row.locator(".history li").first())
-                .containsText("Comment by K. Operator: Valve <b>V7</b> is being looked at");
+                .containsText("Comment by " + GatewayProcess.USER + ": Valve <b>V7</b> is being looked at");
         page.context().close();
     }
 

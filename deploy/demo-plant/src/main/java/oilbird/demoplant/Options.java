@@ -49,7 +49,8 @@ record Options(
               [--rate 240]           so many times as fast as the machine's clock; a gateway must have the same rate
               [--origin INSTANT]     the machine's time at plant time 0, such as 2026-10-05T12:00:00Z; else now
               [--shows INSTANT]      the time that plant time 0 is for plant and gateway, six in the morning
-              [--page 8088]          port of the gateway's page, where the operator of the day acts
+              [--page 8088]          port of the gateway's page, where the operator of the day acts, with
+                                     the token in the variable OILBIRD_TOKEN
               [--files DIR]          folder where the certificates of the OPC UA servers are written
               fleet --devices N --port P [--for 60s] [--flips-per-second N]
                                      many alike monitors for measurements

@@ -1,4 +1,4 @@
-// What a person asks the gateway to do; the outcome in words.
+// What a person asks the gateway to do; the outcome in words. The record has who is signed in.
 
 const path = (id) => id.split('/').map(encodeURIComponent).join('/');
 
@@ -19,25 +19,25 @@ async function ask(address, body, done, failed) {
 }
 
 export const acknowledge = (alarm, eventId, by) =>
-  ask(`api/v1/alarms/${path(alarm)}/acknowledge`, { by, eventId }, `Acknowledged by ${by}`, 'Not acknowledged');
+  ask(`api/v1/alarms/${path(alarm)}/acknowledge`, { eventId }, `Acknowledged by ${by}`, 'Not acknowledged');
 
 export const comment = (alarm, words, by) =>
-  ask(`api/v1/alarms/${path(alarm)}/comment`, { by, comment: words }, `Comment of ${by} recorded`, 'Not recorded');
+  ask(`api/v1/alarms/${path(alarm)}/comment`, { comment: words }, `Comment of ${by} recorded`, 'Not recorded');
 
-export const beginMaintenance = (of, by, reason, permit, duration) =>
-  ask(`api/v1/standing/maintenance/${path(of)}/begin`, { by, reason, permit, duration }, 'In maintenance now', 'Not in maintenance');
+export const beginMaintenance = (of, reason, permit, duration) =>
+  ask(`api/v1/standing/maintenance/${path(of)}/begin`, { reason, permit, duration }, 'In maintenance now', 'Not in maintenance');
 
-export const endMaintenance = (of, words, by) =>
-  ask(`api/v1/standing/maintenance/${path(of)}/end`, { by, comment: words }, 'Maintenance ended', 'Maintenance goes on');
+export const endMaintenance = (of, words) =>
+  ask(`api/v1/standing/maintenance/${path(of)}/end`, { comment: words }, 'Maintenance ended', 'Maintenance goes on');
 
-export const beginTest = (kind, point, forcedTo, duration, by) =>
-  ask(`api/v1/standing/test/${kind}/${path(point)}`, { by, forcedTo, duration }, `Forced to ${forcedTo}`, 'Not forced');
+export const beginTest = (kind, point, forcedTo, duration) =>
+  ask(`api/v1/standing/test/${kind}/${path(point)}`, { forcedTo, duration }, `Forced to ${forcedTo}`, 'Not forced');
 
-export const endTest = (kind, point, by) =>
-  ask(`api/v1/standing/test/${kind}/${path(point)}/end`, { by }, 'Test ended', 'The test goes on');
+export const endTest = (kind, point) =>
+  ask(`api/v1/standing/test/${kind}/${path(point)}/end`, {}, 'Test ended', 'The test goes on');
 
 export const releaseKeepAway = (asset, words, by) =>
-  ask(`api/v1/keep-away/${path(asset)}/release`, { by, comment: words }, `Released by ${by}`, 'Not released');
+  ask(`api/v1/keep-away/${path(asset)}/release`, { comment: words }, `Released by ${by}`, 'Not released');
 
 /** A form that is read, or why it could not be. */
 export async function read(address) {

@@ -149,10 +149,9 @@ const written = (value) => (Number.isInteger(value) ? String(value) : String(Num
 by('maintain')?.addEventListener('submit', async (event) => {
   event.preventDefault();
   const fields = event.target.elements;
-  const name = frame.person('Begin maintenance');
-  if (!name) return;
+  if (!frame.person()) return;
   const minutes = Math.round(Number(fields.hours.value) * 60);
-  const outcome = await beginMaintenance(fields.of.value, name, fields.reason.value.trim(), fields.permit.value.trim(), `PT${minutes}M`);
+  const outcome = await beginMaintenance(fields.of.value, fields.reason.value.trim(), fields.permit.value.trim(), `PT${minutes}M`);
   say(event.target.querySelector('.outcome'), outcome.words);
   frame.live.refresh();
 });

@@ -4,12 +4,12 @@ import { endMaintenance, endTest, releaseKeepAway } from './ask.js';
 import { Live } from './live.js';
 import { template } from './parts.js';
 import { by, element, keyed, say } from './say.js';
+import { needs, offerAll, session } from './session.js';
 import { dayAndTime, offsetWords, pointInTime, span } from './time.js';
 
 const STALE_AFTER_MS = 8_000;
 
-const nameField = by('name');
-const NAME_HELP = 'Kept in this window only. It is stored with everything you do.';
+by('identity')?.remove();
 
 export const frame = {
   utc: false,
@@ -19,15 +19,11 @@ export const frame = {
   /** Does the drawing; a page that keeps something in its place while a banner comes or goes puts its own here. */
   around: (drawing) => drawing(),
 
-  /** The name of the person, or empty after having asked for it. */
-  person(what) {
-    const name = nameField.value.trim();
-    if (!name) {
-      nameField.setAttribute('aria-invalid', 'true');
-      say(by('name-help'), `Give your name first, then press ${what} again.`);
-      nameField.focus();
-    }
-    return name;
+  /** The name of who is signed in; empty, and said in the header, where nobody is or where somebody was idle. */
+  person() {
+    if (session.here && !session.now.locked) return session.now.name;
+    by('who').querySelector('a').focus();
+    return '';
   },
 
   when(iso, now = new Date()) {
@@ -55,13 +51,14 @@ export const frame = {
       const now = new Date();
       say(by('clock'), dayAndTime(now, frame.utc));
       const quiet = frame.live.silence;
-      const nowStale = quiet > STALE_AFTER_MS;
+      const out = session.now.kind === 'nobody';
+      const nowStale = out || quiet > STALE_AFTER_MS;
       document.body.classList.toggle('is-stale', nowStale);
       if (nowStale) {
-        say(by('stale-since'), frame.live.heardOnce
+        say(by('stale-since'), out ? 'Nobody is signed in here any more: sign in to see what is so now.' : frame.live.heardOnce
           ? `No word from the gateway since ${pointInTime(frame.live.lastWordAt, now, frame.utc)} ${offsetWords(now, frame.utc)}, ${span(quiet)} ago.`
           : `The gateway has not answered yet (${span(quiet)}).`);
-        say(by('link'), `Connection lost ${span(quiet)} ago`);
+        say(by('link'), out ? 'Signed out' : `Connection lost ${span(quiet)} ago`);
       } else {
         say(by('link'), frame.live.heardOnce ? 'Live' : 'Waiting for the gateway');
       }
@@ -82,15 +79,35 @@ export const frame = {
   },
 };
 
-nameField.value = sessionStorage.getItem('oilbird.name') ?? '';
-nameField.addEventListener('input', () => {
-  sessionStorage.setItem('oilbird.name', nameField.value.trim());
-  if (nameField.value.trim()) {
-    nameField.removeAttribute('aria-invalid');
-    say(by('name-help'), NAME_HELP);
+const who = element('p', undefined, 'who');
+who.id = 'who';
+document.querySelector('.freshness').append(who);
+
+function drawWho() {
+  const { kind, name, role, locked } = session.now;
+  const words = kind === 'person' ? element('span', 'Signed in: ') : element('span', kind === 'nobody' ? 'Nobody is signed in' : '');
+  if (kind === 'person') words.append(element('strong', name), `, ${role}${locked ? ', idle: looking only' : ''}`);
+  const parts = [words];
+  if (kind === 'person') {
+    const out = Object.assign(element('button', 'Sign out'), { type: 'button' });
+    out.addEventListener('click', () => session.signOut());
+    parts.push(out);
   }
-});
-by('identity').addEventListener('submit', (event) => event.preventDefault());
+  if (kind !== 'person' || locked) {
+    parts.unshift(Object.assign(element('a', locked ? 'Sign in again' : 'Sign in'), { href: session.signIn }));
+  }
+  who.replaceChildren(...parts);
+  offerAll();
+}
+let drawn = '';
+function drawWhoIfChanged() {
+  const now = JSON.stringify(session.now);
+  if (now === drawn) return;
+  drawn = now;
+  drawWho();
+}
+session.onChange(drawWhoIfChanged);
+drawWhoIfChanged();
 
 let openedForPaper = [];
 window.addEventListener('beforeprint', () => {
@@ -131,8 +148,9 @@ function list(id, items, keyOf, create, update) {
 }
 
 /** A row with a folded form: its one button does the thing in question, and never on the first press. */
-function row(summary, button, wantsWords, act) {
+function row(action, summary, button, wantsWords, act) {
   const made = template('banner-row');
+  needs(made.querySelector('details'), action);
   say(made.querySelector('summary'), summary);
   const press = made.querySelector('button');
   say(press, button);
@@ -142,7 +160,7 @@ function row(summary, button, wantsWords, act) {
   if (wantsWords) label.firstElementChild.textContent = wantsWords;
   made.querySelector('form').addEventListener('submit', async (event) => {
     event.preventDefault();
-    const name = frame.person(button);
+    const name = frame.person();
     if (!name) return;
     press.disabled = true;
     const outcome = await act(words.value.trim(), name);
@@ -154,13 +172,13 @@ function row(summary, button, wantsWords, act) {
 }
 
 const keepAwayRow = (item) =>
-  row('Release it', 'Release for the control room', 'Why it is released', (words, name) => releaseKeepAway(item.asset, words, name));
+  row('release-keep-away', 'Release it', 'Release for the control room', 'Why it is released', (words, name) => releaseKeepAway(item.asset, words, name));
 
 const maintenanceRow = (item) =>
-  row('End it', 'End maintenance', 'Comment', (words, name) => endMaintenance(item.of, words, name));
+  row('maintain', 'End it', 'End maintenance', 'Comment', (words) => endMaintenance(item.of, words));
 
 const testRow = (item) => {
-  const made = row('End it', 'End the test', '', (words, name) => endTest(item.kind, item.point, name));
+  const made = row('test-points', 'End it', 'End the test', '', () => endTest(item.kind, item.point));
   const sheet = element('a', 'Sheet for both ends');
   sheet.href = 'tests.html';
   made.querySelector('form').append(sheet);

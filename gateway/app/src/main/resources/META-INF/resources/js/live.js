@@ -1,5 +1,7 @@
 // The line to the gateway: one event stream that says that something changed, one request that says what.
 
+import { session } from './session.js';
+
 const SNAPSHOT = 'api/v1/needs-someone';
 const STREAM = 'api/v1/live';
 const GATHER_MS = 150;
@@ -40,17 +42,23 @@ export class Live {
   }
 
   #open() {
+    // Whoever is signed out asks for nothing but who is signed in, until somebody is.
+    if (session.now.kind === 'nobody') {
+      setTimeout(() => this.#open(), RETRY_MS);
+      return;
+    }
     const stream = new EventSource(STREAM);
     const changed = () => {
       this.refresh();
     };
-    for (const name of ['alarm', 'notice', 'diagnosis', 'keep-away', 'gap']) stream.addEventListener(name, changed);
+    for (const name of ['alarm', 'notice', 'diagnosis', 'keep-away', 'access', 'gap']) stream.addEventListener(name, changed);
     stream.addEventListener('alive', (event) => {
       this.#heard();
       if (JSON.parse(event.data).newestEvent !== this.#newestEvent) changed();
     });
     stream.addEventListener('error', () => {
       if (stream.readyState === EventSource.CLOSED) {
+        session.look();
         setTimeout(() => this.#open(), RETRY_MS);
       }
     });
@@ -76,6 +84,7 @@ export class Live {
       this.#again = true;
       return;
     }
+    if (session.now.kind === 'nobody') return;
     this.#fetching = true;
     try {
       const answer = await fetch(SNAPSHOT, { cache: 'no-store', signal: AbortSignal.timeout(5_000) });
@@ -84,6 +93,8 @@ export class Live {
         this.#heard();
         this.#newestEvent = snapshot.newestEvent;
         this.#onSnapshot(snapshot);
+      } else if (answer.status === 401) {
+        session.look();
       }
     } catch (unreachable) {
       // The age of the last word says it in the banner; the next refresh tries again.

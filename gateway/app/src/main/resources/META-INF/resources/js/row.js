@@ -7,6 +7,7 @@ import { mark } from './mark.js';
 import { digitOf } from './order.js';
 import { template } from './parts.js';
 import { element, say } from './say.js';
+import { needs } from './session.js';
 import { durationOf, pointInTime, span } from './time.js';
 
 const stateWords = {
@@ -45,6 +46,8 @@ function doubtsByCause(doubts) {
 export function createRow(alarm, stir = () => {}) {
   const row = template('alarm-row');
   row.dataset.alarm = alarm.alarm;
+  needs(row.querySelector('.acknowledge'), 'acknowledge');
+  needs(row.querySelector('.comment'), 'comment');
   row.querySelector('.acknowledge').addEventListener('click', () => onAcknowledge(row, stir));
   row.querySelector('.comment form').addEventListener('submit', (event) => {
     event.preventDefault();
@@ -55,7 +58,7 @@ export function createRow(alarm, stir = () => {}) {
 }
 
 async function onAcknowledge(row, stir) {
-  const name = frame.person('Acknowledge');
+  const name = frame.person();
   if (!name) return;
   const button = row.querySelector('.acknowledge');
   const hadFocus = document.activeElement === button;
@@ -75,7 +78,7 @@ async function onComment(row, stir) {
     field.focus();
     return;
   }
-  const name = frame.person('Record comment');
+  const name = frame.person();
   if (!name) return;
   const outcome = await comment(row.dataset.alarm, words, name);
   tell(row, outcome.words, !outcome.done);

@@ -38,9 +38,8 @@ by('force').addEventListener('submit', async (event) => {
     point.focus();
     return;
   }
-  const name = frame.person('Force the point');
-  if (!name) return;
-  const outcome = await beginTest(known.kind, point.value.trim(), to.value.trim(), `PT${Math.round(Number(minutes.value))}M`, name);
+  if (!frame.person()) return;
+  const outcome = await beginTest(known.kind, point.value.trim(), to.value.trim(), `PT${Math.round(Number(minutes.value))}M`);
   say(outcomeAt, outcome.words);
   frame.live.refresh();
 });
@@ -86,7 +85,7 @@ function together(events) {
 }
 
 /** Of a reading the record has it in words: NAME (door): forced to VALUE; for how long. */
-const inWords = (event) => /^(?<name>.*) \([a-z-]+\): forced to (?<value>[^;]+)/.exec(event.text)?.groups;
+const inWords = (event) => /^(?<name>.*) \([a-z][a-z0-9-]*\): forced to (?<value>[^;]+)/.exec(event.text)?.groups;
 const forced = (event) => (event.alarm ? (event.active ? 'active' : 'normal') : inWords(event)?.value ?? event.text);
 const person = (event) => event.by?.name ?? inWords(event)?.name ?? '';
 

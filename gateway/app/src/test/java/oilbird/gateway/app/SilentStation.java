@@ -6,6 +6,7 @@ import java.io.UncheckedIOException;
 import java.net.ServerSocket;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.util.LinkedHashMap;
 import java.util.Map;
 import java.util.regex.Pattern;
 import java.util.stream.Stream;
@@ -36,10 +37,12 @@ public class SilentStation implements QuarkusTestResourceLifecycleManager {
                                     .replaceAll(port -> port.group().replaceFirst("15\\d{3}", closedPort())));
                 }
             }
-            return Map.of(
-                    "oilbird.station", folder.toAbsolutePath().toString(),
-                    "oilbird.data", folder.resolve("data").toAbsolutePath().toString(),
-                    "quarkus.http.test-port", "0");
+            Path data = folder.resolve("data").toAbsolutePath();
+            Map<String, String> settings = new LinkedHashMap<>(As.prepare(data));
+            settings.put("oilbird.station", folder.toAbsolutePath().toString());
+            settings.put("oilbird.data", data.toString());
+            settings.put("quarkus.http.test-port", "0");
+            return settings;
         } catch (IOException e) {
             throw new UncheckedIOException(e);
         }

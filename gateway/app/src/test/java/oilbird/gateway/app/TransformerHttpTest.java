@@ -1,6 +1,6 @@
 package oilbird.gateway.app;
 
-import static io.restassured.RestAssured.given;
+import static oilbird.gateway.app.As.given;
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.hamcrest.Matchers.containsString;
 import static org.hamcrest.Matchers.equalTo;
@@ -69,7 +69,7 @@ class TransformerHttpTest {
                             .containsEntry("laboratory", "Marsh laboratory")
                             .containsEntry("reference", "R 17");
                     assertThat(s.get("gases")).isEqualTo(Map.of("hydrogen", "120.5", "acetylene", "<1"));
-                    assertThat(s.get("by")).isEqualTo(Map.of("name", "L. Chemist", "door", "rest"));
+                    assertThat(s.get("by")).isEqualTo(Map.of("name", "L. Chemist", "door", As.PROGRAM));
                 }));
         post("/api/v1/assets/t1/samples", sample).statusCode(409).body("detail", containsString("entered already"));
         post("/api/v1/assets/t1/samples/withdraw", sample).statusCode(204);

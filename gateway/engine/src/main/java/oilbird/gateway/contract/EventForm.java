@@ -1,7 +1,8 @@
 package oilbird.gateway.contract;
 
 /** An entry of the event record as it leaves the process. */
-public sealed interface EventForm permits AlarmEventForm, NoticeForm, DiagnosisEventForm, KeepAwayEventForm {
+public sealed interface EventForm
+        permits AlarmEventForm, NoticeForm, DiagnosisEventForm, KeepAwayEventForm, AccessEventForm {
     String form();
 
     String eventId();

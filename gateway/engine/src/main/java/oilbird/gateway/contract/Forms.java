@@ -175,6 +175,9 @@ public final class Forms {
         if (event instanceof StationEvent.Diagnosed diagnosed) {
             return Written.name(diagnosed.kind());
         }
+        if (event instanceof StationEvent.Accessed accessed) {
+            return Written.name(accessed.kind());
+        }
         return event instanceof StationEvent.KeptAway keptAway
                 ? Written.name(keptAway.kind())
                 : Written.name(((StationEvent.Notice) event).kind());
@@ -191,6 +194,9 @@ public final class Forms {
         if (recorded.event() instanceof StationEvent.KeptAway keptAway) {
             return diagnoses.event(recorded, keptAway);
         }
+        if (recorded.event() instanceof StationEvent.Accessed accessed) {
+            return accessEvent(recorded, accessed);
+        }
         StationEvent.Notice notice = (StationEvent.Notice) recorded.event();
         return new NoticeForm(
                 NoticeForm.FORM,
@@ -203,6 +209,23 @@ public final class Forms {
                 notice.text(),
                 Written.time(notice.at()),
                 notice.at().wallTrusted());
+    }
+
+    private AccessEventForm accessEvent(RecordedEvent recorded, StationEvent.Accessed event) {
+        return new AccessEventForm(
+                AccessEventForm.FORM,
+                facts.id(),
+                event.id().toString(),
+                recorded.position(),
+                recorded.recorded(),
+                Written.name(event.kind()),
+                event.about(),
+                who(event.by()),
+                event.address(),
+                event.text(),
+                event.times(),
+                Written.time(event.at()),
+                event.at().wallTrusted());
     }
 
     private AlarmEventForm alarmEvent(RecordedEvent recorded, StationEvent.OfAlarm ofAlarm, StationView view) {

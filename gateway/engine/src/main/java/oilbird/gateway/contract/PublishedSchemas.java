@@ -9,6 +9,7 @@ import java.util.Optional;
 /** The JSON Schemas of every form that leaves the process or comes in. */
 public final class PublishedSchemas {
     private static final List<String> NAMES = List.of(
+            "access-event-1.schema.json",
             "act-1.schema.json",
             "alarm-event-1.schema.json",
             "alarm-state-1.schema.json",
@@ -29,6 +30,7 @@ public final class PublishedSchemas {
             "needs-someone-1.schema.json",
             "notice-1.schema.json",
             "one-reading-1.schema.json",
+            "password-1.schema.json",
             "pictures-1.schema.json",
             "problem-1.schema.json",
             "reading-list-1.schema.json",
@@ -38,8 +40,12 @@ public final class PublishedSchemas {
             "sample-1.schema.json",
             "samples-1.schema.json",
             "schemas-1.schema.json",
+            "session-1.schema.json",
+            "set-up-1.schema.json",
+            "sign-in-1.schema.json",
             "standing-1.schema.json",
-            "standing-act-1.schema.json");
+            "standing-act-1.schema.json",
+            "users-1.schema.json");
 
     private PublishedSchemas() {}
 

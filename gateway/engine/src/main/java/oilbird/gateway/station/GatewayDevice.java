@@ -45,6 +45,9 @@ final class GatewayDevice {
             case START_NOT_RECORDED -> "start not recorded";
             case EVENTS_REFUSED -> "events refused by the other side of a link";
             case INTERNAL_FAULT -> "internal fault";
+            case BREAK_GLASS_USED -> "break-glass code used";
+            case SECRETS_EXPOSED -> "secrets exposed to other users of the machine";
+            case CERTIFICATE_EXPIRING -> "certificate expires";
         };
     }
 }

@@ -28,6 +28,9 @@ public final class StationDifference {
                 "shared thing",
                 byId(running.model().facts().shared(), s -> s.id()),
                 byId(folder.model().facts().shared(), s -> s.id()));
+        if (!running.access().equals(folder.access())) {
+            difference.told.add("what is said about access differs");
+        }
         if (difference.told.isEmpty()
                 && !running.model().transformers().equals(folder.model().transformers())) {
             difference.told.add("what is computed of a transformer differs");

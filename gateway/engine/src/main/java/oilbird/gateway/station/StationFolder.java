@@ -37,6 +37,7 @@ import oilbird.alarm.rule.Shared;
 import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.station.StationModel;
 import oilbird.alarm.transformer.derived.DerivedSignals;
+import oilbird.gateway.access.AccessRules;
 import oilbird.gateway.station.StationFile.DeviceEntry;
 import oilbird.gateway.station.StationFile.PeriodEntry;
 import oilbird.mapping.map.DeviceMap;
@@ -48,8 +49,8 @@ import oilbird.mapping.text.Problems;
 import org.jspecify.annotations.Nullable;
 
 /**
- * Reads a station folder: {@code station.yaml}, {@code maps/*.yaml}, {@code rules/*.yaml} and, where there are fault
- * models, {@code causes/*.yaml}. Reads each file once
+ * Reads a station folder: {@code station.yaml}, {@code maps/*.yaml}, {@code rules/*.yaml} and, where there are,
+ * {@code causes/*.yaml} and {@code access.yaml}. Reads each file once
  * and reports every mistake of all of them, not the first.
  */
 public final class StationFolder {
@@ -133,7 +134,10 @@ public final class StationFolder {
                 models.add(model);
             }
         }
-        if (file == null) {
+        AccessRules access = Files.exists(folder.resolve(AccessRules.FILE))
+                ? take(text(AccessRules.FILE).map(AccessRules::read))
+                : AccessRules.DEFAULT;
+        if (file == null || access == null) {
             return problems.loaded(null);
         }
         List<PolledDevice> devices = devices(file, maps);
@@ -176,7 +180,8 @@ public final class StationFolder {
                 file.owner(),
                 new StationModel(facts, bound, causes, settings, version, computations.setups()),
                 devices,
-                links));
+                links,
+                access));
     }
 
     private void checkSecrets(List<StationFile.LinkEntry> links) {

@@ -153,6 +153,18 @@ class FormsTest {
     }
 
     @Test
+    void everyKindOfAccessEventFitsItsSchema() {
+        for (StationEvent.Accessed.Kind kind : StationEvent.Accessed.Kind.values()) {
+            take(fold.apply(new StationInput.Accessed(
+                    kind, 0, 0, "a.tester", new Actor("a.tester", "page"), "192.0.2.10", "x", 1, now)));
+            EventForm form = forms.event(events.get(events.size() - 1), fold.view());
+            assertThat(form).isInstanceOf(AccessEventForm.class);
+            assertFits("access-event-1.schema.json", form);
+            assertFits("cloud-event-1.schema.json", CloudEventForm.of(form, forms.station()));
+        }
+    }
+
+    @Test
     void everyPictureOfTheStationFitsItsSchema() {
         playAll();
 
@@ -436,7 +448,8 @@ class FormsTest {
                         station.model().settings(),
                         station.model().rulesVersion()),
                 station.devices(),
-                station.links());
+                station.links(),
+                station.access());
         registers.put(0, 0xC000 | 1);
         observeFor(10);
         StationFold later = StationFold.start(without.model(), List.of(), null, "windlow-gw1", 8, now);

@@ -17,6 +17,7 @@ import oilbird.alarm.station.StationFold;
 import oilbird.alarm.station.StationInput;
 import oilbird.alarm.transformer.derived.Quantity;
 import oilbird.alarm.transformer.derived.TransformerSetup;
+import oilbird.gateway.access.AccessRules;
 import oilbird.mapping.address.RawBlock;
 import oilbird.mapping.address.ReadBlock;
 import oilbird.mapping.decode.Decoder;
@@ -90,6 +91,21 @@ class StationFolderTest {
         assertThat(station.model().rules())
                 .allSatisfy(rule -> assertThat(rule.unverified()).isEmpty());
         assertThat(station.model().rulesVersion()).hasSize(64);
+    }
+
+    @Test
+    void whoMayDoWhatIsReadWithTheFolderAndItsMistakesAreTold() throws IOException {
+        assertThat(StationFolder.load(folder).result().orElseThrow().access()).isEqualTo(AccessRules.DEFAULT);
+        Files.writeString(folder.resolve("access.yaml"), "access: 1\nroles:\n  head: [view, manage-users]\n");
+        assertThat(StationFolder.load(folder)
+                        .result()
+                        .orElseThrow()
+                        .access()
+                        .roles()
+                        .knows("operator"))
+                .isFalse();
+        Files.writeString(folder.resolve("access.yaml"), "access: 1\nroles:\n  head: [look, manage-users]\n");
+        assertThat(mistakes()).singleElement().asString().startsWith("access.yaml:3:10: error: `look`");
     }
 
     @Test

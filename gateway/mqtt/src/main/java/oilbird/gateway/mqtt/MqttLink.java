@@ -170,6 +170,9 @@ public final class MqttLink implements Link {
         if (event instanceof StationEvent.Diagnosed) {
             return "/diagnosis";
         }
+        if (event instanceof StationEvent.Accessed) {
+            return "/access";
+        }
         return event instanceof StationEvent.KeptAway ? "/keep-away" : "/notice";
     }
 

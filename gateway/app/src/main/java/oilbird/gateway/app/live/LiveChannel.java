@@ -12,6 +12,7 @@ import java.util.concurrent.CopyOnWriteArrayList;
 import java.util.concurrent.TimeUnit;
 import oilbird.alarm.station.EventId;
 import oilbird.gateway.app.wiring.Gateway;
+import oilbird.gateway.contract.AccessEventForm;
 import oilbird.gateway.contract.AlarmEventForm;
 import oilbird.gateway.contract.AliveForm;
 import oilbird.gateway.contract.DiagnosisEventForm;
@@ -38,6 +39,7 @@ public class LiveChannel implements AutoCloseable {
     static final String DIAGNOSIS = "diagnosis";
     static final String KEEP_AWAY = "keep-away";
     static final String ALIVE = "alive";
+    static final String ACCESS = "access";
     static final String GAP = "gap";
 
     private static final Logger LOG = Logger.getLogger(LiveChannel.class);
@@ -85,8 +87,9 @@ public class LiveChannel implements AutoCloseable {
      * A stream for one listener.
      *
      * @param lastSeen id of the last event it saw, or null for none.
+     * @param may asked of each event, and every two seconds: false ends the stream.
      */
-    public Multi<OutboundSseEvent> listen(Sse sse, @Nullable String lastSeen) {
+    public Multi<OutboundSseEvent> listen(Sse sse, @Nullable String lastSeen, Listening may) {
         long newestPosition = gateway.present().position();
         Long seen = lastSeen == null || lastSeen.isBlank() ? Long.valueOf(newestPosition) : positionOf(lastSeen);
         boolean gap = seen == null || newestPosition - seen > CATCH_UP;
@@ -94,7 +97,7 @@ public class LiveChannel implements AutoCloseable {
         return Multi.createFrom()
                 .emitter(
                         emitter -> {
-                            Listener listener = new Listener(sse, emitter, from);
+                            Listener listener = new Listener(sse, emitter, from, may);
                             emitter.onTermination(() -> listeners.remove(listener));
                             if (gap) {
                                 listener.tell(GAP, null, alive());
@@ -107,6 +110,14 @@ public class LiveChannel implements AutoCloseable {
                             }
                         },
                         WAITING);
+    }
+
+    /** What one listener may be told. */
+    public interface Listening {
+        /** Whether it may listen at all, as of now. */
+        boolean stillAllowed();
+
+        boolean mayHear(EventForm form);
     }
 
     /** Where an event stands in the record, or null if this gateway has no such event. */
@@ -135,7 +146,14 @@ public class LiveChannel implements AutoCloseable {
                 long now = System.nanoTime();
                 if (now - aliveAt >= 0) {
                     AliveForm alive = alive();
-                    listeners.forEach(listener -> listener.tell(ALIVE, null, alive));
+                    for (Listener listener : listeners) {
+                        if (listener.may.stillAllowed()) {
+                            listener.tell(ALIVE, null, alive);
+                        } else {
+                            listeners.remove(listener);
+                            listener.emitter.complete();
+                        }
+                    }
                     aliveAt = now + ALIVE_EVERY_NANOS;
                 }
                 boolean more = false;
@@ -169,7 +187,9 @@ public class LiveChannel implements AutoCloseable {
             List<RecordedEvent> events = after(listener.position);
             for (RecordedEvent event : events) {
                 EventForm form = gateway.forms().event(event, gateway.present().committedView());
-                listener.tell(name(form), form.eventId(), form);
+                if (listener.may.mayHear(form)) {
+                    listener.tell(name(form), form.eventId(), form);
+                }
                 listener.position = event.position();
             }
             return events.size() == AT_ONCE;
@@ -182,6 +202,9 @@ public class LiveChannel implements AutoCloseable {
     }
 
     private static String name(EventForm form) {
+        if (form instanceof AccessEventForm) {
+            return ACCESS;
+        }
         return form instanceof AlarmEventForm
                 ? ALARM
                 : form instanceof DiagnosisEventForm
@@ -223,9 +246,11 @@ public class LiveChannel implements AutoCloseable {
     private static final class Listener {
         private final Sse sse;
         private final MultiEmitter<? super OutboundSseEvent> emitter;
+        private final Listening may;
         private volatile long position;
 
-        Listener(Sse sse, MultiEmitter<? super OutboundSseEvent> emitter, long position) {
+        Listener(Sse sse, MultiEmitter<? super OutboundSseEvent> emitter, long position, Listening may) {
+            this.may = may;
             this.sse = sse;
             this.emitter = emitter;
             this.position = position;

@@ -22,6 +22,8 @@ import oilbird.alarm.state.Priority;
 import oilbird.alarm.state.StateName;
 import oilbird.alarm.station.StationInput;
 import oilbird.alarm.station.StationView;
+import oilbird.gateway.access.Action;
+import oilbird.gateway.access.Needs;
 import oilbird.gateway.app.wiring.Gateway;
 import oilbird.gateway.contract.ActForm;
 import oilbird.gateway.contract.AlarmStateForm;
@@ -30,7 +32,6 @@ import oilbird.gateway.contract.EventForm;
 import oilbird.gateway.contract.RecordPageForm;
 import oilbird.gateway.contract.Written;
 import oilbird.gateway.engine.record.RecordedEvent;
-import org.eclipse.microprofile.openapi.annotations.parameters.Parameter;
 import org.jspecify.annotations.Nullable;
 
 /** Alarms and what people do about them. Every act needs a name, and is answered only after it is durable. */
@@ -55,6 +56,7 @@ public class AlarmResource {
      * @param after the last alarm of the page before.
      */
     @GET
+    @Needs(Action.VIEW)
     public AlarmsForm alarms(
             @QueryParam("asset") @Nullable String asset,
             @QueryParam("device") @Nullable String device,
@@ -111,6 +113,7 @@ public class AlarmResource {
 
     @GET
     @Path("{asset}/{rule}")
+    @Needs(Action.VIEW)
     public AlarmStateForm alarm(@PathParam("asset") String asset, @PathParam("rule") String rule) {
         return state(new AlarmId(asset, rule));
     }
@@ -122,6 +125,7 @@ public class AlarmResource {
      */
     @GET
     @Path("{asset}/{rule}/events")
+    @Needs(Action.VIEW)
     public RecordPageForm events(
             @PathParam("asset") String asset,
             @PathParam("rule") String rule,
@@ -143,10 +147,10 @@ public class AlarmResource {
     /** @param seen header If-Match: the alarm's newest event that the person has seen, in quotes. */
     @POST
     @Path("{asset}/{rule}/acknowledge")
+    @Needs(Action.ACKNOWLEDGE)
     public AlarmStateForm acknowledge(
             @PathParam("asset") String asset,
             @PathParam("rule") String rule,
-            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
             @HeaderParam(HttpHeaders.IF_MATCH) @Nullable String seen,
             @Nullable ActForm form) {
         ActForm act = form == null ? NOTHING : form;
@@ -155,7 +159,7 @@ public class AlarmResource {
                 rule,
                 seen,
                 new AlarmInput.Acknowledge(
-                        by(act, site),
+                        asking.by(act.by()),
                         Asking.text("comment", act.comment()),
                         Asking.blankToNull(act.eventId()),
                         asking.now()));
@@ -163,10 +167,10 @@ public class AlarmResource {
 
     @POST
     @Path("{asset}/{rule}/comment")
+    @Needs(Action.COMMENT)
     public AlarmStateForm comment(
             @PathParam("asset") String asset,
             @PathParam("rule") String rule,
-            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
             @HeaderParam(HttpHeaders.IF_MATCH) @Nullable String seen,
             @Nullable ActForm form) {
         ActForm act = form == null ? NOTHING : form;
@@ -175,7 +179,7 @@ public class AlarmResource {
                 rule,
                 seen,
                 new AlarmInput.Comment(
-                        by(act, site),
+                        asking.by(act.by()),
                         Asking.needed("comment", act.comment()),
                         Asking.blankToNull(act.eventId()),
                         asking.now()));
@@ -183,10 +187,10 @@ public class AlarmResource {
 
     @POST
     @Path("{asset}/{rule}/reset")
+    @Needs(Action.RESET)
     public AlarmStateForm reset(
             @PathParam("asset") String asset,
             @PathParam("rule") String rule,
-            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
             @HeaderParam(HttpHeaders.IF_MATCH) @Nullable String seen,
             @Nullable ActForm form) {
         ActForm act = form == null ? NOTHING : form;
@@ -194,20 +198,20 @@ public class AlarmResource {
                 asset,
                 rule,
                 seen,
-                new AlarmInput.Reset(by(act, site), Asking.text("comment", act.comment()), asking.now()));
+                new AlarmInput.Reset(asking.by(act.by()), Asking.text("comment", act.comment()), asking.now()));
     }
 
     /** Shelves for a time, or until the alarm next returns to normal when no duration is given. */
     @POST
     @Path("{asset}/{rule}/shelve")
+    @Needs(Action.SHELVE)
     public AlarmStateForm shelve(
             @PathParam("asset") String asset,
             @PathParam("rule") String rule,
-            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
             @HeaderParam(HttpHeaders.IF_MATCH) @Nullable String seen,
             @Nullable ActForm form) {
         ActForm act = form == null ? NOTHING : form;
-        Actor by = by(act, site);
+        Actor by = asking.by(act.by());
         String reason = Asking.needed("reason", act.reason());
         return done(
                 asset,
@@ -221,10 +225,10 @@ public class AlarmResource {
 
     @POST
     @Path("{asset}/{rule}/unshelve")
+    @Needs(Action.SHELVE)
     public AlarmStateForm unshelve(
             @PathParam("asset") String asset,
             @PathParam("rule") String rule,
-            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
             @HeaderParam(HttpHeaders.IF_MATCH) @Nullable String seen,
             @Nullable ActForm form) {
         ActForm act = form == null ? NOTHING : form;
@@ -232,7 +236,7 @@ public class AlarmResource {
                 asset,
                 rule,
                 seen,
-                new AlarmInput.Unshelve(by(act, site), Asking.text("comment", act.comment()), asking.now()));
+                new AlarmInput.Unshelve(asking.by(act.by()), Asking.text("comment", act.comment()), asking.now()));
     }
 
     private AlarmStateForm done(String asset, String rule, @Nullable String seen, AlarmInput.Act act) {
@@ -250,9 +254,5 @@ public class AlarmResource {
         return gateway.forms()
                 .alarm(id, gateway.present().view())
                 .orElseThrow(() -> Problems.missing("the station has no alarm `" + id + "`"));
-    }
-
-    private static Actor by(ActForm act, @Nullable String site) {
-        return Asking.by(act.by(), site);
     }
 }

@@ -7,6 +7,8 @@ import java.util.concurrent.CompletionException;
 import java.util.concurrent.TimeUnit;
 import oilbird.alarm.state.Actor;
 import oilbird.alarm.station.StationInput;
+import oilbird.gateway.access.Caller;
+import oilbird.gateway.app.door.CurrentCaller;
 import oilbird.gateway.app.wiring.Gateway;
 import oilbird.gateway.engine.writer.ActResult;
 import oilbird.mapping.signal.Moment;
@@ -23,9 +25,11 @@ public class Asking {
     private static final long PATIENCE_SECONDS = 15;
 
     private final Gateway gateway;
+    private final CurrentCaller current;
 
-    public Asking(Gateway gateway) {
+    public Asking(Gateway gateway, CurrentCaller current) {
         this.gateway = gateway;
+        this.current = current;
     }
 
     /** Returns once it is done and durable; otherwise the request ends with the problem. */
@@ -54,17 +58,28 @@ public class Asking {
     }
 
     /**
-     * Who asks.
+     * Who asks, for the record: the person who is signed in. A program may name the person behind it; the record has
+     * the program as the door.
      *
-     * @param site the header Sec-Fetch-Site: a browser says on its own that the request came from the gateway's own
-     *     page; a program does not.
+     * @param claimed the key {@code by} of the form.
      */
-    static Actor by(@Nullable String name, @Nullable String site) {
-        String person = name == null ? "" : name.strip();
-        if (person.isEmpty() || person.length() > LONGEST_NAME) {
-            throw Problems.wrong("by", "`by` is the name of the person, 1 to " + LONGEST_NAME + " characters");
+    Actor by(@Nullable String claimed) {
+        String person = claimed == null ? "" : claimed.strip();
+        Caller caller = current.get();
+        if (caller instanceof Caller.Person signedIn) {
+            if (!person.isEmpty()) {
+                throw Problems.wrong(
+                        "by", "`by` is for programs with a token; the record has who is signed in: " + signedIn.name());
+            }
+            return new Actor(signedIn.name(), current.door());
         }
-        return new Actor(person, "same-origin".equals(site) ? "page" : "rest");
+        if (caller instanceof Caller.Program program) {
+            if (person.length() > LONGEST_NAME) {
+                throw Problems.wrong("by", "`by` is the name of a person, at most " + LONGEST_NAME + " characters");
+            }
+            return new Actor(person.isEmpty() ? program.name() : person, program.name());
+        }
+        throw new IllegalStateException("nobody came past the table");
     }
 
     static String needed(String field, @Nullable String value) {

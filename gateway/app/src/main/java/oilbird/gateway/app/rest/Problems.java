@@ -66,6 +66,15 @@ public final class Problems {
         return problem(503, "not-taken", "Not done", why, null, null);
     }
 
+    /** Says nothing of what is wrong: neither whether there is such a name. */
+    static ProblemException notSignedIn() {
+        return problem(401, "not-signed-in", "Not signed in", "name and password or code do not fit", null, null);
+    }
+
+    static ProblemException later(long seconds) {
+        return problem(429, "later", "Too many attempts", "wait " + seconds + " s, then try again", null, null);
+    }
+
     private static ProblemException problem(
             int status, String type, String title, String detail, @Nullable String field, @Nullable String refusal) {
         return new ProblemException(
@@ -74,7 +83,11 @@ public final class Problems {
 
     @ServerExceptionMapper
     Response problem(ProblemException e) {
-        return answer(e.problem);
+        return e.problem.status() == 401
+                ? Response.fromResponse(answer(e.problem))
+                        .header(HttpHeaders.WWW_AUTHENTICATE, "Bearer")
+                        .build()
+                : answer(e.problem);
     }
 
     @ServerExceptionMapper

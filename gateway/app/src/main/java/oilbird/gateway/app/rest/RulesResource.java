@@ -2,7 +2,6 @@ package oilbird.gateway.app.rest;
 
 import jakarta.ws.rs.Consumes;
 import jakarta.ws.rs.GET;
-import jakarta.ws.rs.HeaderParam;
 import jakarta.ws.rs.POST;
 import jakarta.ws.rs.Path;
 import jakarta.ws.rs.Produces;
@@ -12,11 +11,12 @@ import java.io.IOException;
 import java.util.List;
 import oilbird.alarm.state.Actor;
 import oilbird.alarm.station.StationModel;
+import oilbird.gateway.access.Action;
+import oilbird.gateway.access.Needs;
 import oilbird.gateway.app.wiring.Gateway;
 import oilbird.gateway.app.wiring.RulesDesk;
 import oilbird.gateway.contract.ActForm;
 import oilbird.gateway.contract.RulesForm;
-import org.eclipse.microprofile.openapi.annotations.parameters.Parameter;
 import org.jspecify.annotations.Nullable;
 
 /** The alarm rules in force: look, load from the station folder, go back. */
@@ -25,12 +25,15 @@ import org.jspecify.annotations.Nullable;
 @Consumes(MediaType.APPLICATION_JSON)
 public class RulesResource {
     private final Gateway gateway;
+    private final Asking asking;
 
-    public RulesResource(Gateway gateway) {
+    public RulesResource(Gateway gateway, Asking asking) {
         this.gateway = gateway;
+        this.asking = asking;
     }
 
     @GET
+    @Needs(Action.VIEW)
     public RulesForm rules() throws IOException {
         return form(gateway.rules().inForce(), List.of());
     }
@@ -43,12 +46,9 @@ public class RulesResource {
      */
     @POST
     @Path("load")
-    public RulesForm load(
-            @QueryParam("folder") @Nullable String folder,
-            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
-            @Nullable ActForm act)
-            throws IOException {
-        return form(gateway.rules().load(by(folder, site, act)));
+    @Needs(Action.LOAD_RULES)
+    public RulesForm load(@QueryParam("folder") @Nullable String folder, @Nullable ActForm act) throws IOException {
+        return form(gateway.rules().load(by(folder, act)));
     }
 
     /**
@@ -56,16 +56,13 @@ public class RulesResource {
      */
     @POST
     @Path("back")
-    public RulesForm back(
-            @QueryParam("folder") @Nullable String folder,
-            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
-            @Nullable ActForm act)
-            throws IOException {
-        return form(gateway.rules().back(by(folder, site, act)));
+    @Needs(Action.LOAD_RULES)
+    public RulesForm back(@QueryParam("folder") @Nullable String folder, @Nullable ActForm act) throws IOException {
+        return form(gateway.rules().back(by(folder, act)));
     }
 
-    private Actor by(@Nullable String folder, @Nullable String site, @Nullable ActForm act) {
-        Actor by = Asking.by(act == null ? null : act.by(), site);
+    private Actor by(@Nullable String folder, @Nullable ActForm act) {
+        Actor by = asking.by(act == null ? null : act.by());
         String other = folder == null ? null : gateway.rules().otherFolder(folder);
         if (other != null) {
             throw Problems.refusedRules(List.of(other));

@@ -2,20 +2,19 @@ package oilbird.gateway.app.rest;
 
 import jakarta.ws.rs.Consumes;
 import jakarta.ws.rs.GET;
-import jakarta.ws.rs.HeaderParam;
 import jakarta.ws.rs.POST;
 import jakarta.ws.rs.Path;
 import jakarta.ws.rs.PathParam;
 import jakarta.ws.rs.Produces;
 import jakarta.ws.rs.core.MediaType;
-import oilbird.alarm.state.Actor;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.station.StationInput;
+import oilbird.gateway.access.Action;
+import oilbird.gateway.access.Needs;
 import oilbird.gateway.app.wiring.Gateway;
 import oilbird.gateway.contract.StandingActForm;
 import oilbird.gateway.contract.StandingForm;
 import oilbird.mapping.signal.SignalId;
-import org.eclipse.microprofile.openapi.annotations.parameters.Parameter;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -37,6 +36,7 @@ public class StandingResource {
     }
 
     @GET
+    @Needs(Action.VIEW)
     public StandingForm standing() {
         return gateway.forms().standing(gateway.present().view());
     }
@@ -44,14 +44,12 @@ public class StandingResource {
     /** Puts a device or asset in maintenance. */
     @POST
     @Path("maintenance/{of}/begin")
-    public void beginMaintenance(
-            @PathParam("of") String of,
-            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
-            @Nullable StandingActForm form) {
+    @Needs(Action.MAINTAIN)
+    public void beginMaintenance(@PathParam("of") String of, @Nullable StandingActForm form) {
         StandingActForm act = form == null ? NOTHING : form;
         asking.carryOut(new StationInput.BeginMaintenance(
                 of,
-                by(act, site),
+                asking.by(act.by()),
                 Asking.needed("reason", act.reason()),
                 Asking.needed("permit", act.permit()),
                 Asking.duration("duration", act.duration()),
@@ -60,26 +58,22 @@ public class StandingResource {
 
     @POST
     @Path("maintenance/{of}/end")
-    public void endMaintenance(
-            @PathParam("of") String of,
-            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
-            @Nullable StandingActForm form) {
+    @Needs(Action.MAINTAIN)
+    public void endMaintenance(@PathParam("of") String of, @Nullable StandingActForm form) {
         StandingActForm act = form == null ? NOTHING : form;
         asking.carryOut(new StationInput.EndMaintenance(
-                of, by(act, site), Asking.text("comment", act.comment()), asking.now()));
+                of, asking.by(act.by()), Asking.text("comment", act.comment()), asking.now()));
     }
 
     /** Leaves the connection of a device, line or Modbus gateway to somebody else; it ends by itself. */
     @POST
     @Path("release/{of}/begin")
-    public void beginRelease(
-            @PathParam("of") String of,
-            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
-            @Nullable StandingActForm form) {
+    @Needs(Action.RELEASE_CONNECTION)
+    public void beginRelease(@PathParam("of") String of, @Nullable StandingActForm form) {
         StandingActForm act = form == null ? NOTHING : form;
         asking.carryOut(new StationInput.BeginRelease(
                 of,
-                by(act, site),
+                asking.by(act.by()),
                 Asking.needed("reason", act.reason()),
                 Asking.duration("duration", act.duration()),
                 asking.now()));
@@ -87,21 +81,17 @@ public class StandingResource {
 
     @POST
     @Path("release/{of}/end")
-    public void endRelease(
-            @PathParam("of") String of,
-            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
-            @Nullable StandingActForm form) {
-        asking.carryOut(new StationInput.EndRelease(of, by(form == null ? NOTHING : form, site), asking.now()));
+    @Needs(Action.RELEASE_CONNECTION)
+    public void endRelease(@PathParam("of") String of, @Nullable StandingActForm form) {
+        asking.carryOut(new StationInput.EndRelease(of, asking.by(form == null ? null : form.by()), asking.now()));
     }
 
     /** Forces the outgoing point of an alarm. */
     @POST
     @Path("test/alarm/{asset}/{rule}")
+    @Needs(Action.TEST_POINTS)
     public void testAlarm(
-            @PathParam("asset") String asset,
-            @PathParam("rule") String rule,
-            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
-            @Nullable StandingActForm form) {
+            @PathParam("asset") String asset, @PathParam("rule") String rule, @Nullable StandingActForm form) {
         StandingActForm act = form == null ? NOTHING : form;
         String forced = Asking.needed("forcedTo", act.forcedTo());
         if (!forced.equals("active") && !forced.equals("normal")) {
@@ -110,30 +100,26 @@ public class StandingResource {
         asking.carryOut(new StationInput.TestAlarm(
                 new AlarmId(asset, rule),
                 forced.equals("active"),
-                by(act, site),
+                asking.by(act.by()),
                 Asking.duration("duration", act.duration()),
                 asking.now()));
     }
 
     @POST
     @Path("test/alarm/{asset}/{rule}/end")
+    @Needs(Action.TEST_POINTS)
     public void endAlarmTest(
-            @PathParam("asset") String asset,
-            @PathParam("rule") String rule,
-            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
-            @Nullable StandingActForm form) {
+            @PathParam("asset") String asset, @PathParam("rule") String rule, @Nullable StandingActForm form) {
         asking.carryOut(new StationInput.EndAlarmTest(
-                new AlarmId(asset, rule), by(form == null ? NOTHING : form, site), asking.now()));
+                new AlarmId(asset, rule), asking.by(form == null ? null : form.by()), asking.now()));
     }
 
     /** Forces the outgoing value of a reading. */
     @POST
     @Path("test/reading/{device}/{point}")
+    @Needs(Action.TEST_POINTS)
     public void testReading(
-            @PathParam("device") String device,
-            @PathParam("point") String point,
-            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
-            @Nullable StandingActForm form) {
+            @PathParam("device") String device, @PathParam("point") String point, @Nullable StandingActForm form) {
         StandingActForm act = form == null ? NOTHING : form;
         String forced = Asking.needed("forcedTo", act.forcedTo());
         double number;
@@ -148,23 +134,17 @@ public class StandingResource {
         asking.carryOut(new StationInput.TestReading(
                 new SignalId(device, point),
                 number,
-                by(act, site),
+                asking.by(act.by()),
                 Asking.duration("duration", act.duration()),
                 asking.now()));
     }
 
     @POST
     @Path("test/reading/{device}/{point}/end")
+    @Needs(Action.TEST_POINTS)
     public void endReadingTest(
-            @PathParam("device") String device,
-            @PathParam("point") String point,
-            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
-            @Nullable StandingActForm form) {
+            @PathParam("device") String device, @PathParam("point") String point, @Nullable StandingActForm form) {
         asking.carryOut(new StationInput.EndReadingTest(
-                new SignalId(device, point), by(form == null ? NOTHING : form, site), asking.now()));
-    }
-
-    private static Actor by(StandingActForm act, @Nullable String site) {
-        return Asking.by(act.by(), site);
+                new SignalId(device, point), asking.by(form == null ? null : form.by()), asking.now()));
     }
 }

@@ -15,6 +15,8 @@ import java.util.Map;
 import java.util.TreeMap;
 import oilbird.alarm.station.EventId;
 import oilbird.alarm.station.StationView;
+import oilbird.gateway.access.Action;
+import oilbird.gateway.access.Needs;
 import oilbird.gateway.app.wiring.Gateway;
 import oilbird.gateway.contract.AssetForm;
 import oilbird.gateway.contract.AssetsForm;
@@ -54,8 +56,10 @@ public class StationResource {
 
     private final Gateway gateway;
     private final NeedsSomeone needsSomeone;
+    private final Listeners listeners;
 
-    public StationResource(Gateway gateway, NeedsSomeone needsSomeone) {
+    public StationResource(Gateway gateway, NeedsSomeone needsSomeone, Listeners listeners) {
+        this.listeners = listeners;
         this.gateway = gateway;
         this.needsSomeone = needsSomeone;
     }
@@ -67,6 +71,7 @@ public class StationResource {
     @APIResponse(responseCode = "304", description = "Nothing has changed.")
     // The one place that names the schema, to which the filter then refers from every operation.
     @APIResponse(responseCode = "default", content = @Content(schema = @Schema(implementation = ProblemForm.class)))
+    @Needs(Action.VIEW)
     public Response needsSomeone(@HeaderParam(HttpHeaders.IF_NONE_MATCH) @Nullable String seen) {
         NeedsSomeone.Picture picture = needsSomeone.picture();
         Response.ResponseBuilder answer =
@@ -78,12 +83,14 @@ public class StationResource {
 
     @GET
     @Path("assets")
+    @Needs(Action.VIEW)
     public AssetsForm assets() {
         return gateway.forms().assets(gateway.present().view());
     }
 
     @GET
     @Path("assets/{asset}")
+    @Needs(Action.VIEW)
     public AssetForm asset(@PathParam("asset") String asset) {
         return gateway.forms()
                 .asset(asset, gateway.present().view())
@@ -92,12 +99,14 @@ public class StationResource {
 
     @GET
     @Path("devices")
+    @Needs(Action.VIEW)
     public DevicesForm devices() {
         return gateway.forms().devices(gateway.present().view());
     }
 
     @GET
     @Path("devices/{device}")
+    @Needs(Action.VIEW)
     public ReadingsForm device(@PathParam("device") String device) {
         return gateway.forms()
                 .readings(device, gateway.present().view())
@@ -107,6 +116,7 @@ public class StationResource {
     /** How the serial lines do: counts of answers, faults, noise and foreign frames. */
     @GET
     @Path("lines")
+    @Needs(Action.VIEW)
     public LinesForm lines() {
         return new LinesForm(
                 LinesForm.FORM,
@@ -141,6 +151,7 @@ public class StationResource {
      */
     @GET
     @Path("readings")
+    @Needs(Action.VIEW)
     public ReadingListForm readings(
             @QueryParam("asset") @Nullable String asset,
             @QueryParam("device") @Nullable String device,
@@ -160,6 +171,7 @@ public class StationResource {
 
     @GET
     @Path("readings/{device}/{point}")
+    @Needs(Action.VIEW)
     public OneReadingForm reading(@PathParam("device") String device, @PathParam("point") String point) {
         SignalId id = new SignalId(device, point);
         return gateway.forms()
@@ -176,6 +188,7 @@ public class StationResource {
      */
     @GET
     @Path("record")
+    @Needs(Action.VIEW)
     public RecordPageForm record(
             @QueryParam("after") @Nullable String after,
             @QueryParam("before") @Nullable Long before,
@@ -192,6 +205,7 @@ public class StationResource {
         List<EventForm> forms = read.stream()
                 .filter(event -> kinds.isEmpty() || kinds.contains(Forms.kind(event)))
                 .map(event -> gateway.forms().event(event, view))
+                .filter(listeners::maySee)
                 .toList();
         Long next = read.size() == most ? Long.valueOf(read.get(most - 1).position()) : null;
         return new RecordPageForm(RecordPageForm.FORM, gateway.forms().station(), forms, next);
@@ -216,6 +230,7 @@ public class StationResource {
     /** Answers 503 while the gateway itself does not work; a silent device or a link that is down is told, and no fault of its own. */
     @GET
     @Path("health")
+    @Needs(Action.VIEW)
     public Response health() {
         StationView view = gateway.present().committedView();
         WriterStatus writer = gateway.engine().writer().status();
@@ -250,6 +265,7 @@ public class StationResource {
 
     @GET
     @Path("schemas")
+    @Needs(Action.VIEW)
     public SchemasForm schemas() {
         return new SchemasForm(
                 SchemasForm.FORM,
@@ -262,6 +278,7 @@ public class StationResource {
     @GET
     @Path("schemas/{name: [a-z0-9.-]+\\.schema\\.json}")
     @Produces("application/schema+json")
+    @Needs(Action.VIEW)
     public byte[] schema(@PathParam("name") String name) {
         return PublishedSchemas.text(name).orElseThrow(() -> Problems.missing("there is no schema `" + name + "`"));
     }

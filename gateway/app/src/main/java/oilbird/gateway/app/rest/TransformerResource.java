@@ -2,7 +2,6 @@ package oilbird.gateway.app.rest;
 
 import jakarta.ws.rs.Consumes;
 import jakarta.ws.rs.GET;
-import jakarta.ws.rs.HeaderParam;
 import jakarta.ws.rs.POST;
 import jakarta.ws.rs.Path;
 import jakarta.ws.rs.PathParam;
@@ -19,6 +18,8 @@ import oilbird.alarm.state.Actor;
 import oilbird.alarm.station.StationInput;
 import oilbird.alarm.transformer.derived.TransformerPicture;
 import oilbird.alarm.transformer.gas.GasSample;
+import oilbird.gateway.access.Action;
+import oilbird.gateway.access.Needs;
 import oilbird.gateway.app.wiring.Gateway;
 import oilbird.gateway.contract.PicturesForm;
 import oilbird.gateway.contract.SampleForm;
@@ -29,7 +30,6 @@ import oilbird.gateway.sample.SampleTable;
 import oilbird.gateway.sample.SampleText;
 import oilbird.mapping.text.Loaded;
 import oilbird.mapping.text.Problem;
-import org.eclipse.microprofile.openapi.annotations.parameters.Parameter;
 import org.jspecify.annotations.Nullable;
 
 /** What is computed of a transformer, in pictures, and the laboratory samples that it is compared with. */
@@ -48,6 +48,7 @@ public class TransformerResource {
 
     @GET
     @Path("assets/{asset}/pictures")
+    @Needs(Action.VIEW)
     public PicturesForm pictures(@PathParam("asset") String asset) {
         return TransformerForms.pictures(asset, transformer(asset));
     }
@@ -60,6 +61,7 @@ public class TransformerResource {
     @GET
     @Path("assets/{asset}/pictures/{picture: [a-z0-9-]+}.svg")
     @Produces("image/svg+xml")
+    @Needs(Action.VIEW)
     public Response picture(
             @PathParam("asset") String asset,
             @PathParam("picture") String picture,
@@ -80,6 +82,7 @@ public class TransformerResource {
 
     @GET
     @Path("assets/{asset}/samples")
+    @Needs(Action.VIEW)
     public SamplesForm samples(@PathParam("asset") String asset) {
         return TransformerForms.samples(asset, transformer(asset));
     }
@@ -88,12 +91,10 @@ public class TransformerResource {
     @POST
     @Path("assets/{asset}/samples")
     @Consumes(MediaType.APPLICATION_JSON)
-    public void enterSample(
-            @PathParam("asset") String asset,
-            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
-            @Nullable SampleForm form) {
+    @Needs(Action.ENTER_SAMPLES)
+    public void enterSample(@PathParam("asset") String asset, @Nullable SampleForm form) {
         SampleForm entered = form == null ? NOTHING : form;
-        Actor by = Asking.by(entered.by(), site);
+        Actor by = asking.by(entered.by());
         GasSample sample = SampleText.read(
                         entered.laboratory(),
                         entered.sampledAt(),
@@ -110,12 +111,10 @@ public class TransformerResource {
     @POST
     @Path("assets/{asset}/samples/withdraw")
     @Consumes(MediaType.APPLICATION_JSON)
-    public void withdrawSample(
-            @PathParam("asset") String asset,
-            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
-            @Nullable SampleForm form) {
+    @Needs(Action.ENTER_SAMPLES)
+    public void withdrawSample(@PathParam("asset") String asset, @Nullable SampleForm form) {
         SampleForm entered = form == null ? NOTHING : form;
-        Actor by = Asking.by(entered.by(), site);
+        Actor by = asking.by(entered.by());
         String laboratory = Asking.needed("laboratory", entered.laboratory());
         String sampledAt = Asking.needed("sampledAt", entered.sampledAt());
         GasSample named = SampleText.read(laboratory, sampledAt, Map.of("hydrogen", "1"), (field, what) -> {
@@ -132,12 +131,10 @@ public class TransformerResource {
     @POST
     @Path("samples")
     @Consumes("text/csv")
+    @Needs(Action.ENTER_SAMPLES)
     public List<String> importSamples(
-            @QueryParam("by") @Nullable String by,
-            @QueryParam("file") @Nullable String file,
-            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
-            String table) {
-        Actor person = Asking.by(by, site);
+            @QueryParam("by") @Nullable String by, @QueryParam("file") @Nullable String file, String table) {
+        Actor person = asking.by(by);
         Loaded<List<SampleTable.Row>> loaded = SampleTable.read(file == null ? "table.csv" : file, table);
         List<SampleTable.Row> rows = loaded.value();
         List<String> problems = new ArrayList<>();

@@ -8,6 +8,7 @@ import java.util.Map;
 import java.util.Objects;
 import java.util.concurrent.CompletableFuture;
 import oilbird.alarm.station.Standing;
+import oilbird.gateway.access.Access;
 import oilbird.gateway.contract.Forms;
 import oilbird.gateway.engine.clock.FastTime;
 import oilbird.gateway.engine.clock.GatewayClock;
@@ -60,6 +61,7 @@ public final class Gateway implements AutoCloseable {
     private final Present present;
     private final CompletableFuture<Vertx> vertx;
     private final RulesDesk rules;
+    private final AccessDesk access;
 
     private Gateway(
             Station station,
@@ -70,8 +72,10 @@ public final class Gateway implements AutoCloseable {
             Forms forms,
             Present present,
             CompletableFuture<Vertx> vertx,
-            RulesDesk rules) {
+            RulesDesk rules,
+            AccessDesk access) {
         this.rules = rules;
+        this.access = access;
         this.station = station;
         this.clock = clock;
         this.engine = engine;
@@ -140,6 +144,7 @@ public final class Gateway implements AutoCloseable {
         engine.start();
         poller.start();
         servers.start();
+        AccessDesk access = AccessDesk.start(settings.data(), station.access(), engine, clock);
         LOG.infof(
                 "GW-1001 station %s: polling %d devices, %d alarms, start number %d",
                 station.model().facts().name(),
@@ -148,7 +153,7 @@ public final class Gateway implements AutoCloseable {
                 engine.incarnation().number());
         RulesDesk rules =
                 new RulesDesk(settings.station(), station, new RuleVersions(settings.data()), engine.acts(), clock);
-        return new Gateway(station, clock, engine, poller, servers, forms, present, vertx, rules);
+        return new Gateway(station, clock, engine, poller, servers, forms, present, vertx, rules, access);
     }
 
     private static DeviceSession session(PolledDevice device, double rate) {
@@ -236,6 +241,11 @@ public final class Gateway implements AutoCloseable {
         return rules;
     }
 
+    /** Who may do what. */
+    public Access access() {
+        return access.access();
+    }
+
     public Present present() {
         return present;
     }
@@ -246,6 +256,7 @@ public final class Gateway implements AutoCloseable {
         vertx.cancel(false);
         poller.close();
         servers.close();
+        access.close();
         engine.close();
         LOG.info("GW-1002 stopped");
     }

@@ -15,12 +15,17 @@ import org.jspecify.annotations.Nullable;
  *
  * @param station station folder.
  * @param data folder of the event record; made if missing.
+ * @param plainHttp true where pages and REST are to be had without TLS, on this machine only: {@code
+ *     oilbird.plain-http}.
  * @param fast the gateway's time where it runs faster than the machine's, in a demo or a test only; null otherwise:
  *     {@code oilbird.clock-rate}, and, so that others show the same time, {@code oilbird.clock-origin}, an instant of
  *     the machine, and {@code oilbird.clock-shows}, what the gateway's clock shows then.
  */
 public record GatewaySettings(
-        Path station, Path data, @Nullable FastTime fast) {
+        Path station,
+        Path data,
+        boolean plainHttp,
+        @Nullable FastTime fast) {
     /** The settings are missing or wrong, and what to do. */
     public static final class SettingsException extends Exception {
         private static final long serialVersionUID = 1L;
@@ -46,7 +51,15 @@ public record GatewaySettings(
                 .filter(text -> !text.isBlank())
                 .orElseThrow(() -> new SettingsException(
                         "no data folder is given: start with -Doilbird.data=FOLDER, or set OILBIRD_DATA"));
-        return new GatewaySettings(Path.of(station), Path.of(data), fast(lookup));
+        return new GatewaySettings(Path.of(station), Path.of(data), plain(lookup), fast(lookup));
+    }
+
+    private static boolean plain(Function<String, Optional<String>> lookup) throws SettingsException {
+        String plain = lookup.apply("oilbird.plain-http").orElse("false");
+        if (!plain.equals("true") && !plain.equals("false")) {
+            throw new SettingsException("oilbird.plain-http is true or false, not `" + plain + "`");
+        }
+        return plain.equals("true");
     }
 
     private static @Nullable FastTime fast(Function<String, Optional<String>> lookup) throws SettingsException {

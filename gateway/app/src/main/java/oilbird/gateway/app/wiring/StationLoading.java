@@ -52,7 +52,14 @@ public final class StationLoading {
                     "the station folder " + settings.station() + " has mistakes; nothing is started");
         }
         try {
-            return Gateway.start(station, settings);
+            Gateway gateway = Gateway.start(station, settings);
+            String code = gateway.access().newSetUpCode();
+            if (code != null) {
+                errors.println(
+                        "There is no user yet. Make the first one on the page set-up.html of the gateway with this"
+                                + " code; it works once, and until the next start:\n\n    " + code + "\n");
+            }
+            return gateway;
         } catch (RecordFormatException e) {
             throw new RefusedException(NEWER_RECORD, String.valueOf(e.getMessage()));
         }
@@ -77,11 +84,13 @@ public final class StationLoading {
         return StationFolder.withRules(settings.station(), versions.files(instead));
     }
 
-    /** The same with the settings of the process, told on its standard error. */
+    /** The same with the settings of the process, told on its standard error; prepares the web server too. */
     public static Gateway startGateway() throws RefusedException {
         PrintStream errors = new PrintStream(System.err, true, StandardCharsets.UTF_8);
         try {
-            return startGateway(GatewaySettings.ofProcess(), errors);
+            GatewaySettings settings = GatewaySettings.ofProcess();
+            WebServer.prepare(settings, errors);
+            return startGateway(settings, errors);
         } catch (GatewaySettings.SettingsException e) {
             throw new RefusedException(WRONG_SETTINGS, String.valueOf(e.getMessage()));
         }

@@ -15,6 +15,7 @@ import com.fasterxml.jackson.databind.JsonNode;
 import java.io.IOException;
 import java.util.ArrayList;
 import java.util.List;
+import oilbird.alarm.state.Actor;
 import oilbird.alarm.state.AlarmEvent;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.Priority;
@@ -36,6 +37,8 @@ final class EventCodec {
     private static final int DIAGNOSED_VERSION = 1;
     private static final String KEPT_AWAY = "kept-away";
     private static final int KEPT_AWAY_VERSION = 1;
+    private static final String ACCESSED = "accessed";
+    private static final int ACCESSED_VERSION = 1;
 
     private EventCodec() {}
 
@@ -57,6 +60,9 @@ final class EventCodec {
                 head(json, KEPT_AWAY, KEPT_AWAY_VERSION, keptAway);
                 DiagnosisCodec.write(json, keptAway);
             });
+        }
+        if (event instanceof StationEvent.Accessed accessed) {
+            return CanonicalJson.object(json -> write(json, accessed));
         }
         throw new IllegalArgumentException("no stored form for " + event.getClass());
     }
@@ -95,6 +101,16 @@ final class EventCodec {
         text(json, "text", notice.text());
     }
 
+    private static void write(JsonGenerator json, StationEvent.Accessed accessed) throws IOException {
+        head(json, ACCESSED, ACCESSED_VERSION, accessed);
+        text(json, "what", accessed.kind().name());
+        text(json, "about", accessed.about());
+        actor(json, "by", accessed.by());
+        text(json, "address", accessed.address());
+        text(json, "text", accessed.text());
+        json.writeNumberField("times", accessed.times());
+    }
+
     private static void head(JsonGenerator json, String kind, int version, StationEvent event) throws IOException {
         text(json, "kind", kind);
         json.writeNumberField("v", version);
@@ -120,6 +136,9 @@ final class EventCodec {
         }
         if (kind.equals(KEPT_AWAY) && version == 1) {
             return DiagnosisCodec.keptAway1(id(json), json);
+        }
+        if (kind.equals(ACCESSED) && version == 1) {
+            return accessed1(json);
         }
         throw new UnreadableRowException("unknown kind and version of event: " + kind + " " + version);
     }
@@ -155,6 +174,22 @@ final class EventCodec {
                 name(json, "what", StationEvent.Notice.Kind.class),
                 signal(json, "subject"),
                 text(json, "text"),
+                moment(json, "at"));
+    }
+
+    private static StationEvent accessed1(JsonNode json) {
+        Actor by = actor(json, "by");
+        if (by == null) {
+            throw new UnreadableRowException("an event of access names nobody");
+        }
+        return new StationEvent.Accessed(
+                id(json),
+                name(json, "what", StationEvent.Accessed.Kind.class),
+                text(json, "about"),
+                by,
+                text(json, "address"),
+                text(json, "text"),
+                number(json, "times"),
                 moment(json, "at"));
     }
 

@@ -22,7 +22,13 @@ public enum GatewayIndication {
     /** A link's other side has refused an event for good. Holds until the next start. */
     EVENTS_REFUSED("events-refused"),
     /** The gateway met a fault of its own and passed over an input. Holds until the next start. */
-    INTERNAL_FAULT("internal-fault");
+    INTERNAL_FAULT("internal-fault"),
+    /** Somebody signed in with the break-glass code. Holds until a new code is made. */
+    BREAK_GLASS_USED("break-glass-used"),
+    /** Other users of the machine can read or write a file with secrets. Holds until none can. */
+    SECRETS_EXPOSED("secrets-exposed"),
+    /** The certificate of the gateway's pages is over, or soon is. Holds until there is another. */
+    CERTIFICATE_EXPIRING("certificate-expiring");
 
     /** Id of the gateway's own device and asset in every station. */
     public static final String DEVICE = "gateway";

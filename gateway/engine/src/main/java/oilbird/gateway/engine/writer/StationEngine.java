@@ -121,7 +121,7 @@ public final class StationEngine implements AutoCloseable {
                             new SignalId(GatewayIndication.DEVICE, link),
                             "event " + event.event().id() + ": " + why,
                             clock.now()));
-            writer.holds(GatewayIndication.EVENTS_REFUSED);
+            writer.holds(GatewayIndication.EVENTS_REFUSED, true);
         }
     }
 

@@ -164,10 +164,11 @@ public final class StationWriter implements ActDoor, AutoCloseable {
         views.add(listener);
     }
 
-    /** From now until the next start this holds. */
-    void holds(GatewayIndication indication) {
-        toldFromOutside.add(indication);
-        queue.wake();
+    /** From now on this holds, or does not, as far as it is known outside the writer; until the next start. */
+    public void holds(GatewayIndication indication, boolean now) {
+        if (now ? toldFromOutside.add(indication) : toldFromOutside.remove(indication)) {
+            queue.wake();
+        }
     }
 
     /** How the station stood at the last commit; null before the first. */

@@ -49,6 +49,34 @@ class CodecTest {
                         + "\"text\":\"bit 9\"}");
     }
 
+    private static StationEvent accessed(StationEvent.Accessed.Kind kind) {
+        return new StationEvent.Accessed(
+                new EventId("windlow-gw", 3, 11),
+                kind,
+                "a.tester",
+                new Actor("a.tester", "page"),
+                "192.0.2.10",
+                "role operator",
+                1,
+                Samples.NOON);
+    }
+
+    @Test
+    void theWrittenFormOfAnEventOfAccessIsFixedToTheByte() {
+        assertThat(written(accessed(StationEvent.Accessed.Kind.SIGNED_IN)))
+                .isEqualTo("{\"kind\":\"accessed\",\"v\":1,\"id\":\"windlow-gw.3.11\","
+                        + "\"at\":{\"mono\":1000,\"wall\":1772366400000,\"trusted\":true},"
+                        + "\"what\":\"SIGNED_IN\",\"about\":\"a.tester\","
+                        + "\"by\":{\"name\":\"a.tester\",\"door\":\"page\"},\"address\":\"192.0.2.10\","
+                        + "\"text\":\"role operator\",\"times\":1}");
+    }
+
+    @ParameterizedTest
+    @EnumSource(StationEvent.Accessed.Kind.class)
+    void everyKindOfAccessEventIsReadAsItWasWritten(StationEvent.Accessed.Kind kind) {
+        assertThat(EventCodec.read(EventCodec.write(accessed(kind)))).isEqualTo(accessed(kind));
+    }
+
     @ParameterizedTest
     @EnumSource(AlarmEvent.Kind.class)
     void everyKindOfAlarmEventIsReadAsItWasWritten(AlarmEvent.Kind kind) {

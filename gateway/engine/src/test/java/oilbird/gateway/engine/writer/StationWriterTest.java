@@ -380,7 +380,10 @@ class StationWriterTest {
                         "clock-not-trusted",
                         "start-not-recorded",
                         "events-refused",
-                        "internal-fault");
+                        "internal-fault",
+                        "break-glass-used",
+                        "secrets-exposed",
+                        "certificate-expiring");
     }
 
     @Test
