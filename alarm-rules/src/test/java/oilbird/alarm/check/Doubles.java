@@ -52,7 +52,7 @@ final class Doubles {
                 1,
                 1,
                 0,
-                List.of(new Inference.Link(FAN, of[1], Duration.ZERO, Diagnosis.Told.HOLDS, true)))));
+                List.of(new Inference.Link(FAN, of[1], Duration.ZERO, null, Diagnosis.Told.HOLDS, true)))));
         for (double[] of : causes.values()) {
             silent *= 1 - of[0] * of[1];
         }
@@ -115,7 +115,7 @@ final class Doubles {
                     List.of(asset),
                     device,
                     null,
-                    List.of(new CauseInstance.Edge(0, 0.9, Duration.ZERO)),
+                    List.of(new CauseInstance.Edge(0, 0.9, Duration.ZERO, null)),
                     List.of(),
                     List.of()));
         }

@@ -173,7 +173,7 @@ class ReleasedConnectionTest {
             Gateway started = Gateway.start(
                     station,
                     new GatewaySettings(
-                            folder.resolve("station"), folder.resolve("data"), new FastTime(RATE, now, now)));
+                            folder.resolve("station"), folder.resolve("data"), true, new FastTime(RATE, now, now)));
             started.engine().writer().onCommitted(committed -> committed.forEach(e -> events.add(e.event())));
             gateway = started;
         } catch (Exception e) {
