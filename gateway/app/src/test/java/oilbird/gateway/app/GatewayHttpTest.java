@@ -376,8 +376,7 @@ class GatewayHttpTest {
     void anActOnWhatTheStationDoesNotKnowIsAnsweredWithNotFoundAndSaysSo() {
         Map<String, Object> whole = Map.of(
                 "by", "T. Tester", "reason", "r", "permit", "P", "duration", "PT10M", "comment", "c", "forcedTo", "1");
-        Map<String, Object> alarm =
-                Map.of("by", "T. Tester", "reason", "r", "duration", "PT10M", "forcedTo", "active");
+        Map<String, Object> alarm = Map.of("by", "T. Tester", "reason", "r", "duration", "PT10M", "forcedTo", "active");
         for (String path : List.of(
                 "standing/maintenance/no-such/begin",
                 "standing/maintenance/no-such/end",
