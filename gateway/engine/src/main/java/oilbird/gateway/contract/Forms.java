@@ -189,7 +189,7 @@ public final class Forms {
             return diagnoses.event(recorded, diagnosed);
         }
         if (recorded.event() instanceof StationEvent.KeptAway keptAway) {
-            return diagnoses.event(recorded, keptAway);
+            return diagnoses.event(recorded, keptAway, view);
         }
         StationEvent.Notice notice = (StationEvent.Notice) recorded.event();
         return new NoticeForm(
@@ -289,7 +289,12 @@ public final class Forms {
                 : new Shelving(Shelving.Kind.TIMED, AlarmState.NEVER, 0, by, event.text());
         OutOfService out = seen.outOfService() != null
                 ? seen.outOfService()
-                : new OutOfService(by, event.text(), "", AlarmState.NEVER, 0);
+                : new OutOfService(
+                        by,
+                        event.kind() == AlarmEvent.Kind.REMOVED_FROM_SERVICE ? event.text() : "",
+                        "",
+                        AlarmState.NEVER,
+                        0);
         Moment activeSince = event.kind() == AlarmEvent.Kind.RAISED
                 ? event.at()
                 : event.occurrence() == seen.occurrence() ? seen.activeSince() : null;
