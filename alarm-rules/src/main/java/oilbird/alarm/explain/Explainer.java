@@ -53,6 +53,10 @@ public final class Explainer {
     private static final List<String> EXPOSURES =
             List.of("at the screen", "look from outside", "open a cabinet", "touch or measure", "outage");
     private static final String NOT_KNOWN = "not known";
+    /** Stands for a value in the words of an alarm that is not active: it has none then. */
+    private static final String NO_VALUE = "...";
+    /** Below this posterior the likeliest cause is no more than the first of several. */
+    private static final double CLEAR = 0.5;
 
     private final StationFacts facts;
     private final Map<String, CauseInstance> causes = new LinkedHashMap<>();
@@ -98,7 +102,7 @@ public final class Explainer {
                         + (seen.state().active() ? "active: " : "normal: ") + asset + ": " + words + "."
                 : sentence(
                         asset,
-                        words,
+                        happened(seen),
                         trust,
                         likely,
                         away,
@@ -165,6 +169,15 @@ public final class Explainer {
                         + ". Every check near it is withdrawn until the control room releases it.");
     }
 
+    /** That people are to keep away from now on, or for one reason more. */
+    public String keepAway(String assetName, StationEvent.KeptAway event, StationView view) {
+        List<String> recorded = event.reasons();
+        String reason = recorded.isEmpty() ? "" : reason(view, recorded.get(recorded.size() - 1));
+        boolean more = event.kind() == StationEvent.KeptAway.Kind.ANOTHER_REASON;
+        return "Keep away from " + assetName + " until the control room releases it"
+                + (reason.isEmpty() ? "." : (more ? ", for one reason more: " : ": ") + reason + ".");
+    }
+
     /** A reason as the fold recorded it, in words. */
     private String reason(StationView view, String recorded) {
         int space = recorded.indexOf(' ');
@@ -219,9 +232,14 @@ public final class Explainer {
     }
 
     private static String sentence(Diagnosis.RankedCause cause) {
+        String percent = Likelihood.percent(cause.posterior());
+        if (cause.posterior() < CLEAR) {
+            return "No cause is clear yet; the likeliest (" + percent + "): " + cause.says() + ".";
+        }
         String words = Likelihood.words(cause.posterior());
-        return Character.toUpperCase(words.charAt(0)) + words.substring(1) + " cause ("
-                + Likelihood.percent(cause.posterior()) + "): " + cause.says() + ".";
+        boolean even = words.startsWith("about");
+        return (even ? "Possible" : Character.toUpperCase(words.charAt(0)) + words.substring(1)) + " cause (" + percent
+                + "): " + cause.says() + ".";
     }
 
     /** What a diagnosis of the view means for people. */
@@ -366,10 +384,27 @@ public final class Explainer {
         }
         if (alarm.state().condition() == null) {
             // Void evidence: it has not come back to normal, nobody knows yet.
-            return "seen in maintenance, does not count: " + says;
+            return "seen in maintenance and does not count: \"" + named(alarm) + "\"";
         }
         String after = alarm.rule().rule().saysAfter();
         return after.isEmpty() ? "over: " + says : filled(after, alarm);
+    }
+
+    /** The words of an alarm as its name, while they are not true. */
+    private static String named(StationView.AlarmView alarm) {
+        Double limit = alarm.limit();
+        String shown = alarm.rule().condition() instanceof Condition.Limited level && limit != null
+                ? PlainNumber.of(limit) + unit(level)
+                : NO_VALUE;
+        return Words.filled(alarm.rule().rule().says(), alarm.rule(), NO_VALUE, shown);
+    }
+
+    /** What the sentence says of it: an alarm that has never been active has nothing to say but that. */
+    private static String happened(StationView.AlarmView alarm) {
+        AlarmState state = alarm.state();
+        return state.active() || state.occurrence() > 0
+                ? words(alarm)
+                : "the alarm \"" + named(alarm) + "\" is not active";
     }
 
     private static String filled(String words, StationView.AlarmView alarm) {
@@ -417,13 +452,16 @@ public final class Explainer {
             String todo) {
         StringBuilder sentence =
                 new StringBuilder(asset).append(": ").append(words).append('.');
+        // Why is said where the keep-away itself is told; here it would bury the alarm.
+        away.forEach(a -> sentence.append(" Keep away from ")
+                .append(a.assetName())
+                .append(" until the control room releases it."));
         if (!trust.text().isEmpty()) {
             sentence.append(' ').append(trust.text());
         }
         if (likely != null) {
             sentence.append(' ').append(likely.text());
         }
-        away.forEach(a -> sentence.append(' ').append(a.text()));
         sentence.append(standing);
         if (!todo.isEmpty()) {
             sentence.append(' ').append(todo);
@@ -668,7 +706,10 @@ public final class Explainer {
             }
             for (StationView.TrustedReading reading : device.readings()) {
                 QualityReason reason = reading.reading().reason();
-                if (reading.reading().id().equals(input) && reason != QualityReason.NONE) {
+                if (reading.reading().id().equals(input) && reason != QualityReason.NONE && computed(input.owner())) {
+                    faults.add((reason.quality() == Quality.BAD ? "That cannot be told: " : "That is uncertain: ")
+                            + words(reason) + ".");
+                } else if (reading.reading().id().equals(input) && reason != QualityReason.NONE) {
                     faults.add("The " + label(input) + " reading is "
                             + (reason.quality() == Quality.BAD ? "not usable" : "uncertain") + ": " + words(reason)
                             + ".");
@@ -745,9 +786,11 @@ public final class Explainer {
         if (!stale.isEmpty()) {
             sentences.add("Its " + named(stale, "out of date") + ".");
         }
-        bad.forEach((reason, readings) ->
-                sentences.add("Its " + named(readings, reason.quality() == Quality.BAD ? "not usable" : "uncertain")
-                        + ": " + words(reason) + "."));
+        bad.forEach((reason, readings) -> sentences.add(
+                reason == QualityReason.IN_MAINTENANCE
+                        ? "Its readings do not count: in maintenance."
+                        : "Its " + named(readings, reason.quality() == Quality.BAD ? "not usable" : "uncertain") + ": "
+                                + words(reason) + "."));
         return sentences;
     }
 

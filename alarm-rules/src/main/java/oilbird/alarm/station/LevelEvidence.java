@@ -16,7 +16,9 @@ public record LevelEvidence(double value, double limit) {
     /** Empty where the text is the evidence of something else. */
     public static Optional<LevelEvidence> in(String evidence) {
         Matcher matcher = WRITTEN.matcher(evidence);
-        return matcher.find() ? Optional.of(new LevelEvidence(
-                        Double.parseDouble(matcher.group(1)), Double.parseDouble(matcher.group(2)))) : Optional.empty();
+        return matcher.find()
+                ? Optional.of(
+                        new LevelEvidence(Double.parseDouble(matcher.group(1)), Double.parseDouble(matcher.group(2))))
+                : Optional.empty();
     }
 }

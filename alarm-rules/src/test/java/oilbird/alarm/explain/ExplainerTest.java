@@ -6,6 +6,7 @@ import java.time.Duration;
 import java.util.List;
 import oilbird.alarm.Bench;
 import oilbird.alarm.Windlow;
+import oilbird.alarm.rule.PlainNumber;
 import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.rule.Trouble;
 import oilbird.alarm.station.StationInput;
@@ -90,6 +91,49 @@ class ExplainerTest {
                         + "The reading can be trusted. Call the transformer engineer within 4 hours.");
         assertThat(gas.trouble()).isEqualTo(Trouble.TRANSFORMER);
         assertThat(gas.causes()).startsWith("partial discharge");
+    }
+
+    @Test
+    void aNumberIsSaidToTheDigitsThatMakeSenseAndOnTheSideOfItsLimitWhereItLies() {
+        Bench bench = bench();
+        bench.gases("gas-t2", 187.4567).run(1);
+        assertThat(explain(bench, "t2/gas-t2.hydrogen-high").sentence())
+                .contains("hydrogen in oil is 187 ppm, the limit is 120 ppm");
+        bench.gases("gas-t2", 120.0421).run(1);
+        assertThat(explain(bench, "t2/gas-t2.hydrogen-high").sentence()).contains("is 120.04 ppm, the limit is 120");
+        bench.gases("gas-t2", 12345.678).run(1);
+        assertThat(explain(bench, "t2/gas-t2.hydrogen-high").sentence()).contains("is 12346 ppm");
+        assertThat(PlainNumber.spoken(4.56942)).isEqualTo("4.57");
+        assertThat(PlainNumber.spoken(0.0123456)).isEqualTo("0.0123");
+        assertThat(PlainNumber.spoken(-0.0)).isEqualTo("0");
+    }
+
+    @Test
+    void anAlarmThatHasNeverBeenActiveIsNotSaidToHaveHappened() {
+        Bench bench = bench();
+        bench.gases("gas-t1", 30).run(2);
+        assertThat(explain(bench, "t1/gas-t1.cabinet-fan-stopped").sentence())
+                .startsWith("Transformer 1: the alarm \"the gas monitor's cabinet fan has stopped\" is not active.");
+        assertThat(explain(bench, "t1/gas-t1.hydrogen-high").sentence())
+                .startsWith("Transformer 1: the alarm \"hydrogen in oil is ..., the limit is 150 ppm\" is not active.");
+    }
+
+    @Test
+    void whatCalibrationGasRaisedIsNotSaidToBeOverWhenTheMaintenanceEnds() {
+        Bench bench = bench();
+        bench.gases("gas-t1", 30).run(2);
+        bench.apply(new StationInput.BeginMaintenance(
+                "gas-t1", Bench.OPERATOR, "calibration", "W-12", Duration.ofHours(1), bench.now()));
+        bench.gases("gas-t1", 500).run(2);
+        bench.apply(new StationInput.EndMaintenance("gas-t1", Bench.OPERATOR, "", bench.now()));
+        Explanation hydrogen = explain(bench, "t1/gas-t1.hydrogen-high");
+        assertThat(hydrogen.sentence())
+                .startsWith("Transformer 1: seen in maintenance and does not count: "
+                        + "\"hydrogen in oil is ..., the limit is 150 ppm\".")
+                .contains("The hydrogen reading is not usable: made in maintenance, and nothing has come since that"
+                        + " counts.")
+                .doesNotContain("Call");
+        assertThat(hydrogen.readingsTrusted()).isFalse();
     }
 
     @Test

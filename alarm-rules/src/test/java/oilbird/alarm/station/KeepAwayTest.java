@@ -186,8 +186,11 @@ class KeepAwayTest {
         assertThat(kept.checks()).extracting(c -> c.check().exposure()).containsExactly(0);
         assertThat(kept.withdrawn()).isEqualTo(1);
         assertThat(kept.sentence())
-                .contains("Keep away from Transformer 1: gas monitor of Transformer 1: clock not set.")
-                .contains("until the control room releases it");
+                .as("at once after what happened, and short; why stands with the keep-away itself")
+                .startsWith("Transformer 1: the fan has stopped. Keep away from Transformer 1 until the control room releases"
+                        + " it.");
+        assertThat(explainer.keepAways(bench.view()).get(0).text())
+                .startsWith("Keep away from Transformer 1: gas monitor of Transformer 1: clock not set.");
         DiagnosisExplanation diagnosis =
                 explainer.explain(bench.view(), bench.view().diagnoses().get(0));
         assertThat(diagnosis.checks()).extracting(c -> c.check().exposure()).containsExactly(0);

@@ -374,6 +374,36 @@ class GatewayHttpTest {
     }
 
     @Test
+    void anActOnWhatTheStationDoesNotKnowIsAnsweredWithNotFoundAndSaysSo() {
+        Map<String, Object> whole = Map.of(
+                "by", "T. Tester", "reason", "r", "permit", "P", "duration", "PT10M", "comment", "c", "forcedTo", "1");
+        Map<String, Object> alarm = Map.of("by", "T. Tester", "reason", "r", "duration", "PT10M", "forcedTo", "active");
+        for (String path : List.of(
+                "standing/maintenance/no-such/begin",
+                "standing/maintenance/no-such/end",
+                "standing/release/no-such/begin",
+                "standing/release/no-such/end",
+                "standing/test/reading/no-such/hydrogen",
+                "standing/test/reading/gas-t2/no-such",
+                "standing/test/reading/gas-t2/no-such/end",
+                "standing/test/alarm/t2/no-such/end")) {
+            Response answer = post(path, whole);
+            assertThat(answer.statusCode()).as(path).isEqualTo(404);
+            assertThat(answer.contentType()).as(path).startsWith("application/problem+json");
+            assertThat(answer.jsonPath().getString("refusal")).as(path).isEqualTo("Bad_NodeIdUnknown");
+        }
+        assertThat(post("standing/test/alarm/t2/no-such", alarm).statusCode()).isEqualTo(404);
+        Map<String, Object> release = Map.of("by", "T. Tester", "comment", "c");
+        assertThat(post("keep-away/no-such/release", release).statusCode()).isEqualTo(404);
+        assertThat(post("standing/maintenance/gas-t2/end", whole).statusCode())
+                .as("known, and not in maintenance")
+                .isEqualTo(409);
+        assertThat(post("standing/test/reading/gas-t2/oil-flow/end", whole).statusCode())
+                .isEqualTo(409);
+        assertThat(post("keep-away/t2/release", release).statusCode()).isEqualTo(409);
+    }
+
+    @Test
     void aReleasedConnectionIsToldWithPersonAndEndAndItsDeviceIsNotPolledMeanwhile() {
         Map<String, Object> whole = Map.of("by", "T. Tester", "reason", "maker's laptop", "duration", "PT30M");
         assertThat(post("standing/release/cooling-t2/begin", Map.of("by", "T. Tester", "reason", "laptop"))

@@ -92,7 +92,7 @@ class TransformerHttpTest {
                 .statusCode(409)
                 .body("detail", containsString("future"));
         post("/api/v1/assets/t9/samples", sample("2026-03-02", Map.of("hydrogen", "5")))
-                .statusCode(409)
+                .statusCode(404)
                 .body("detail", containsString("computes nothing"));
     }
 

@@ -58,7 +58,7 @@ final class DiagnosisForms {
                 .toList();
     }
 
-    KeepAwayEventForm event(RecordedEvent recorded, StationEvent.KeptAway event) {
+    KeepAwayEventForm event(RecordedEvent recorded, StationEvent.KeptAway event, StationView view) {
         boolean released = event.kind() == StationEvent.KeptAway.Kind.RELEASED;
         String name = facts.asset(event.asset()).map(StationFacts.Asset::name).orElse(event.asset());
         ActorForm by = event.by() == null
@@ -77,7 +77,7 @@ final class DiagnosisForms {
                 by,
                 released
                         ? "Keep-away from " + name + " was released" + (by == null ? "." : " by " + by.name() + ".")
-                        : "Keep away from " + name + " until the control room releases it.",
+                        : explainer.keepAway(name, event, view),
                 released ? event.text() : null,
                 Written.time(event.at()),
                 event.at().wallTrusted());

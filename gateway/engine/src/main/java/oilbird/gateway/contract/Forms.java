@@ -192,7 +192,7 @@ public final class Forms {
             return diagnoses.event(recorded, diagnosed);
         }
         if (recorded.event() instanceof StationEvent.KeptAway keptAway) {
-            return diagnoses.event(recorded, keptAway);
+            return diagnoses.event(recorded, keptAway, view);
         }
         if (recorded.event() instanceof StationEvent.Accessed accessed) {
             return accessEvent(recorded, accessed);
@@ -312,7 +312,12 @@ public final class Forms {
                 : new Shelving(Shelving.Kind.TIMED, AlarmState.NEVER, 0, by, event.text());
         OutOfService out = seen.outOfService() != null
                 ? seen.outOfService()
-                : new OutOfService(by, event.text(), "", AlarmState.NEVER, 0);
+                : new OutOfService(
+                        by,
+                        event.kind() == AlarmEvent.Kind.REMOVED_FROM_SERVICE ? event.text() : "",
+                        "",
+                        AlarmState.NEVER,
+                        0);
         Moment activeSince = event.kind() == AlarmEvent.Kind.RAISED
                 ? event.at()
                 : event.occurrence() == seen.occurrence() ? seen.activeSince() : null;

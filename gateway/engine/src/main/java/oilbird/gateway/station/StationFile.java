@@ -51,6 +51,7 @@ record StationFile(
     private static final int MODBUS_PORT = 502;
     private static final int MQTT_PORT = 1883;
     private static final Duration WEBHOOK_DEADLINE = Duration.ofSeconds(10);
+    private static final Duration LEAST_READINGS_SPACING = Duration.ofSeconds(1);
     private static final List<String> LOOPBACK = List.of("127.0.0.1", "[::1]", "localhost");
     /** Messaging on TCP/IP Implementation Guide V1.0b, 4.4.1.2, for a device that is addressed directly. */
     private static final int DIRECT_UNIT = 255;
@@ -320,8 +321,20 @@ record StationFile(
                         mqtt.text("host", ""),
                         (int) mqtt.whole("port", MQTT_PORT),
                         mqtt.text("topic", ""),
-                        mqtt.text("client_id", gatewayId)),
+                        mqtt.text("client_id", gatewayId),
+                        readingsEvery(mqtt, problems)),
                 null);
+    }
+
+    private static Duration readingsEvery(YamlMapping mqtt, Problems problems) {
+        Duration every = mqtt.duration("readings_every", Duration.ZERO);
+        if (mqtt.has("readings_every") && every.compareTo(LEAST_READINGS_SPACING) < 0) {
+            problems.error(
+                    mqtt.valuePosition("readings_every"),
+                    "readings of one device would be sent more often than once a second",
+                    "write 1 s or more; leave `readings_every` out to send no readings");
+        }
+        return every;
     }
 
     private static @Nullable LinkEntry webhook(String id, String name, YamlMapping webhook, Problems problems) {

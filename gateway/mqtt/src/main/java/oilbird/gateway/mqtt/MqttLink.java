@@ -34,6 +34,9 @@ import org.jspecify.annotations.Nullable;
  *   <li>{@code event}: every alarm event in order, QoS 1; a receiver removes repetitions by event id;
  *   <li>{@code notice}: what an engineer should know and an operator need not;
  *   <li>{@code alarm/<asset>/<rule>}: how the alarm stands now, retained, its normal state included;
+ *   <li>{@code diagnosis}, {@code keep-away}: what is made of it, and from what people are to keep away;
+ *   <li>{@code readings/<device>}: what the device says, with quality and times, retained; where the station file asks
+ *       for it;
  *   <li>{@code gateway}: whether the gateway is there, retained; the last will says that it is not.
  * </ul>
  *
@@ -109,6 +112,16 @@ public final class MqttLink implements Link {
             throw e;
         }
         connection = opened;
+        if (!settings.readingsEvery().isZero()) {
+            ReadingsFeed.over(
+                    opened,
+                    vertx.join(),
+                    settings.topic() + "/readings/",
+                    settings.readingsEvery(),
+                    forms,
+                    view,
+                    clock);
+        }
     }
 
     private void sendAllStates(BrokerConnection opened) throws IOException {

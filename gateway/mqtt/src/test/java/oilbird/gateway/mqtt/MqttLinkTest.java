@@ -2,6 +2,8 @@ package oilbird.gateway.mqtt;
 
 import static org.assertj.core.api.Assertions.assertThat;
 
+import com.fasterxml.jackson.databind.JsonNode;
+import com.fasterxml.jackson.databind.node.MissingNode;
 import io.vertx.core.Vertx;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Path;
@@ -15,7 +17,9 @@ import java.util.Objects;
 import java.util.Set;
 import java.util.concurrent.CompletableFuture;
 import java.util.concurrent.TimeUnit;
+import oilbird.alarm.rule.DeviceKind;
 import oilbird.alarm.rule.RuleInstance;
+import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.state.Actor;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.AlarmInput;
@@ -34,6 +38,11 @@ import oilbird.gateway.mqtt.Broker.Arrival;
 import oilbird.gateway.station.MqttLinkSettings;
 import oilbird.gateway.station.Station;
 import oilbird.gateway.station.StationFolder;
+import oilbird.mapping.signal.Decoded;
+import oilbird.mapping.signal.Moment;
+import oilbird.mapping.signal.QualityReason;
+import oilbird.mapping.signal.Reading;
+import oilbird.mapping.signal.SignalId;
 import org.awaitility.Awaitility;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.Test;
@@ -60,12 +69,22 @@ class MqttLinkTest {
     }
 
     private StationEngine engine(int port) throws Exception {
+        return engine(port, Duration.ZERO);
+    }
+
+    private StationEngine engine(int port, Duration readingsEvery) throws Exception {
         StationEngine engine = StationEngine.open(
                 station.model(), station.model().facts().gateway(), folder, clock, WriterSettings.DEFAULT);
         engine.addLink(
                 new MqttLink(
                         new MqttLinkSettings(
-                                "control-room", "control room", "127.0.0.1", port, "oilbird/windlow", "windlow-gw1"),
+                                "control-room",
+                                "control room",
+                                "127.0.0.1",
+                                port,
+                                "oilbird/windlow",
+                                "windlow-gw1",
+                                readingsEvery),
                         CompletableFuture.completedFuture(vertx),
                         new Forms(station.model(), station.owner()),
                         () -> Objects.requireNonNull(engine.writer().view()),
@@ -73,6 +92,86 @@ class MqttLinkTest {
                 QUICK);
         engine.start();
         return engine;
+    }
+
+    private static final SignalId OIL_FLOW = new SignalId("gas-t1", "oil-flow");
+
+    /** One answer of the gas monitor, as its poller would give it. */
+    private void flow(StationEngine engine, double litresPerMinute) {
+        StationFacts.Device device = station.model().facts().device("gas-t1").orElseThrow();
+        String block = device.kind().blocks().stream()
+                .filter(b -> b.signals().contains(OIL_FLOW.name()))
+                .map(DeviceKind.Block::name)
+                .findFirst()
+                .orElseThrow();
+        Moment now = clock.now();
+        engine.inputs()
+                .offer(new StationInput.Observed(new Decoded(
+                        "gas-t1",
+                        block,
+                        List.of(new Reading(OIL_FLOW, litresPerMinute, null, QualityReason.NONE, now)),
+                        List.of(),
+                        List.of(),
+                        now)));
+    }
+
+    private static JsonNode oilFlow(Arrival readings) {
+        for (JsonNode reading : readings.json().path("readings")) {
+            if (reading.path("reading").asText().equals(OIL_FLOW.toString())) {
+                return reading;
+            }
+        }
+        return MissingNode.getInstance();
+    }
+
+    @Test
+    void readingsGoOutWithQualityAndTimesWhenTheyChangeAndNotMoreOftenThanAsked() throws Exception {
+        Duration spacing = Duration.ofSeconds(2);
+        try (Broker broker = new Broker();
+                StationEngine engine = engine(broker.port(), spacing)) {
+            String topic = "oilbird/windlow/readings/gas-t1";
+            broker.awaitRetained(topic, a -> oilFlow(a).path("reason").asText().equals("not-yet-read"));
+            long began = System.nanoTime();
+            for (int i = 1; i <= 40; i++) {
+                flow(engine, i / 100.0);
+            }
+            broker.awaitRetained(
+                    topic,
+                    a -> a.text("form").equals("oilbird.readings/1")
+                            && oilFlow(a).path("value").asDouble() == 0.4
+                            && oilFlow(a).path("quality").asText().equals("good")
+                            && oilFlow(a).path("unit").asText().equals("l/min")
+                            && !oilFlow(a).path("at").asText().isEmpty());
+            ask(
+                    engine,
+                    new StationInput.BeginMaintenance(
+                            "gas-t1", OPERATOR, "pump change", "W-12", Duration.ofHours(2), clock.now()));
+            broker.awaitRetained(
+                    topic,
+                    a -> oilFlow(a).path("quality").asText().equals("uncertain")
+                            && oilFlow(a).path("reason").asText().equals("in-maintenance"));
+            ask(engine, new StationInput.TestReading(OIL_FLOW, 9.5, OPERATOR, Duration.ofMinutes(5), clock.now()));
+            broker.awaitRetained(
+                    topic,
+                    a -> oilFlow(a).path("test").asBoolean()
+                            && oilFlow(a).path("value").asDouble() == 9.5);
+            double spacings = (System.nanoTime() - began) / (double) spacing.toNanos();
+            assertThat(broker.heard("/readings/gas-t1").size())
+                    .as("one at the start, then one a spacing at most")
+                    .isBetween(4, 2 + (int) Math.ceil(spacings));
+        }
+    }
+
+    @Test
+    void aLinkThatWasNotAskedForReadingsSendsNone() throws Exception {
+        try (Broker broker = new Broker();
+                StationEngine engine = engine(broker.port())) {
+            flow(engine, 0.5);
+            comment(engine, alarms(1).get(0), "afterwards");
+            awaitAllConfirmed(engine);
+            assertThat(broker.heard("/event")).isNotEmpty();
+            assertThat(broker.heard("/readings/gas-t1")).isEmpty();
+        }
     }
 
     private List<AlarmId> alarms(int count) {

@@ -118,12 +118,18 @@ public final class Probe implements AutoCloseable {
     /**
      * Opens a session.
      *
-     * @param data folder with the certificates in {@code opc-ua} and the secrets in {@code secrets}.
+     * @param data folder with the certificates in {@code opc-ua} and the secrets in {@code secrets}. A secured session
+     *     makes the gateway's certificate there if it is not there yet; one without security leaves nothing.
+     * @param gateway id of the gateway, for a certificate that is made.
      * @throws IOException if the gateway's own certificate cannot be used.
      */
-    public static Opening open(OpcUaEndpoint at, Path data) throws IOException, InterruptedException {
+    public static Opening open(OpcUaEndpoint at, Path data, String gateway)
+            throws IOException, InterruptedException {
         Path folder = data.resolve("opc-ua");
-        OwnCertificate own = OwnCertificate.of(folder, "inspect", Instant.now());
+        boolean keep = at.security() != OpcUaEndpoint.Security.NONE;
+        OwnCertificate own = keep || OwnCertificate.isIn(folder)
+                ? OwnCertificate.of(folder, gateway, Instant.now())
+                : OwnCertificate.notKept(gateway, Instant.now());
         ServerConnection.Opening opening = ServerConnection.open(
                 at, own, new ServerCheck(new TrustFolder(folder), () -> true), data.resolve("secrets"), lost -> {});
         if (opening instanceof ServerConnection.Opening.NotOpened notOpened) {

@@ -19,6 +19,7 @@ import oilbird.gateway.command.inspect.MapFile;
 import oilbird.gateway.command.inspect.OrderWords;
 import oilbird.gateway.command.inspect.WrongOrderException;
 import oilbird.gateway.opcua.Probe;
+import oilbird.gateway.opcua.trust.OwnCertificate;
 import oilbird.gateway.station.OpcUaEndpoint;
 import oilbird.gateway.station.SecretSource;
 import oilbird.mapping.draft.BrowseDraft;
@@ -38,12 +39,13 @@ final class Order {
                                                                  asks for each point whether the local display agrees
             POLICY is Basic256Sha256, Aes128_Sha256_RsaOaep, Aes256_Sha256_RsaPss or none; --sign: signed, not encrypted.
             --data DIR is the gateway's data folder, whose certificate and trusted certificates are used; needed unless
-            the security is none. --user NAME --password FILE: a file below DIR/secrets, or an absolute path.
+            the security is none. --gateway ID, its gateway.id, is needed while it has no certificate yet. --user NAME --password FILE: a file below DIR/secrets, or an absolute path.
             --deadline 4s is the time for one answer. Nothing is ever written to the server.""";
 
     private static final Set<String> WITH_VALUE = new TreeSet<>(List.of(
             "--security",
             "--data",
+            "--gateway",
             "--user",
             "--password",
             "--map",
@@ -118,7 +120,15 @@ final class Order {
                     : new OpcUaEndpoint.Anonymous();
             OpcUaEndpoint endpoint = new OpcUaEndpoint(url, security(), !words.has("--sign"), identity, deadline);
             Path data = words.has("--data") ? Path.of(words.text("--data")) : Files.createTempDirectory("inspect-");
-            Probe.Opening opening = Probe.open(endpoint, data);
+            if (security() != OpcUaEndpoint.Security.NONE
+                    && !words.has("--gateway")
+                    && !OwnCertificate.isIn(data.resolve("opc-ua"))) {
+                out.println(data + " has no certificate of the gateway yet, and servers would have to trust another one"
+                        + " later: say --gateway ID, the gateway.id of the station file, to have it made now");
+                return ExitStatus.REFUSED;
+            }
+            Probe.Opening opening =
+                    Probe.open(endpoint, data, words.has("--gateway") ? words.text("--gateway") : "inspect");
             if (opening instanceof Probe.Opening.NotOpened notOpened) {
                 out.println(url + " cannot be inspected: " + notOpened.why());
                 return ExitStatus.DID_NOT_WORK;

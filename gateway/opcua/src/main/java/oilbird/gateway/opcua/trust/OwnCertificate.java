@@ -59,6 +59,29 @@ public record OwnCertificate(KeyPair keys, X509Certificate certificate, String u
         }
     }
 
+    /** Whether the folder has a certificate already. */
+    public static boolean isIn(Path folder) {
+        return Files.exists(folder.resolve(KEY_FILE));
+    }
+
+    /**
+     * A certificate that nobody keeps, for a session that is not secured.
+     *
+     * @throws IOException if it cannot be made.
+     */
+    public static OwnCertificate notKept(String name, Instant now) throws IOException {
+        try {
+            KeyPair keys = SelfSignedCertificateGenerator.generateRsaKeyPair(KEY_BITS);
+            return new OwnCertificate(keys, certificate(keys, name, uri(name), now), uri(name));
+        } catch (GeneralSecurityException e) {
+            throw new IOException("no certificate could be made: " + e.getMessage(), e);
+        }
+    }
+
+    private static String uri(String gateway) {
+        return "urn:oilbird:gateway:" + gateway;
+    }
+
     private static OwnCertificate read(Path file) throws IOException, GeneralSecurityException {
         KeyStore store = KeyStore.getInstance("PKCS12");
         try (InputStream in = Files.newInputStream(file)) {
@@ -75,12 +98,10 @@ public record OwnCertificate(KeyPair keys, X509Certificate certificate, String u
     private static OwnCertificate make(Path folder, Path file, String gateway, Instant now)
             throws IOException, GeneralSecurityException {
         Files.createDirectories(folder);
-        KeyPair keys = SelfSignedCertificateGenerator.generateRsaKeyPair(KEY_BITS);
-        String uri = "urn:oilbird:gateway:" + gateway;
-        X509Certificate certificate = certificate(keys, gateway, uri, now);
+        OwnCertificate made = notKept(gateway, now);
         KeyStore store = KeyStore.getInstance("PKCS12");
         store.load(null, NO_PASSWORD);
-        store.setKeyEntry(ALIAS, keys.getPrivate(), NO_PASSWORD, new Certificate[] {certificate});
+        store.setKeyEntry(ALIAS, made.keys().getPrivate(), NO_PASSWORD, new Certificate[] {made.certificate()});
         Path part = folder.resolve(KEY_FILE + ".part");
         Files.deleteIfExists(part);
         Files.createFile(part);
@@ -90,9 +111,9 @@ public record OwnCertificate(KeyPair keys, X509Certificate certificate, String u
         try (OutputStream out = Files.newOutputStream(part, StandardOpenOption.WRITE)) {
             store.store(out, NO_PASSWORD);
         }
-        Files.write(folder.resolve(CERTIFICATE_FILE), certificate.getEncoded());
+        Files.write(folder.resolve(CERTIFICATE_FILE), made.certificate().getEncoded());
         Files.move(part, file, StandardCopyOption.ATOMIC_MOVE);
-        return new OwnCertificate(keys, certificate, uri);
+        return made;
     }
 
     private static X509Certificate certificate(KeyPair keys, String gateway, String uri, Instant now)

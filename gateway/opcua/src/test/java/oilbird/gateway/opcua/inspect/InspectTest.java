@@ -9,7 +9,10 @@ import java.io.StringReader;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.time.Instant;
 import java.util.List;
+import oilbird.gateway.command.inspect.ExitStatus;
+import oilbird.gateway.opcua.trust.OwnCertificate;
 import oilbird.gateway.opcua.MonitorServer;
 import oilbird.gateway.opcua.MonitorServer.Setup;
 import oilbird.mapping.map.DeviceMap;
@@ -63,6 +66,38 @@ class InspectTest {
             assertThat(inspect("", server.url()))
                     .contains("Basic256Sha256 with SignAndEncrypt", "Aes256_Sha256_RsaPss with SignAndEncrypt");
             assertThat(status).isZero();
+        }
+    }
+
+    @Test
+    void theCertificateMadeInAFreshDataFolderIsTheGatewaysOwn() throws Exception {
+        Path data = folder.resolve("data");
+        try (MonitorServer server = new MonitorServer(Setup.secured(SecurityPolicy.Basic256Sha256))) {
+            String refused =
+                    inspect("", server.url(), "--security", "Basic256Sha256", "--data", data.toString());
+            assertThat(status).isEqualTo(ExitStatus.REFUSED);
+            assertThat(refused).contains("no certificate of the gateway yet").contains("--gateway ID");
+            assertThat(OwnCertificate.isIn(data.resolve("opc-ua"))).isFalse();
+
+            inspect(
+                    "",
+                    server.url(),
+                    "--security",
+                    "Basic256Sha256",
+                    "--data",
+                    data.toString(),
+                    "--gateway",
+                    "windlow-gw1");
+            OwnCertificate ofTheGateway = OwnCertificate.of(data.resolve("opc-ua"), "windlow-gw1", Instant.now());
+            assertThat(ofTheGateway.uri()).isEqualTo("urn:oilbird:gateway:windlow-gw1");
+        }
+        Path fresh = folder.resolve("fresh");
+        try (MonitorServer server = new MonitorServer(Setup.plain())) {
+            inspect("", server.url(), "--security", "none", "--data", fresh.toString());
+            assertThat(status).isZero();
+            assertThat(OwnCertificate.isIn(fresh.resolve("opc-ua")))
+                    .as("nothing is kept of a session without security")
+                    .isFalse();
         }
     }
 
