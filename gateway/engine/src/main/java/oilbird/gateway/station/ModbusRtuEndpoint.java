@@ -28,9 +28,14 @@ public record ModbusRtuEndpoint(
         return line.characters(REQUEST_BYTES + ANSWER_BYTES + data);
     }
 
+    /** Time from the first character of a request to the last of its answer. */
+    Duration answeredWithin(ReadBlock block) {
+        return onTheWires(block).plus(answersAfter);
+    }
+
     /** Time that one request takes of the line: on the wires, until the unit answers, and the silences around. */
     public Duration takes(ReadBlock block) {
         Duration silence = gap.compareTo(line.frameGap()) > 0 ? gap : line.frameGap();
-        return onTheWires(block).plus(silence).plus(answersAfter).plus(turnaround);
+        return answeredWithin(block).plus(silence).plus(turnaround);
     }
 }

@@ -14,6 +14,7 @@ import java.security.MessageDigest;
 import java.security.NoSuchAlgorithmException;
 import java.time.Duration;
 import java.util.ArrayList;
+import java.util.Comparator;
 import java.util.HexFormat;
 import java.util.LinkedHashMap;
 import java.util.LinkedHashSet;
@@ -237,9 +238,27 @@ public final class StationFolder {
             if (endpoint instanceof OpcUaEndpoint server) {
                 checkSecrets(server.identity(), entry.position());
             }
+            if (endpoint instanceof ModbusRtuEndpoint unit && !opcUa && map.nodes() == null) {
+                checkDeadline(unit, map, entry.mapPosition());
+            }
             devices.add(new PolledDevice(entry.id(), map, endpoint, periods(entry, map)));
         }
         return devices;
+    }
+
+    /** An answer that takes longer on the wires than the unit is given can never come in time. */
+    private void checkDeadline(ModbusRtuEndpoint unit, DeviceMap map, Position at) {
+        map.readPlan().stream()
+                .max(Comparator.comparing(unit::answeredWithin))
+                .filter(slowest -> unit.answeredWithin(slowest).compareTo(unit.deadline()) > 0)
+                .ifPresent(slowest -> problems.error(
+                        at,
+                        "the request " + slowest.name() + " and its answer take "
+                                + unit.answeredWithin(slowest).toMillis() + " ms of the line " + unit.line().id()
+                                + ", and the deadline is "
+                                + unit.deadline().toMillis() + " ms",
+                        "write a longer deadline: under modbus_rtu, or let the map read less at once (requests:"
+                                + " max_registers)"));
     }
 
     private void checkSecrets(OpcUaEndpoint.Identity identity, Position at) {

@@ -26,7 +26,7 @@ import org.junit.jupiter.api.Test;
 final class FramesOfTheStandardTest {
     private static final int UNIT = 0xFF;
     private static final Duration PATIENT = Duration.ofSeconds(20);
-    private static final Map<String, Map<String, String>> ROWS = rows();
+    static final Map<String, Map<String, String>> ROWS = rows();
 
     @Test
     void coils20To38() throws Exception {
@@ -154,7 +154,7 @@ final class FramesOfTheStandardTest {
         return ((ModbusTcpConnection.Opening.Opened) opening).connection();
     }
 
-    private static String field(String row, String column) {
+    static String field(String row, String column) {
         return Objects.requireNonNull(Objects.requireNonNull(ROWS.get(row), row).get(column), column);
     }
 

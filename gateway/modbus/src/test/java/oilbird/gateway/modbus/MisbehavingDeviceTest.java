@@ -21,6 +21,7 @@ import java.util.concurrent.TimeUnit;
 import java.util.concurrent.atomic.AtomicInteger;
 import java.util.concurrent.atomic.AtomicReference;
 import oilbird.alarm.station.StationInput;
+import oilbird.gateway.station.ModbusTcpEndpoint;
 import oilbird.mapping.address.ModbusTable;
 import oilbird.mapping.signal.Decoded;
 import oilbird.mapping.signal.Quality;
@@ -299,6 +300,16 @@ final class MisbehavingDeviceTest {
         }
     }
 
+    /** RFC 919: no connection can be made to all hosts at once, so the kernel refuses without sending anything. */
+    @Test
+    void anAddressThatNoConnectionCanBeMadeTo() throws Exception {
+        DeviceSession nowhere = PollingRig.session(
+                "gas", new ModbusTcpEndpoint("255.255.255.255", 502, 11, SHORT, 1), FAST);
+        try (PollingRig rig = new PollingRig(nowhere)) {
+            assertFailed(rig, Fault.CONNECT_FAILED);
+        }
+    }
+
     @Test
     void aHostNameThatNobodyKnows() {
         // RFC 2606 keeps "invalid" free of names for ever.
@@ -368,23 +379,36 @@ final class MisbehavingDeviceTest {
 
     /** An exception is an answer, so the connection goes on. */
     @Test
-    void everyExceptionCodeIsNamedAndBadAndLeavesTheConnectionUsable() throws Exception {
+    void everyExceptionCodeIsBadAndNamedAndLeavesTheConnectionUsable() throws Exception {
         AtomicInteger code = new AtomicInteger();
-        try (RawDevice device = new RawDevice(request -> request.send(request.framed(0x83, code.getAndIncrement())))) {
-            ModbusConnection connection = FramesOfTheStandardTest.connect(device);
-            for (int expected = 0; expected <= 255; expected++) {
-                Outcome outcome = connection.exchange(11, new ReadRequest.Cells(FAST), PATIENT);
-                Outcome.Refused refused = (Outcome.Refused) outcome;
-                assertThat(refused.code()).isEqualTo(expected);
-                assertThat(refused.detail()).isEqualTo(String.format("exception %02X, %s", expected, named(expected)));
-                assertThat(refused.exception().quality())
-                        .isEqualTo(
-                                expected == 0x0A || expected == 0x0B
-                                        ? QualityReason.UNREACHABLE
-                                        : QualityReason.REFUSED_BY_DEVICE);
-            }
+        RawDevice.Manner refuses = request -> request.send(request.framed(0x83, code.getAndIncrement()));
+        try (RawDevice device = new RawDevice(refuses);
+                PollingRig rig = new PollingRig(
+                        PollingRig.AT_ONCE, PollingRig.CLOCK, session("gas", device.port(), 11, PATIENT, FAST))) {
+            assertEveryExceptionIsNamed(rig);
+            device.behave(HEALTHY);
+            assertRecovered(rig);
             assertThat(device.connections()).isEqualTo(1);
+            assertThat(rig.status("gas").counts().faults()).isEmpty();
         }
+    }
+
+    /** Of a unit whose exceptions count from 0 to 255. */
+    static void assertEveryExceptionIsNamed(PollingRig rig) throws InterruptedException {
+        for (int expected = 0; expected <= 255; expected++) {
+            String detail = String.format("exception %02X, %s", expected, named(expected));
+            StationInput.RequestFailed failed = (StationInput.RequestFailed)
+                    rig.await(input -> input instanceof StationInput.RequestFailed each
+                            && each.detail().equals(detail));
+            assertThat(failed.reason())
+                    .isEqualTo(
+                            expected == 0x0A || expected == 0x0B
+                                    ? QualityReason.UNREACHABLE
+                                    : QualityReason.REFUSED_BY_DEVICE);
+            assertThat(failed.reason().quality()).isEqualTo(Quality.BAD);
+            assertThat(rig.status("gas").counts().exceptions()).containsKey(expected);
+        }
+        assertThat(rig.everyValue()).isEmpty();
     }
 
     /** MODBUS Application Protocol V1.1b3, 7, in the standard's own words where it has any. */

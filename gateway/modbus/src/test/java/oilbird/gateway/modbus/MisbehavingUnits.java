@@ -15,7 +15,9 @@ import java.util.Map;
 import java.util.Random;
 import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.TimeUnit;
+import java.util.concurrent.atomic.AtomicBoolean;
 import java.util.concurrent.atomic.AtomicInteger;
+import java.util.function.UnaryOperator;
 import oilbird.alarm.station.StationInput;
 import oilbird.gateway.engine.poll.Notice;
 import oilbird.mapping.address.ReadBlock;
@@ -38,8 +40,16 @@ abstract class MisbehavingUnits {
     static final int UNIT = 11;
     static final RawUnit.Manner HEALTHY = request -> request.send(request.registers(RIGHT));
 
-    /** Units on the line under test. */
-    abstract RawUnit line(RawUnit.Manner manner) throws Exception;
+    /**
+     * Units on the line under test.
+     *
+     * @param echo whether the adapter gives back what is sent, and the line is known for it.
+     */
+    abstract RawUnit line(RawUnit.Manner manner, boolean echo) throws Exception;
+
+    final RawUnit line(RawUnit.Manner manner) throws Exception {
+        return line(manner, false);
+    }
 
     static DeviceSession session(String device, RawUnit units, int unit, Duration deadline, ReadBlock... blocks) {
         return PollingRig.session(device, units.endpoint(unit, deadline), blocks);
@@ -168,6 +178,90 @@ abstract class MisbehavingUnits {
     }
 
     @Test
+    void onALineWithEchoWhatIsSentIsTakenAway() throws Exception {
+        try (RawUnit units = line(HEALTHY, true);
+                PollingRig rig = new PollingRig(session("gas", units, UNIT, PATIENT, FAST))) {
+            for (int i = 0; i < 5; i++) {
+                rig.awaitObserved("gas");
+            }
+            assertThat(rig.everyValue()).containsOnly((double) RIGHT);
+            assertThat(rig.status("gas").counts().faults()).isEmpty();
+            assertThat(rig.poller.lines().get(0).counts().noiseBytes()).isZero();
+        }
+    }
+
+    @Test
+    void onALineWithEchoAloneThereIsNoAnswer() throws Exception {
+        echoEndsBadAndRecovers(SHORT, Fault.NO_ANSWER, request -> {}, UnaryOperator.identity());
+    }
+
+    @Test
+    void anEchoThatDiffersShowsThatSomethingElseDrivesTheWires() throws Exception {
+        echoEndsBadAndRecovers(PATIENT, Fault.ECHO_DIFFERS, answers(WRONG), sent -> {
+            sent[3] ^= 0x20;
+            return sent;
+        });
+    }
+
+    @Test
+    void anEchoThatIsMissingIsNotMadeUpFromTheAnswer() throws Exception {
+        echoEndsBadAndRecovers(PATIENT, Fault.ECHO_DIFFERS, answers(WRONG), sent -> new byte[0]);
+    }
+
+    private static RawUnit.Manner answers(int value) {
+        return request -> request.send(request.registers(value));
+    }
+
+    private void echoEndsBadAndRecovers(
+            Duration deadline, Fault expected, RawUnit.Manner wrong, UnaryOperator<byte[]> echo) throws Exception {
+        try (RawUnit units = line(wrong, true)) {
+            units.echoes(echo);
+            try (PollingRig rig = new PollingRig(session("gas", units, UNIT, deadline, FAST))) {
+                assertFailed(rig, expected);
+                units.echoes(UnaryOperator.identity());
+                units.behave(HEALTHY);
+                assertRecovered(rig);
+            }
+        }
+    }
+
+    @Test
+    void aLineThatNeverFallsSilentIsOpenedAnew() throws Exception {
+        try (RawUnit units = line(HEALTHY);
+                PollingRig rig = new PollingRig(session("gas", units, UNIT, PATIENT, FAST))) {
+            rig.awaitObserved("gas");
+            AtomicBoolean babbles = new AtomicBoolean(true);
+            Thread babbler = babble(units, babbles);
+            assertFailed(rig, Fault.LINE_NEVER_SILENT);
+            PollingRig.awaitUntil(
+                    "it is opened anew",
+                    () -> rig.poller.lines().get(0).counts().reopens() > 0);
+            babbles.set(false);
+            babbler.join();
+            units.behave(HEALTHY);
+            assertRecovered(rig);
+        }
+    }
+
+    /** A driver that hangs on the wires; every byte comes before the line could be taken for silent. */
+    private static Thread babble(RawUnit units, AtomicBoolean goesOn) {
+        byte[] bytes = new byte[64];
+        Arrays.fill(bytes, (byte) 0x55);
+        Thread thread = new Thread(() -> {
+            while (goesOn.get()) {
+                try {
+                    units.intrude(bytes);
+                } catch (IOException closed) {
+                    Thread.onSpinWait();
+                }
+            }
+        });
+        thread.setDaemon(true);
+        thread.start();
+        return thread;
+    }
+
+    @Test
     void aReplyThatNeverEnds() throws Exception {
         AtomicInteger handled = new AtomicInteger();
         RawUnit.Manner endless = request -> {
@@ -208,15 +302,40 @@ abstract class MisbehavingUnits {
 
     /** MODBUS Application Protocol V1.1b3, 7. */
     @Test
-    void anExceptionIsAnAnswerAndLeavesTheLineUsable() throws Exception {
-        try (RawUnit units = line(request -> request.send(request.framed(0x83, 0x04)));
-                PollingRig rig = new PollingRig(session("gas", units, UNIT, PATIENT, FAST))) {
-            StationInput.RequestFailed failed = rig.awaitFailure("gas", "fast");
-            assertThat(failed.reason()).isEqualTo(QualityReason.REFUSED_BY_DEVICE);
-            assertThat(failed.detail()).isEqualTo("exception 04, server device failure");
+    void everyExceptionCodeIsAnAnswerThatIsBadAndNamedAndLeavesTheLineUsable() throws Exception {
+        AtomicInteger code = new AtomicInteger();
+        RawUnit.Manner refuses = request -> request.send(request.framed(0x83, code.getAndIncrement()));
+        try (RawUnit units = line(refuses);
+                PollingRig rig = new PollingRig(
+                        PollingRig.AT_ONCE, PollingRig.CLOCK, session("gas", units, UNIT, PATIENT, FAST))) {
+            MisbehavingDeviceTest.assertEveryExceptionIsNamed(rig);
             units.behave(HEALTHY);
             assertRecovered(rig);
             assertThat(rig.poller.lines().get(0).counts().reopens()).isZero();
+            assertThat(rig.poller.lines().get(0).counts().faults()).isEmpty();
+        }
+    }
+
+    /** A unit number that a converter on the line stands for, as behind any Modbus gateway. */
+    @Test
+    void exceptions0AAnd0BAreThatUnitsLossOnly() throws Exception {
+        for (int code : new int[] {0x0A, 0x0B}) {
+            RawUnit.Manner oneIsAway = request ->
+                    request.send(request.unit() == 12 ? request.framed(0x83, code) : request.registers(RIGHT));
+            try (RawUnit units = line(oneIsAway);
+                    PollingRig rig = new PollingRig(
+                            session("gas", units, UNIT, PATIENT, FAST), session("oil", units, 12, PATIENT, FAST))) {
+                assertThat(rig.awaitFailure("oil", "fast").reason()).isEqualTo(QualityReason.UNREACHABLE);
+                for (int i = 0; i < 5; i++) {
+                    rig.awaitObserved("gas");
+                }
+                assertThat(rig.all)
+                        .noneMatch(input -> input instanceof StationInput.RequestFailed failed
+                                && failed.device().equals("gas"));
+                assertThat(rig.poller.lines().get(0).counts().reopens()).isZero();
+                units.behave(HEALTHY);
+                rig.awaitObserved("oil");
+            }
         }
     }
 

@@ -1,6 +1,7 @@
 package oilbird.gateway.modbus;
 
 import static oilbird.gateway.modbus.PollingRig.FAST;
+import static oilbird.gateway.modbus.PollingRig.PATIENT;
 import static oilbird.gateway.modbus.PollingRig.SHORT;
 import static org.assertj.core.api.Assertions.assertThat;
 
@@ -17,8 +18,18 @@ final class MisbehavingUnitsOnAPortTest extends MisbehavingUnits {
     Path folder;
 
     @Override
-    RawUnit line(RawUnit.Manner manner) throws Exception {
-        return RawUnit.onPort(manner, folder);
+    RawUnit line(RawUnit.Manner manner, boolean echo) throws Exception {
+        return RawUnit.onPort(manner, folder, echo);
+    }
+
+    @Test
+    void anAdapterThatIsPulledOutWhileAnAnswerIsAwaitedIsGoneAtOnce() throws Exception {
+        try (RawUnit units = line(request -> {});
+                PollingRig rig = new PollingRig(session("gas", units, UNIT, PATIENT, FAST))) {
+            units.awaitRequest();
+            units.close();
+            assertFailed(rig, Fault.PORT_LOST);
+        }
     }
 
     @Test

@@ -42,6 +42,11 @@ final class PollingRig implements AutoCloseable {
                     Duration.ofHours(2),
                     20_261_125));
 
+    /** Waits that only end a storm, for tests that go through many failures. */
+    static final PollerSettings AT_ONCE = new PollerSettings(
+            Duration.ofSeconds(5),
+            new Waits(Duration.ofMillis(1), Duration.ofMillis(1), Duration.ofMillis(1), Duration.ofMillis(1), 7));
+
     /** Far longer than any answer takes on a busy machine. */
     static final Duration PATIENT = Duration.ofSeconds(20);
 

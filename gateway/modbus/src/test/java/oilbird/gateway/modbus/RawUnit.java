@@ -17,8 +17,10 @@ import java.util.concurrent.BlockingQueue;
 import java.util.concurrent.CopyOnWriteArrayList;
 import java.util.concurrent.LinkedBlockingQueue;
 import java.util.concurrent.TimeUnit;
+import java.util.function.UnaryOperator;
 import oilbird.gateway.station.ModbusRtuEndpoint;
 import oilbird.gateway.station.SerialLine;
+import org.jspecify.annotations.Nullable;
 import org.junit.jupiter.api.Assumptions;
 
 /**
@@ -81,6 +83,8 @@ public final class RawUnit implements AutoCloseable {
     private final List<AutoCloseable> ends = new CopyOnWriteArrayList<>();
     private final SerialLine line;
     private volatile Manner manner;
+    private volatile UnaryOperator<byte[]> echo = UnaryOperator.identity();
+    private volatile @Nullable OutputStream latest;
     private volatile int connections;
 
     private RawUnit(Manner manner, SerialLine line) {
@@ -130,8 +134,12 @@ public final class RawUnit implements AutoCloseable {
         }
     }
 
-    /** On a real serial port: one end of a pair of pseudo-terminals. Without socat the test is left out, and says so. */
     static RawUnit onPort(Manner manner, Path folder) throws IOException, InterruptedException {
+        return onPort(manner, folder, false);
+    }
+
+    /** On a real serial port: one end of a pair of pseudo-terminals. Without socat the test is left out, and says so. */
+    static RawUnit onPort(Manner manner, Path folder, boolean echo) throws IOException, InterruptedException {
         Path ours = folder.resolve("line-ours");
         Path theirs = folder.resolve("line-theirs");
         Process socat;
@@ -144,7 +152,7 @@ public final class RawUnit implements AutoCloseable {
                     + "); install Debian's package socat");
             throw missing;
         }
-        RawUnit unit = new RawUnit(manner, line(new SerialLine.Way.Port(ours.toString()), 115_200, false));
+        RawUnit unit = new RawUnit(manner, line(new SerialLine.Way.Port(ours.toString()), 115_200, echo));
         unit.ends.add(() -> {
             socat.destroy();
             socat.waitFor();
@@ -191,6 +199,25 @@ public final class RawUnit implements AutoCloseable {
         manner = next;
     }
 
+    /** What the adapter gives back of each request, on a line with echo. */
+    void echoes(UnaryOperator<byte[]> next) {
+        echo = next;
+    }
+
+    /**
+     * Puts bytes on the line without having been asked, by whoever drives the wires.
+     *
+     * @throws IOException when nobody is on the line.
+     */
+    void intrude(byte[] bytes) throws IOException {
+        OutputStream to = latest;
+        if (to == null) {
+            throw new IOException("nobody is on the line");
+        }
+        to.write(bytes);
+        to.flush();
+    }
+
     Request awaitRequest() throws InterruptedException {
         Request request = requests.poll(20, TimeUnit.SECONDS);
         if (request == null) {
@@ -228,6 +255,7 @@ public final class RawUnit implements AutoCloseable {
     }
 
     private void serve(InputStream from, OutputStream out) {
+        latest = out;
         try {
             DataInputStream in = new DataInputStream(from);
             while (true) {
@@ -240,13 +268,23 @@ public final class RawUnit implements AutoCloseable {
                 in.readFully(frame, 2, frame.length - 2);
                 Request request = new Request(this, frame, out);
                 if (line.echo()) {
-                    request.send(frame);
+                    request.send(echo.apply(frame.clone()));
                 }
                 requests.add(request);
                 manner.handle(request);
             }
         } catch (IOException closed) {
             // Either side may hang up.
+        }
+    }
+
+    /** Drops the connection without a good-bye, as when a terminal server loses its supply. */
+    void resetAll() throws IOException {
+        for (AutoCloseable end : ends) {
+            if (end instanceof Socket socket && !socket.isClosed()) {
+                socket.setSoLinger(true, 0);
+                socket.close();
+            }
         }
     }
 
