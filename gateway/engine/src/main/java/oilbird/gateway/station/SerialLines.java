@@ -20,6 +20,7 @@ final class SerialLines {
     /** Names that the kernel gives in the order of plugging in. */
     private static final String UNSTABLE = "/dev/(ttyUSB|ttyACM)[0-9]+";
 
+    private static final int LOWEST_BAUD = 1200;
     private static final Duration ANSWERS_AFTER = Duration.ofMillis(20);
 
     private final Problems problems;
@@ -55,6 +56,8 @@ final class SerialLines {
                     "the line of line " + first.line() + " is at " + way.written() + " too",
                     "put the units of both on one line");
         }
+        // A rate that the schema has refused must not be divided by.
+        int baud = (int) Math.max(LOWEST_BAUD, line.whole("baud", LOWEST_BAUD));
         written.put(id, line);
         lines.put(
                 id,
@@ -62,7 +65,7 @@ final class SerialLines {
                         id,
                         line.text("name", id),
                         way,
-                        (int) line.whole("baud", 0),
+                        baud,
                         SerialLine.Format.of(line.text("format", "")),
                         line.truth("echo", false)));
     }

@@ -196,7 +196,7 @@ class SerialLinesTest {
         }
         assertThat(told(load(slow, eight)))
                 .singleElement()
-                .isEqualTo("station.yaml:14:60: error: the line line-1 is busy for 102 % of the time with 8 requests (1200"
+                .isEqualTo("station.yaml:14:54: error: the line line-1 is busy for 102 % of the time with 8 requests (1200"
                         + " bits a second, 8E1, estimated): the periods do not fit; make the periods under poll: at least"
                         + " 1.5 times as long, or read less");
 
@@ -204,7 +204,7 @@ class SerialLinesTest {
         assertThat(six.value()).isNotNull();
         assertThat(told(six))
                 .singleElement()
-                .isEqualTo("station.yaml:14:60: warning: the line line-1 is busy for 77 % of the time with 6 requests (1200"
+                .isEqualTo("station.yaml:14:54: warning: the line line-1 is busy for 77 % of the time with 6 requests (1200"
                         + " bits a second, 8E1, estimated); leave room for a device that is slow to answer: make the"
                         + " periods longer");
 
@@ -233,7 +233,7 @@ class SerialLinesTest {
     void aDeadlineThatTheAnswerCannotKeepOnTheseWiresIsRefused() throws IOException {
         assertThat(told(load(LINE.replace("9600", "1200"), "modbus_rtu: {line: line-1, unit: 1}")))
                 .singleElement()
-                .isEqualTo("station.yaml:14:60: error: the request all and its answer take 1239 ms of the line line-1, and"
+                .isEqualTo("station.yaml:14:54: error: the request all and its answer take 1239 ms of the line line-1, and"
                         + " the deadline is 1000 ms; write a longer deadline: under modbus_rtu, or let the map read less at"
                         + " once (requests: max_registers)");
     }
@@ -248,14 +248,17 @@ class SerialLinesTest {
                 "serial: {port: /dev/serial/by-id/usb-adapter-0001-if00} | serial: {port: COM3} | 11:20: error: ",
                 "serial: {port: /dev/serial/by-id/usb-adapter-0001-if00} | asset: t1 | 9:5: error: the line does not say where it is; write serial: {port: /dev/serial/by-id/...}, or rtu_over_tcp:",
                 "baud: 9600 | baud: 9601 | 12:11: error: ",
-                "baud: 9600 | parity: even | error: ",
+                "baud: 9600 | parity: even | 9:5: error: the key `baud` is missing",
+                "baud: 9600 | baud: 0 | 12:11: error: ",
+                "baud: 9600 | baud: fast | 12:11: error: ",
+                "baud: 9600 | baud: -9600 | 12:11: error: ",
                 "id: line-1 | id: breather-1 | error: the device id `breather-1` is already given in line 9",
                 "name: serial line of bay T1 | rtu_over_tcp: {host: h, port: 1} | 9:5: error: the line is both serial and rtu_over_tcp",
                 // a unit
-                "line: line-1 | line: line-9 | 14:79: error: there is no line `line-9`; did you mean line-1?",
-                "unit: 1} | unit: 0} | 14:93: error: ",
-                "unit: 1} | unit: 248} | 14:93: error: ",
-                "unit: 1} | unit: 1, deadline: soon} | 14:106: error: ",
+                "line: line-1 | line: line-9 | 14:80: error: there is no line `line-9`; did you mean line-1?",
+                "unit: 1} | unit: 0} | 14:94: error: `",
+                "unit: 1} | unit: 248} | 14:94: error: `",
+                "unit: 1} | unit: 1, deadline: soon} | 14:107: error: ",
                 "unit: 1} | unit: 1}, modbus_tcp: {host: 192.0.2.1} | error: the device answers in several places: modbus_tcp, modbus_rtu; write one of",
             })
     void aMistakeIsToldWithItsPlaceAndRemedy(String from, String to, String expected) throws IOException {
@@ -275,7 +278,7 @@ class SerialLinesTest {
     void oneUnitNumberTwiceOnALineIsRefusedAndOnTwoLinesIsNot() throws IOException {
         assertThat(told(load(LINE, "modbus_rtu: {line: line-1, unit: 7}", "modbus_rtu: {line: line-1, unit: 7}")))
                 .singleElement()
-                .isEqualTo("station.yaml:15:93: error: unit 7 of line-1 is given in line 14 already; two units on a line"
+                .isEqualTo("station.yaml:15:94: error: unit 7 of line-1 is given in line 14 already; two units on a line"
                         + " that answer at once destroy each other's answers; give each its own");
 
         String second = LINE.replace("lines:\n", "").replace("line-1", "line-2").replace("0001", "0002");

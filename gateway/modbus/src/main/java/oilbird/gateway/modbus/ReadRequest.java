@@ -110,7 +110,8 @@ public abstract sealed class ReadRequest {
      * @return two bytes, each 0 to 255.
      */
     static int[] checksum(byte[] bytes, int offset, int length) {
-        return ModbusUtil.calculateCRC(bytes, offset, length);
+        // What the library calls a length is the index behind the last byte.
+        return ModbusUtil.calculateCRC(bytes, offset, offset + length);
     }
 
     private static DataInputStream data(byte[] bytes, int offset, int length) {

@@ -213,6 +213,8 @@ final class CommonCauseOverSocketsTest {
             rig.await("the device's own alarm, suppressed", alarmOf(device), state -> state.active()
                     && state.suppressedByDesign());
         }
+        // The picture may be ahead of what is announced only when it is durable.
+        PollingRig.awaitUntil("somebody is woken", () -> !rig.annunciated().isEmpty());
         assertThat(rig.annunciated()).containsExactly(alarm);
         mend.make();
         rig.await("it is back", alarm, state -> !state.active());
@@ -266,6 +268,7 @@ final class CommonCauseOverSocketsTest {
         try (Rig rig = overSwitch(devices.stream().map(RawDevice::port).toList())) {
             devices.get(1).close();
             rig.await("its own alarm", alarmOf(DEVICES.get(1)), AlarmState::active);
+            PollingRig.awaitUntil("somebody is woken", () -> !rig.annunciated().isEmpty());
             assertThat(rig.annunciated()).containsExactly(alarmOf(DEVICES.get(1)));
             assertThat(rig.state("gateway/switch-1.network-switch-lost"))
                     .satisfies(state -> assertThat(state.active()).isFalse());
@@ -335,6 +338,7 @@ final class CommonCauseOverSocketsTest {
                                 ? request.framed(request.function() | 0x80, code)
                                 : request.registers(RIGHT)));
                 rig.await("its own alarm", alarmOf(DEVICES.get(1)), AlarmState::active);
+                PollingRig.awaitUntil("somebody is woken", () -> !rig.annunciated().isEmpty());
                 assertThat(rig.events.stream().skip(before).map(event -> event.alarm().toString()))
                         .containsOnly(alarmOf(DEVICES.get(1)));
             }

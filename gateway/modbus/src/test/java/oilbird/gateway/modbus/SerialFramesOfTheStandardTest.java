@@ -30,6 +30,9 @@ final class SerialFramesOfTheStandardTest {
     void theChecksumThatTheSerialLineSpecificationWorksOut() {
         assertThat(ReadRequest.checksum(new byte[] {0x02, 0x07}, 0, 2)).containsExactly(0x41, 0x12);
         assertThat(RawUnit.crc(new byte[] {0x02, 0x07}, 2)).isEqualTo(0x1241);
+        assertThat(ReadRequest.checksum(new byte[] {0x55, 0x55, 0x02, 0x07, 0x55}, 2, 2))
+                .as("wherever it stands among other bytes")
+                .containsExactly(0x41, 0x12);
     }
 
     /** The check value under which catalogues of checksums list this one (CRC-16/MODBUS): 4B37. */
