@@ -27,8 +27,11 @@ import org.junit.jupiter.params.provider.MethodSource;
 class AnswerFuzzTest {
     private static final int UNIT = 11;
     private static final Duration WITHIN = Duration.ofMillis(500);
-    private static final SerialLine LINE = new SerialLine(
-            "line", "line", new SerialLine.Way.Port("/dev/null"), 115_200, SerialLine.Format.EVEN_1, false);
+
+    private static SerialLine line(boolean echo) {
+        return new SerialLine(
+                "line", "line", new SerialLine.Way.Port("/dev/null"), 115_200, SerialLine.Format.EVEN_1, echo);
+    }
 
     private static ReadRequest request(int which) {
         return switch (which & 7) {
@@ -41,7 +44,12 @@ class AnswerFuzzTest {
         };
     }
 
-    /** The first byte chooses the request, the rest is the answer; examples of MODBUS Application Protocol V1.1b3, 6.1 to 6.4, 6.21. */
+    /** On a line with echo what was sent comes first. */
+    private static boolean echo(int which) {
+        return (which & 8) != 0;
+    }
+
+    /** The first byte chooses request and line, the rest is the answer; examples of MODBUS Application Protocol V1.1b3, 6.1 to 6.4, 6.21. */
     static Stream<Arguments> seeds() {
         int[][] pdus = {
             {0, 0x01, 0x03, 0xCD, 0x6B, 0x05},
@@ -64,7 +72,7 @@ class AnswerFuzzTest {
             for (int i = 0; i < answer.length; i++) {
                 tcp[7 + i] = (byte) answer[i];
             }
-            return Stream.of(with(pdu[0], rtu), with(pdu[0], tcp));
+            return Stream.of(with(pdu[0], rtu), with(pdu[0] | 8, rtu), with(pdu[0], tcp));
         });
     }
 
@@ -84,11 +92,9 @@ class AnswerFuzzTest {
         ReadRequest request = request(bytes[0]);
         byte[] answer = Arrays.copyOfRange(bytes, 1, bytes.length);
         LineLedger ledger = new LineLedger("line", "line", "line", List.of());
-        judge(
-                new RtuConnection(new Given(answer), LINE, Map.of(), ledger).exchange(UNIT, request, WITHIN),
-                answer,
-                1,
-                request);
+        boolean echo = echo(bytes[0]);
+        RtuConnection rtu = new RtuConnection(new Given(answer, echo), line(echo), Map.of(), ledger);
+        judge(rtu.exchange(UNIT, request, WITHIN), answer, 1, request);
         try (ModbusTcpConnection tcp = new ModbusTcpConnection(new GivenSocket(answer), new TransactionIds(1))) {
             judge(tcp.exchange(UNIT, request, WITHIN), answer, 7, request);
         }
@@ -128,27 +134,31 @@ class AnswerFuzzTest {
         }
     }
 
-    /** A line that gives these bytes as soon as something was sent, and then is silent. */
+    /** A line that gives these bytes as soon as something was sent, behind its echo if it has one, and then is silent. */
     private static final class Given implements Wire {
         private final byte[] answer;
-        private boolean asked;
+        private final boolean echo;
+        private byte[] coming = new byte[0];
         private int at;
 
-        Given(byte[] answer) {
+        Given(byte[] answer, boolean echo) {
             this.answer = answer;
+            this.echo = echo;
         }
 
         @Override
         public int read(byte[] to, int offset, int length, long until) {
-            int count = asked ? Math.min(length, answer.length - at) : 0;
-            System.arraycopy(answer, at, to, offset, count);
+            int count = Math.min(length, coming.length - at);
+            System.arraycopy(coming, at, to, offset, count);
             at += count;
             return count;
         }
 
         @Override
         public void write(byte[] from, int length) {
-            asked = true;
+            int before = echo ? length : 0;
+            coming = Arrays.copyOf(from, before + answer.length);
+            System.arraycopy(answer, 0, coming, before, answer.length);
         }
 
         @Override
