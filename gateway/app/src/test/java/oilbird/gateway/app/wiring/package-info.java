@@ -1,0 +1,4 @@
+@NullMarked
+package oilbird.gateway.app.wiring;
+
+import org.jspecify.annotations.NullMarked;
