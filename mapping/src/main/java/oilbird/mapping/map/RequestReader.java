@@ -15,6 +15,7 @@ final class RequestReader {
     private final MapText text;
     private final YamlMapping section;
     private final List<ReadEffect> withEffect = new ArrayList<>();
+    private final List<Place> forbidden = new ArrayList<>();
     private final ReadPlanner.Limits limits;
 
     private record HandSet(ReadBlock block, Position at) {}
@@ -37,6 +38,7 @@ final class RequestReader {
         for (YamlNode node : section.list("never_across").items()) {
             Place place = range(node.asMapping());
             if (place != null) {
+                forbidden.add(place);
                 never.add(place);
             }
         }
@@ -137,6 +139,14 @@ final class RequestReader {
                     hand.at(),
                     "the request reads nothing that is described for its poll class",
                     "correct its address or its poll class, or delete it");
+        }
+        for (Place gap : forbidden) {
+            if (gap.overlaps(asked) && !isDescribed(gap, asked)) {
+                text.problems.error(
+                        hand.at(),
+                        "the request reads across " + text.cells(gap) + ", which never_across forbids",
+                        "split it, or correct never_across");
+            }
         }
         for (ReadEffect withIt : withEffect) {
             Place effect = withIt.place();

@@ -91,7 +91,10 @@ class ReadPlannerTest {
         long seed = 60_125_2000;
         Random random = new Random(seed);
         int joined = 0;
+        int byHand = 0;
         for (int run = 0; run < 700; run++) {
+            boolean bits = random.nextInt(3) == 0;
+            ModbusTable main = bits ? ModbusTable.DISCRETE_INPUTS : ModbusTable.HOLDING_REGISTERS;
             List<Wanted> wanted = new ArrayList<>();
             int points = 1 + random.nextInt(8);
             int address = random.nextInt(4);
@@ -99,7 +102,7 @@ class ReadPlannerTest {
                 int cells = 1 + random.nextInt(4);
                 wanted.add(new Wanted(
                         new Place(
-                                random.nextInt(5) == 0 ? ModbusTable.INPUT_REGISTERS : ModbusTable.HOLDING_REGISTERS,
+                                random.nextInt(5) == 0 ? bits ? ModbusTable.COILS : ModbusTable.INPUT_REGISTERS : main,
                                 address,
                                 cells),
                         random.nextInt(4) == 0 ? "slow" : "fast"));
@@ -107,45 +110,67 @@ class ReadPlannerTest {
             }
             List<Place> never = new ArrayList<>();
             for (int i = random.nextInt(3); i > 0; i--) {
-                never.add(new Place(ModbusTable.HOLDING_REGISTERS, random.nextInt(20), 1 + random.nextInt(2)));
+                never.add(new Place(main, random.nextInt(20), 1 + random.nextInt(2)));
             }
-            Limits limits = new Limits(4 + random.nextInt(20), 2000, random.nextBoolean(), never);
-            List<ReadBlock> plan = ReadPlanner.plan(wanted, limits, List.of());
-            String shown = "seed " + seed + " run " + run + " " + wanted + " " + limits + " " + plan;
+            int most = 4 + random.nextInt(20);
+            Limits limits = new Limits(bits ? 125 : most, bits ? most : 2000, random.nextBoolean(), never);
+            List<ReadBlock> hand = new ArrayList<>();
+            if (random.nextInt(3) == 0) {
+                Wanted one = wanted.get(random.nextInt(wanted.size()));
+                hand.add(new ReadBlock(
+                        "hand",
+                        one.place().table(),
+                        one.place().start(),
+                        one.place().cells(),
+                        one.pollClass()));
+                byHand++;
+            }
+            List<Wanted> open = wanted.stream()
+                    .filter(w -> hand.stream().noneMatch(b -> delivers(b, w)))
+                    .toList();
+            List<ReadBlock> plan = ReadPlanner.plan(wanted, limits, hand);
+            String shown = "seed " + seed + " run " + run + " " + wanted + " " + limits + " " + hand + " " + plan;
+            assertThat(plan).as(shown).containsAll(hand);
             for (Wanted want : wanted) {
-                assertThat(plan.stream()
-                                .filter(b -> b.pollClass().equals(want.pollClass())
-                                        && b.covers(
-                                                want.place().table(),
-                                                want.place().start(),
-                                                want.place().cells()))
-                                .count())
+                assertThat(plan.stream().filter(b -> delivers(b, want)).count())
                         .as(shown)
                         .isEqualTo(1);
             }
             for (ReadBlock block : plan) {
-                List<Wanted> inside = wanted.stream()
-                        .filter(w -> w.pollClass().equals(block.pollClass())
-                                && block.covers(
-                                        w.place().table(),
-                                        w.place().start(),
-                                        w.place().cells()))
-                        .toList();
-                assertThat(allowed(inside, wanted, limits)).as(shown).isTrue();
+                List<Wanted> inside =
+                        wanted.stream().filter(w -> delivers(block, w)).toList();
+                assertThat(allowed(inside, wanted, limits, hand)).as(shown).isTrue();
             }
-            long cells = plan.stream().mapToLong(ReadBlock::count).sum();
-            assertThat(new long[] {plan.size(), cells}).as(shown).isEqualTo(best(wanted, limits, new ArrayList<>(), 0));
+            List<ReadBlock> computed =
+                    plan.stream().filter(block -> !hand.contains(block)).toList();
+            long cells = computed.stream().mapToLong(ReadBlock::count).sum();
+            assertThat(new long[] {computed.size(), cells})
+                    .as(shown)
+                    .isEqualTo(best(open, wanted, limits, hand, new ArrayList<>(), 0));
             joined += plan.size() < wanted.size() ? 1 : 0;
         }
+        assertThat(byHand).as("samples with a request set by hand").isGreaterThan(150);
         assertThat(joined).as("samples in which something could be joined").isGreaterThan(350);
     }
 
-    /** Requests and cells of the best way to put each wanted place, from {@code next} on, into a group. */
-    private static long[] best(List<Wanted> wanted, Limits limits, List<List<Wanted>> groups, int next) {
-        if (next == wanted.size()) {
+    private static boolean delivers(ReadBlock block, Wanted want) {
+        return block.pollClass().equals(want.pollClass())
+                && block.covers(
+                        want.place().table(), want.place().start(), want.place().cells());
+    }
+
+    /** Requests and cells of the best way to put each open place, from {@code next} on, into a group. */
+    private static long[] best(
+            List<Wanted> open,
+            List<Wanted> wanted,
+            Limits limits,
+            List<ReadBlock> hand,
+            List<List<Wanted>> groups,
+            int next) {
+        if (next == open.size()) {
             long cells = 0;
             for (List<Wanted> group : groups) {
-                if (!allowed(group, wanted, limits)) {
+                if (!allowed(group, wanted, limits, hand)) {
                     return new long[] {Long.MAX_VALUE, Long.MAX_VALUE};
                 }
                 cells += last(group) - first(group);
@@ -157,8 +182,8 @@ class ReadPlannerTest {
             if (i == groups.size()) {
                 groups.add(new ArrayList<>());
             }
-            groups.get(i).add(wanted.get(next));
-            long[] found = best(wanted, limits, groups, next + 1);
+            groups.get(i).add(open.get(next));
+            long[] found = best(open, wanted, limits, hand, groups, next + 1);
             if (found[0] < best[0] || (found[0] == best[0] && found[1] < best[1])) {
                 best = found;
             }
@@ -181,13 +206,13 @@ class ReadPlannerTest {
     }
 
     /** Whether one request may read the group, judged cell by cell. */
-    private static boolean allowed(List<Wanted> group, List<Wanted> all, Limits limits) {
+    private static boolean allowed(List<Wanted> group, List<Wanted> all, Limits limits, List<ReadBlock> hand) {
         ModbusTable table = group.get(0).place().table();
         String pollClass = group.get(0).pollClass();
         if (group.stream()
                         .anyMatch(w ->
                                 w.place().table() != table || !w.pollClass().equals(pollClass))
-                || last(group) - first(group) > limits.maxRegisters()) {
+                || last(group) - first(group) > (table.bits() ? limits.maxBits() : limits.maxRegisters())) {
             return false;
         }
         for (int cell = first(group); cell < last(group); cell++) {
@@ -197,7 +222,10 @@ class ReadPlannerTest {
             }
             boolean forbidden = limits.neverAcross().stream().anyMatch(here::overlaps);
             boolean described = all.stream().anyMatch(w -> w.place().overlaps(here));
-            if (forbidden || !(described || limits.acrossGaps())) {
+            // What a request set by hand delivers is not delivered a second time.
+            boolean delivered = hand.stream()
+                    .anyMatch(b -> b.pollClass().equals(pollClass) && b.covers(table, here.start(), 1));
+            if (forbidden || delivered || !(described || limits.acrossGaps())) {
                 return false;
             }
         }

@@ -39,7 +39,7 @@ class MapParserFuzzTest {
     }
 
     @MethodSource("seeds")
-    @FuzzTest(maxDuration = "1m")
+    @FuzzTest(maxDuration = "5m")
     void anyBytesAreAMapOrAreRefused(byte[] bytes) {
         Loaded<DeviceMap> loaded = MapReader.read("fuzzed.yaml", new String(bytes, StandardCharsets.UTF_8));
         if (loaded.value() != null) {

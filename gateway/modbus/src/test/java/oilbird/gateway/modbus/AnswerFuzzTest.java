@@ -1,16 +1,22 @@
 package oilbird.gateway.modbus;
 
 import com.code_intelligence.jazzer.junit.FuzzTest;
+import java.io.BufferedReader;
 import java.io.ByteArrayInputStream;
 import java.io.ByteArrayOutputStream;
 import java.io.IOException;
 import java.io.InputStream;
+import java.io.InputStreamReader;
 import java.io.OutputStream;
+import java.io.UncheckedIOException;
 import java.net.Socket;
+import java.nio.charset.StandardCharsets;
 import java.time.Duration;
 import java.util.Arrays;
+import java.util.HexFormat;
 import java.util.List;
 import java.util.Map;
+import java.util.Objects;
 import java.util.stream.Stream;
 import oilbird.gateway.station.SerialLine;
 import oilbird.mapping.address.ModbusTable;
@@ -62,7 +68,7 @@ class AnswerFuzzTest {
             {2, 0x03, 0x08, 0x02, 0x2B},
             {2}
         };
-        return Arrays.stream(pdus).flatMap(pdu -> {
+        Stream<Arguments> examples = Arrays.stream(pdus).flatMap(pdu -> {
             int[] answer = Arrays.copyOfRange(pdu, 1, pdu.length);
             byte[] rtu = RawUnit.frameOf(UNIT, answer);
             byte[] tcp = new byte[7 + answer.length];
@@ -74,6 +80,23 @@ class AnswerFuzzTest {
             }
             return Stream.of(with(pdu[0], rtu), with(pdu[0] | 8, rtu), with(pdu[0], tcp));
         });
+        return Stream.concat(examples, found());
+    }
+
+    /** Inputs that an earlier search kept, each for a way through the code that no other takes. */
+    private static Stream<Arguments> found() {
+        try (BufferedReader reader = new BufferedReader(new InputStreamReader(
+                Objects.requireNonNull(AnswerFuzzTest.class.getResourceAsStream("answers-found.txt")),
+                StandardCharsets.US_ASCII))) {
+            return reader
+                    .lines()
+                    .filter(line -> !line.startsWith("#"))
+                    .map(line -> Arguments.of((Object) HexFormat.of().parseHex(line)))
+                    .toList()
+                    .stream();
+        } catch (IOException failure) {
+            throw new UncheckedIOException(failure);
+        }
     }
 
     private static Arguments with(int first, byte[] answer) {
