@@ -223,8 +223,8 @@ class ReadPlannerTest {
             boolean forbidden = limits.neverAcross().stream().anyMatch(here::overlaps);
             boolean described = all.stream().anyMatch(w -> w.place().overlaps(here));
             // What a request set by hand delivers is not delivered a second time.
-            boolean delivered = hand.stream()
-                    .anyMatch(b -> b.pollClass().equals(pollClass) && b.covers(table, here.start(), 1));
+            boolean delivered =
+                    hand.stream().anyMatch(b -> b.pollClass().equals(pollClass) && b.covers(table, here.start(), 1));
             if (forbidden || delivered || !(described || limits.acrossGaps())) {
                 return false;
             }

@@ -23,8 +23,8 @@ class GoldenVectorsTest {
     @ParameterizedTest(name = "{0} {1} {2}")
     @CsvFileSource(resources = "/oilbird/vectors/values.csv", numLinesToSkip = 1)
     void aValueIsWhatItsRegistersSayInItsOrder(String type, String order, String registers, String value) {
-        DeviceMap map = Maps.read("points:\n  v: {text: v, input_register: 0, type: %s, order: %s}\n"
-                .formatted(type, order));
+        DeviceMap map =
+                Maps.read("points:\n  v: {text: v, input_register: 0, type: %s, order: %s}\n".formatted(type, order));
         Reading reading = Maps.reading(Maps.decode(map, cells(registers)), "v");
         assertThat(reading.number()).isNotNull().isEqualTo(Double.parseDouble(value));
         assertThat(reading.reason()).isEqualTo(QualityReason.NONE);
@@ -38,7 +38,13 @@ class GoldenVectorsTest {
     @ParameterizedTest(name = "{0}")
     @CsvFileSource(resources = "/oilbird/vectors/language-parts.csv", numLinesToSkip = 1, delimiter = '|')
     void aPartOfTheLanguageSaysWhatItsVectorSays(
-            String part, String sections, String request, String cells, String signal, String says, QualityReason reason) {
+            String part,
+            String sections,
+            String request,
+            String cells,
+            String signal,
+            String says,
+            QualityReason reason) {
         DeviceMap map = Maps.read(sections.replace("; ", "\n") + "\n");
         ReadBlock block = map.readPlan().get(0);
         assertThat(block.table().functionCode() + " " + block.start() + "+" + block.count())

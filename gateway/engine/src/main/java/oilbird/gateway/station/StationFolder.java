@@ -254,7 +254,8 @@ public final class StationFolder {
                 .ifPresent(slowest -> problems.error(
                         at,
                         "the request " + slowest.name() + " and its answer take "
-                                + unit.answeredWithin(slowest).toMillis() + " ms of the line " + unit.line().id()
+                                + unit.answeredWithin(slowest).toMillis() + " ms of the line "
+                                + unit.line().id()
                                 + ", and the deadline is "
                                 + unit.deadline().toMillis() + " ms",
                         "write a longer deadline: under modbus_rtu, or let the map read less at once (requests:"

@@ -196,17 +196,19 @@ class SerialLinesTest {
         }
         assertThat(told(load(slow, eight)))
                 .singleElement()
-                .isEqualTo("station.yaml:14:54: error: the line line-1 is busy for 102 % of the time with 8 requests (1200"
-                        + " bits a second, 8E1, estimated): the periods do not fit; make the periods under poll: at least"
-                        + " 1.5 times as long, or read less");
+                .isEqualTo(
+                        "station.yaml:14:54: error: the line line-1 is busy for 102 % of the time with 8 requests (1200"
+                                + " bits a second, 8E1, estimated): the periods do not fit; make the periods under poll: at least"
+                                + " 1.5 times as long, or read less");
 
         Loaded<Station> six = load(slow, List.of(eight).subList(0, 6).toArray(String[]::new));
         assertThat(six.value()).isNotNull();
         assertThat(told(six))
                 .singleElement()
-                .isEqualTo("station.yaml:14:54: warning: the line line-1 is busy for 77 % of the time with 6 requests (1200"
-                        + " bits a second, 8E1, estimated); leave room for a device that is slow to answer: make the"
-                        + " periods longer");
+                .isEqualTo(
+                        "station.yaml:14:54: warning: the line line-1 is busy for 77 % of the time with 6 requests (1200"
+                                + " bits a second, 8E1, estimated); leave room for a device that is slow to answer: make the"
+                                + " periods longer");
 
         assertThat(told(load(slow, List.of(eight).subList(0, 5).toArray(String[]::new))))
                 .isEmpty();
@@ -233,9 +235,10 @@ class SerialLinesTest {
     void aDeadlineThatTheAnswerCannotKeepOnTheseWiresIsRefused() throws IOException {
         assertThat(told(load(LINE.replace("9600", "1200"), "modbus_rtu: {line: line-1, unit: 1}")))
                 .singleElement()
-                .isEqualTo("station.yaml:14:54: error: the request all and its answer take 1239 ms of the line line-1, and"
-                        + " the deadline is 1000 ms; write a longer deadline: under modbus_rtu, or let the map read less at"
-                        + " once (requests: max_registers)");
+                .isEqualTo(
+                        "station.yaml:14:54: error: the request all and its answer take 1239 ms of the line line-1, and"
+                                + " the deadline is 1000 ms; write a longer deadline: under modbus_rtu, or let the map read less at"
+                                + " once (requests: max_registers)");
     }
 
     @ParameterizedTest
@@ -270,16 +273,19 @@ class SerialLinesTest {
         Loaded<Station> loaded = StationFolder.load(folder);
         assertThat(loaded.value()).isNull();
         assertThat(told(loaded))
-                .anySatisfy(problem ->
-                        assertThat(problem).startsWith("station.yaml:").contains(expected).contains("; "));
+                .anySatisfy(problem -> assertThat(problem)
+                        .startsWith("station.yaml:")
+                        .contains(expected)
+                        .contains("; "));
     }
 
     @Test
     void oneUnitNumberTwiceOnALineIsRefusedAndOnTwoLinesIsNot() throws IOException {
         assertThat(told(load(LINE, "modbus_rtu: {line: line-1, unit: 7}", "modbus_rtu: {line: line-1, unit: 7}")))
                 .singleElement()
-                .isEqualTo("station.yaml:15:94: error: unit 7 of line-1 is given in line 14 already; two units on a line"
-                        + " that answer at once destroy each other's answers; give each its own");
+                .isEqualTo(
+                        "station.yaml:15:94: error: unit 7 of line-1 is given in line 14 already; two units on a line"
+                                + " that answer at once destroy each other's answers; give each its own");
 
         String second = LINE.replace("lines:\n", "").replace("line-1", "line-2").replace("0001", "0002");
         assertThat(told(load(
@@ -304,9 +310,10 @@ class SerialLinesTest {
                     "modbus_rtu: {line: line-1, unit: 1}");
             assertThat(loaded.value()).isNotNull();
             assertThat(told(loaded))
-                    .containsExactly("station.yaml:11:20: warning: `" + unstable + "` may name another adapter after the"
-                            + " next start; write its name under /dev/serial/by-id or /dev/serial/by-path (ls -l"
-                            + " /dev/serial/by-id)");
+                    .containsExactly(
+                            "station.yaml:11:20: warning: `" + unstable + "` may name another adapter after the"
+                                    + " next start; write its name under /dev/serial/by-id or /dev/serial/by-path (ls -l"
+                                    + " /dev/serial/by-id)");
         }
         assertThat(told(load(
                         LINE.replace("/dev/serial/by-id/usb-adapter-0001-if00", "/dev/ttyS0"),
@@ -317,7 +324,8 @@ class SerialLinesTest {
     @Test
     void aLineWithoutDevicesIsNamed() throws IOException {
         assertThat(told(load(LINE, "modbus_tcp: {host: 192.0.2.1}")))
-                .containsExactly("station.yaml:9:5: warning: no device is on the line line-1; put devices on it, or leave it"
-                        + " out");
+                .containsExactly(
+                        "station.yaml:9:5: warning: no device is on the line line-1; put devices on it, or leave it"
+                                + " out");
     }
 }

@@ -29,10 +29,10 @@ import oilbird.gateway.station.Station;
 import oilbird.gateway.station.StationFolder;
 import oilbird.mapping.decode.Decoder;
 import oilbird.mapping.text.Loaded;
+import org.jspecify.annotations.Nullable;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.Timeout;
 import org.junit.jupiter.api.io.TempDir;
-import org.jspecify.annotations.Nullable;
 
 /**
  * A switch, a serial line and a Modbus gateway that are really lost: sockets and ports that close, fall silent or answer
@@ -48,8 +48,7 @@ final class CommonCauseOverSocketsTest {
     private static final List<String> DEVICES = List.of("breather-t1", "breather-t2", "breather-t3");
     private static final PollerSettings SETTINGS = new PollerSettings(
             Duration.ofSeconds(2),
-            new Waits(
-                    Duration.ofMillis(50), Duration.ofMillis(200), Duration.ofSeconds(1), Duration.ofSeconds(2), 3));
+            new Waits(Duration.ofMillis(50), Duration.ofMillis(200), Duration.ofSeconds(1), Duration.ofSeconds(2), 3));
 
     private static final String MAP = """
             device_map: 1
@@ -112,7 +111,10 @@ final class CommonCauseOverSocketsTest {
             text.append(lines).append("devices:\n");
             for (int i = 0; i < DEVICES.size(); i++) {
                 String device = DEVICES.get(i);
-                text.append("  - {id: ").append(device).append(", name: breather, asset: ").append(asset(device));
+                text.append("  - {id: ")
+                        .append(device)
+                        .append(", name: breather, asset: ")
+                        .append(asset(device));
                 text.append(", map: drb-6, ").append(places.get(i)).append("}\n");
             }
             Files.writeString(station.resolve("station.yaml"), text.append(shared));
@@ -121,11 +123,12 @@ final class CommonCauseOverSocketsTest {
             GatewayClock clock = new SystemGatewayClock(RATE, WallTrust.ordinary());
             engine = StationEngine.open(
                     known.model(), "thornbeck-gw1", folder.resolve("data"), clock, WriterSettings.DEFAULT);
-            engine.writer().onCommitted(committed -> committed.forEach(recorded -> {
-                if (recorded.event() instanceof StationEvent.OfAlarm of) {
-                    events.add(of.event());
-                }
-            }));
+            engine.writer()
+                    .onCommitted(committed -> committed.forEach(recorded -> {
+                        if (recorded.event() instanceof StationEvent.OfAlarm of) {
+                            events.add(of.event());
+                        }
+                    }));
             poller = new ModbusPoller(
                     known.devices().stream().map(Rig::session).toList(),
                     engine.inputs(),
@@ -174,7 +177,8 @@ final class CommonCauseOverSocketsTest {
                     return state != null && wanted.test(state);
                 });
             } catch (AssertionError late) {
-                throw new AssertionError(late.getMessage() + "; " + alarm + " is " + state(alarm) + "; " + events, late);
+                throw new AssertionError(
+                        late.getMessage() + "; " + alarm + " is " + state(alarm) + "; " + events, late);
             }
         }
 
@@ -210,8 +214,10 @@ final class CommonCauseOverSocketsTest {
         lose.make();
         rig.await("the alarm of what they share", alarm, AlarmState::active);
         for (String device : DEVICES) {
-            rig.await("the device's own alarm, suppressed", alarmOf(device), state -> state.active()
-                    && state.suppressedByDesign());
+            rig.await(
+                    "the device's own alarm, suppressed",
+                    alarmOf(device),
+                    state -> state.active() && state.suppressedByDesign());
         }
         // The picture may be ahead of what is announced only when it is durable.
         PollingRig.awaitUntil("somebody is woken", () -> !rig.annunciated().isEmpty());
@@ -219,8 +225,7 @@ final class CommonCauseOverSocketsTest {
         mend.make();
         rig.await("it is back", alarm, state -> !state.active());
         for (String device : DEVICES) {
-            rig.await("the device is back", alarmOf(device), state -> !state.active()
-                    && !state.suppressedByDesign());
+            rig.await("the device is back", alarmOf(device), state -> !state.active() && !state.suppressedByDesign());
         }
         assertThat(rig.annunciated()).as("and nobody was woken once more").containsExactly(alarm);
     }
@@ -338,8 +343,11 @@ final class CommonCauseOverSocketsTest {
                                 ? request.framed(request.function() | 0x80, code)
                                 : request.registers(RIGHT)));
                 rig.await("its own alarm", alarmOf(DEVICES.get(1)), AlarmState::active);
-                PollingRig.awaitUntil("somebody is woken", () -> !rig.annunciated().isEmpty());
-                assertThat(rig.events.stream().skip(before).map(event -> event.alarm().toString()))
+                PollingRig.awaitUntil(
+                        "somebody is woken", () -> !rig.annunciated().isEmpty());
+                assertThat(rig.events.stream()
+                                .skip(before)
+                                .map(event -> event.alarm().toString()))
                         .containsOnly(alarmOf(DEVICES.get(1)));
             }
             deleteData();

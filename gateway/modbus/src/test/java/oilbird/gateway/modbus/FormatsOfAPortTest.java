@@ -138,8 +138,8 @@ final class FormatsOfAPortTest {
 
     private static String settings(String port) throws IOException, InterruptedException {
         Process stty = start("coreutils", List.of("stty", "-F", port, "-a"));
-        try (BufferedReader out = new BufferedReader(
-                new InputStreamReader(stty.getInputStream(), StandardCharsets.UTF_8))) {
+        try (BufferedReader out =
+                new BufferedReader(new InputStreamReader(stty.getInputStream(), StandardCharsets.UTF_8))) {
             String settings = String.join(" ", out.lines().toList());
             assertThat(stty.waitFor()).isZero();
             return settings;
@@ -148,7 +148,8 @@ final class FormatsOfAPortTest {
 
     /** Control flags of the first settings that the kernel was asked for. */
     private static Set<String> asked(String trace) {
-        Matcher call = Pattern.compile("\\bTCSETS\\w*, \\{.*?c_cflag=([A-Z0-9|]+)").matcher(trace);
+        Matcher call =
+                Pattern.compile("\\bTCSETS\\w*, \\{.*?c_cflag=([A-Z0-9|]+)").matcher(trace);
         assertThat(call.find()).as(trace).isTrue();
         return new TreeSet<>(Arrays.asList(call.group(1).split("\\|")));
     }

@@ -303,8 +303,8 @@ final class MisbehavingDeviceTest {
     /** RFC 919: no connection can be made to all hosts at once, so the kernel refuses without sending anything. */
     @Test
     void anAddressThatNoConnectionCanBeMadeTo() throws Exception {
-        DeviceSession nowhere = PollingRig.session(
-                "gas", new ModbusTcpEndpoint("255.255.255.255", 502, 11, SHORT, 1), FAST);
+        DeviceSession nowhere =
+                PollingRig.session("gas", new ModbusTcpEndpoint("255.255.255.255", 502, 11, SHORT, 1), FAST);
         try (PollingRig rig = new PollingRig(nowhere)) {
             assertFailed(rig, Fault.CONNECT_FAILED);
         }
@@ -397,8 +397,8 @@ final class MisbehavingDeviceTest {
     static void assertEveryExceptionIsNamed(PollingRig rig) throws InterruptedException {
         for (int expected = 0; expected <= 255; expected++) {
             String detail = String.format("exception %02X, %s", expected, named(expected));
-            StationInput.RequestFailed failed = (StationInput.RequestFailed)
-                    rig.await(input -> input instanceof StationInput.RequestFailed each
+            StationInput.RequestFailed failed =
+                    (StationInput.RequestFailed) rig.await(input -> input instanceof StationInput.RequestFailed each
                             && each.detail().equals(detail));
             assertThat(failed.reason())
                     .isEqualTo(

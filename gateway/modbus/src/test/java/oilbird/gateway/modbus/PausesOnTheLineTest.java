@@ -54,7 +54,8 @@ final class PausesOnTheLineTest {
                         PollingRig.session("quick", units.endpoint(QUICK, PATIENT), FAST))) {
             PollingRig.awaitUntil(
                     "each unit is asked after the other, often",
-                    () -> silences(SLOW, QUICK).size() >= 20 && silences(QUICK, SLOW).size() >= 20);
+                    () -> silences(SLOW, QUICK).size() >= 20
+                            && silences(QUICK, SLOW).size() >= 20);
             assertThat(rig.status("slow").counts().faults()).isEmpty();
             return Map.of(
                     "before the slow", Duration.ofNanos(least(silences(QUICK, SLOW))),

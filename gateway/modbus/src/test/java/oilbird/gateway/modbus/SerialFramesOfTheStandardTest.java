@@ -64,10 +64,9 @@ final class SerialFramesOfTheStandardTest {
 
     static Stream<Arguments> readable() {
         return Stream.of(
-                Arguments.of(
-                        "FC01 read coils 20-38",
-                        new ReadRequest.Cells(ModbusTable.COILS, 19, 19),
-                        new int[] {1, 0, 1, 1, 0, 0, 1, 1, 1, 1, 0, 1, 0, 1, 1, 0, 1, 0, 1}),
+                Arguments.of("FC01 read coils 20-38", new ReadRequest.Cells(ModbusTable.COILS, 19, 19), new int[] {
+                    1, 0, 1, 1, 0, 0, 1, 1, 1, 1, 0, 1, 0, 1, 1, 0, 1, 0, 1
+                }),
                 Arguments.of(
                         "FC02 read inputs 197-218",
                         new ReadRequest.Cells(ModbusTable.DISCRETE_INPUTS, 196, 22),
@@ -77,9 +76,8 @@ final class SerialFramesOfTheStandardTest {
                         new ReadRequest.Cells(ModbusTable.HOLDING_REGISTERS, 107, 3),
                         new int[] {555, 0, 100}),
                 Arguments.of(
-                        "FC04 read input reg 9",
-                        new ReadRequest.Cells(ModbusTable.INPUT_REGISTERS, 8, 1),
-                        new int[] {10}));
+                        "FC04 read input reg 9", new ReadRequest.Cells(ModbusTable.INPUT_REGISTERS, 8, 1), new int[] {10
+                        }));
     }
 
     @ParameterizedTest(name = "{0}")

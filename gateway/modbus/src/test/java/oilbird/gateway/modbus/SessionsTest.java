@@ -60,8 +60,9 @@ final class SessionsTest {
                 assertThat(of).as("a unit keeps its connection").hasSize(1);
                 unitsOf.merge(of.first(), 1, Integer::sum);
             });
-            assertThat(unitsOf.values()).allSatisfy(count -> assertThat(count)
-                    .isBetween(UNITS / expected, (UNITS + expected - 1) / expected));
+            assertThat(unitsOf.values())
+                    .allSatisfy(
+                            count -> assertThat(count).isBetween(UNITS / expected, (UNITS + expected - 1) / expected));
         }
     }
 

@@ -160,17 +160,20 @@ class ReleasedConnectionTest {
                   - {id: t1, name: Transformer 1, kind: transformer}
                 devices:
                   - {id: breather-t1, name: breather, asset: t1, map: drb-6, modbus_tcp: {host: 127.0.0.1, port: PORT}}
-                """.replace("PORT", Integer.toString(monitor.listener.getLocalPort())));
+                """.replace(
+                        "PORT", Integer.toString(monitor.listener.getLocalPort())));
         start();
     }
 
     private void start() {
         try {
-            Station station = StationFolder.load(folder.resolve("station")).result().orElseThrow();
+            Station station =
+                    StationFolder.load(folder.resolve("station")).result().orElseThrow();
             long now = System.currentTimeMillis();
             Gateway started = Gateway.start(
                     station,
-                    new GatewaySettings(folder.resolve("station"), folder.resolve("data"), new FastTime(RATE, now, now)));
+                    new GatewaySettings(
+                            folder.resolve("station"), folder.resolve("data"), new FastTime(RATE, now, now)));
             started.engine().writer().onCommitted(committed -> committed.forEach(e -> events.add(e.event())));
             gateway = started;
         } catch (Exception e) {
@@ -214,7 +217,11 @@ class ReleasedConnectionTest {
 
     private ActResult release(Duration time) throws Exception {
         return act(new StationInput.BeginRelease(
-                "breather-t1", TECHNICIAN, "maker's laptop", time, gateway().clock().now()));
+                "breather-t1",
+                TECHNICIAN,
+                "maker's laptop",
+                time,
+                gateway().clock().now()));
     }
 
     /** What somebody else's connection gets: true if it is answered, false if it is hung up. */
@@ -246,7 +253,9 @@ class ReleasedConnectionTest {
         await("its readings say why", () -> reason() == QualityReason.RELEASED);
         assertThat(QualityReason.RELEASED.quality()).isEqualTo(Quality.BAD);
 
-        await("the time is over", () -> !notices(StationEvent.Notice.Kind.RELEASE_ENDED).isEmpty());
+        await(
+                "the time is over",
+                () -> !notices(StationEvent.Notice.Kind.RELEASE_ENDED).isEmpty());
         await("it is polled again", () -> reason() == QualityReason.NONE);
         assertThat(notices(StationEvent.Notice.Kind.RELEASE_BEGUN))
                 .containsExactly("T. Technician (page): maker's laptop; not polled: breather-t1; for PT4M");
@@ -263,10 +272,13 @@ class ReleasedConnectionTest {
         start();
         await("the gateway runs", () -> reason() == QualityReason.RELEASED);
         assertThat(laptopIsAnswered()).isTrue();
-        assertThat(monitor.taken.get()).as("but for the laptop nobody has connected").isEqualTo(before + 1);
+        assertThat(monitor.taken.get())
+                .as("but for the laptop nobody has connected")
+                .isEqualTo(before + 1);
         assertThat(monitor.turnedAway).hasValue(0);
 
-        assertThat(act(new StationInput.EndRelease("breather-t1", TECHNICIAN, gateway().clock().now())))
+        assertThat(act(new StationInput.EndRelease(
+                        "breather-t1", TECHNICIAN, gateway().clock().now())))
                 .isInstanceOf(ActResult.Done.class);
         await("it is polled again", () -> reason() == QualityReason.NONE);
     }
