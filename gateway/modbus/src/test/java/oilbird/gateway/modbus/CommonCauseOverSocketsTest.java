@@ -98,7 +98,9 @@ final class CommonCauseOverSocketsTest {
             Files.createDirectories(station.resolve("rules"));
             Files.writeString(station.resolve("maps/drb-6.yaml"), MAP);
             Files.writeString(station.resolve("rules/breathers.yaml"), RULES);
-            Files.writeString(station.resolve("station.yaml"), """
+            Files.writeString(
+                    station.resolve("station.yaml"),
+                    """
                     station: 1
                     id: thornbeck
                     name: Thornbeck substation
@@ -107,8 +109,8 @@ final class CommonCauseOverSocketsTest {
                     assets:
                       - {id: t1, name: Transformer 1, kind: transformer}
                     """ + section("lines", groups, Group::line)
-                    + section("devices", groups, Group::entries)
-                    + section("shared", groups, Group::shared));
+                            + section("devices", groups, Group::entries)
+                            + section("shared", groups, Group::shared));
             Loaded<Station> loaded = StationFolder.load(station);
             Station known = loaded.result().orElseThrow(() -> new AssertionError(loaded.problems()));
             GatewayClock clock = new SystemGatewayClock(RATE, WallTrust.ordinary());
@@ -260,8 +262,7 @@ final class CommonCauseOverSocketsTest {
     }
 
     private List<RawDevice> three() {
-        return List.of(
-                kept(new RawDevice(ANSWERS)), kept(new RawDevice(ANSWERS)), kept(new RawDevice(ANSWERS)));
+        return List.of(kept(new RawDevice(ANSWERS)), kept(new RawDevice(ANSWERS)), kept(new RawDevice(ANSWERS)));
     }
 
     /** Three units behind one host and port; nobody has to name them as sharing anything. */
@@ -306,13 +307,14 @@ final class CommonCauseOverSocketsTest {
             for (Group group : groups) {
                 rig.await("the alarm of what they share", group.alarm(), AlarmState::active);
                 for (int device = 0; device < 3; device++) {
-                    rig.await("a device's own alarm, suppressed", group.alarmOf(device), state -> state.active()
-                            && state.suppressedByDesign());
+                    rig.await(
+                            "a device's own alarm, suppressed",
+                            group.alarmOf(device),
+                            state -> state.active() && state.suppressedByDesign());
                 }
             }
             // The picture may be ahead of what is announced only when it is durable.
-            PollingRig.awaitUntil(
-                    "each is announced", () -> rig.annunciated().size() >= groups.size());
+            PollingRig.awaitUntil("each is announced", () -> rig.annunciated().size() >= groups.size());
             assertThat(rig.annunciated()).containsExactlyInAnyOrderElementsOf(alarms);
             for (Group group : groups) {
                 group.mend().make();
@@ -320,8 +322,10 @@ final class CommonCauseOverSocketsTest {
             for (Group group : groups) {
                 rig.await("it is back", group.alarm(), state -> !state.active());
                 for (int device = 0; device < 3; device++) {
-                    rig.await("the device is back", group.alarmOf(device), state -> !state.active()
-                            && !state.suppressedByDesign());
+                    rig.await(
+                            "the device is back",
+                            group.alarmOf(device),
+                            state -> !state.active() && !state.suppressedByDesign());
                 }
             }
             assertThat(rig.annunciated())
@@ -390,7 +394,9 @@ final class CommonCauseOverSocketsTest {
                 rig.await("its own alarm", alarm, AlarmState::active);
             }
             PollingRig.awaitUntil("each is announced", () -> rig.annunciated().size() >= own.size());
-            assertThat(rig.events.stream().map(event -> event.alarm().toString()).distinct())
+            assertThat(rig.events.stream()
+                            .map(event -> event.alarm().toString())
+                            .distinct())
                     .containsExactlyInAnyOrderElementsOf(own);
         }
     }
