@@ -81,6 +81,75 @@ class DeviceMapSchemaTest {
                         .toList());
         assertThat(texts(point.at("/order/enum")))
                 .isEqualTo(Arrays.stream(WordOrder.values()).map(Enum::name).toList());
+        assertThat(texts(point.at("/unit/examples"))).hasSizeGreaterThan(60).allMatch(Unit::isKnown);
+    }
+
+    /**
+     * What an editor offers at a place in the file: the keys of an object, or the texts of which one is meant. It
+     * follows references, and takes whatever name stands under a key that may have any name.
+     */
+    private static List<String> offered(String place) throws IOException {
+        JsonNode root = schema();
+        JsonNode here = root;
+        for (String step : place.split("/")) {
+            if (!step.isEmpty()) {
+                here = at(root, here, step);
+            }
+        }
+        JsonNode target = resolved(root, here);
+        List<String> offers = new ArrayList<>();
+        target.path("properties").fieldNames().forEachRemaining(offers::add);
+        for (JsonNode each : List.of(here, target)) {
+            each.path("enum").forEach(text -> offers.add(text.asText()));
+            each.path("examples").forEach(text -> offers.add(text.asText()));
+        }
+        return offers;
+    }
+
+    private static JsonNode at(JsonNode root, JsonNode here, String step) {
+        JsonNode object = resolved(root, here);
+        JsonNode named = object.path("properties").path(step);
+        if (!named.isMissingNode()) {
+            return named;
+        }
+        JsonNode any = object.path("additionalProperties");
+        return any.isObject() ? any : object.path("items");
+    }
+
+    private static JsonNode resolved(JsonNode root, JsonNode node) {
+        return node.has("$ref") ? root.at(node.path("$ref").asText().substring(1)) : node;
+    }
+
+    @ParameterizedTest
+    @CsvSource(
+            delimiter = '|',
+            value = {
+                "/ | device_map name text identification addresses poll_classes requests read_effects points words indications",
+                "/addresses | zero-based one-based",
+                "/identification | vendor product firmware",
+                "/requests | max_registers max_bits read_across_gaps never_across by_hand",
+                "/requests/by_hand/all | coil discrete_input holding_register input_register count poll",
+                "/requests/never_across/0 | coil discrete_input holding_register input_register count",
+                "/read_effects/0 | holding_register count text",
+                "/points/flow | text coil holding_register node type order scale offset unit range no_value current_loop sensor valid_when frozen_after update poll verified",
+                "/points/flow/type | bit int16 float32 bcd16 text cp56time2a number",
+                "/points/flow/order | ABCD CDAB BADC DCBA",
+                "/points/flow/sensor | pt100",
+                "/points/flow/unit | ppm degC l/min ohm",
+                "/points/flow/current_loop | at_4_ma at_20_ma",
+                "/points/flow/update | every counter",
+                "/points/flow/verified | by on",
+                "/words/state | text width order bit_numbering bits",
+                "/words/state/bit_numbering | lsb-0 lsb-1 msb-0 msb-1",
+                "/words/state/bits/3 | indication inverted field values valid_when",
+                "/indications/fan | text meaning engineer_only service makes first_checks semantic",
+                "/indications/fan/makes | doubtful worthless",
+                "/first_checks/look | exposure action accepted outcomes cautions minutes",
+                "/first_checks/look/outcomes/0 | found means",
+                "/clock | point zone wrong_beyond indication",
+            })
+    void anEditorOffersWhatBelongsThere(String place, String expected) throws IOException {
+        assertThat(offered(place)).contains(expected.split(" "));
     }
 
     private static List<String> texts(JsonNode list) {
@@ -142,8 +211,9 @@ class DeviceMapSchemaTest {
     @Test
     void anEditorMarksNothingInTheDemoMaps() {
         assertThat(checked(LEAST)).isEmpty();
-        assertThat(checked(DemoMaps.text("hbg-8"))).isEmpty();
-        assertThat(checked(DemoMaps.text("tcc-4"))).isEmpty();
+        for (String map : List.of("hbg-8", "tcc-4", "swt-2", "rvb-3", "cwt-5")) {
+            assertThat(checked(DemoMaps.text(map))).as(map).isEmpty();
+        }
     }
 
     /** Editors offer the values of an enumeration and insert nothing else. */

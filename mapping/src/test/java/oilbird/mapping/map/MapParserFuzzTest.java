@@ -6,6 +6,7 @@ import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
+import java.util.HexFormat;
 import java.util.List;
 import java.util.stream.Stream;
 import oilbird.mapping.decode.Decoder;
@@ -20,7 +21,7 @@ import org.junit.jupiter.params.provider.MethodSource;
  * them on, guided by coverage.
  */
 class MapParserFuzzTest {
-    /** The demo maps and every faulty map. */
+    /** The demo maps, every faulty map, and inputs that an earlier search kept. */
     static Stream<Arguments> seeds() throws IOException {
         List<Arguments> seeds = new ArrayList<>();
         for (Path folder : List.of(
@@ -33,6 +34,11 @@ class MapParserFuzzTest {
                         .toList()) {
                     seeds.add(Arguments.of((Object) Files.readAllBytes(file)));
                 }
+            }
+        }
+        for (String line : Files.readAllLines(Path.of("src/test/resources/oilbird/found/maps.txt"))) {
+            if (!line.startsWith("#")) {
+                seeds.add(Arguments.of((Object) HexFormat.of().parseHex(line)));
             }
         }
         return seeds.stream();

@@ -2,7 +2,6 @@ package oilbird.gateway.modbus;
 
 import static org.assertj.core.api.Assertions.assertThat;
 
-import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.time.Duration;
@@ -12,7 +11,9 @@ import java.util.List;
 import java.util.Map;
 import java.util.concurrent.CopyOnWriteArrayList;
 import java.util.concurrent.TimeUnit;
+import java.util.function.Function;
 import java.util.function.Predicate;
+import java.util.stream.Collectors;
 import oilbird.alarm.state.AlarmEvent;
 import oilbird.alarm.state.AlarmEvent.Annunciation;
 import oilbird.alarm.state.AlarmState;
@@ -30,6 +31,7 @@ import oilbird.gateway.station.StationFolder;
 import oilbird.mapping.decode.Decoder;
 import oilbird.mapping.text.Loaded;
 import org.jspecify.annotations.Nullable;
+import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.Timeout;
 import org.junit.jupiter.api.io.TempDir;
@@ -45,7 +47,6 @@ final class CommonCauseOverSocketsTest {
     private static final int RIGHT = 500;
     private static final RawDevice.Manner ANSWERS = request -> request.send(request.registers(RIGHT));
     private static final RawUnit.Manner UNITS_ANSWER = request -> request.send(request.registers(RIGHT));
-    private static final List<String> DEVICES = List.of("breather-t1", "breather-t2", "breather-t3");
     private static final PollerSettings SETTINGS = new PollerSettings(
             Duration.ofSeconds(2),
             new Waits(Duration.ofMillis(50), Duration.ofMillis(200), Duration.ofSeconds(1), Duration.ofSeconds(2), 3));
@@ -91,33 +92,25 @@ final class CommonCauseOverSocketsTest {
         final ModbusPoller poller;
         final List<AlarmEvent> events = new CopyOnWriteArrayList<>();
 
-        Rig(String lines, String shared, List<String> places) throws Exception {
+        Rig(List<Group> groups) throws Exception {
             Path station = Files.createDirectories(folder.resolve("station"));
             Files.createDirectories(station.resolve("maps"));
             Files.createDirectories(station.resolve("rules"));
             Files.writeString(station.resolve("maps/drb-6.yaml"), MAP);
             Files.writeString(station.resolve("rules/breathers.yaml"), RULES);
-            StringBuilder text = new StringBuilder("""
+            Files.writeString(
+                    station.resolve("station.yaml"),
+                    """
                     station: 1
                     id: thornbeck
                     name: Thornbeck substation
                     owner: Fenmarch Electric (invented)
                     gateway: {id: thornbeck-gw1}
                     assets:
-                    """);
-            for (String device : DEVICES) {
-                text.append("  - {id: ").append(asset(device)).append(", name: Transformer, kind: transformer}\n");
-            }
-            text.append(lines).append("devices:\n");
-            for (int i = 0; i < DEVICES.size(); i++) {
-                String device = DEVICES.get(i);
-                text.append("  - {id: ")
-                        .append(device)
-                        .append(", name: breather, asset: ")
-                        .append(asset(device));
-                text.append(", map: drb-6, ").append(places.get(i)).append("}\n");
-            }
-            Files.writeString(station.resolve("station.yaml"), text.append(shared));
+                      - {id: t1, name: Transformer 1, kind: transformer}
+                    """ + section("lines", groups, Group::line)
+                            + section("devices", groups, Group::entries)
+                            + section("shared", groups, Group::shared));
             Loaded<Station> loaded = StationFolder.load(station);
             Station known = loaded.result().orElseThrow(() -> new AssertionError(loaded.problems()));
             GatewayClock clock = new SystemGatewayClock(RATE, WallTrust.ordinary());
@@ -197,215 +190,219 @@ final class CommonCauseOverSocketsTest {
         }
     }
 
-    private static String asset(String device) {
-        return device.substring(device.length() - 2);
-    }
-
-    private static String alarmOf(String device) {
-        return asset(device) + "/" + device + ".no-answer";
+    private static String section(String name, List<Group> groups, Function<Group, String> of) {
+        String entries = groups.stream().map(of).collect(Collectors.joining());
+        return entries.isEmpty() ? "" : name + ":\n" + entries;
     }
 
     private interface Change {
         void make() throws Exception;
     }
 
-    /** Loses what they share and mends it again. */
-    private static void isOneAlarm(Rig rig, String alarm, Change lose, Change mend) throws Exception {
-        lose.make();
-        rig.await("the alarm of what they share", alarm, AlarmState::active);
-        for (String device : DEVICES) {
-            rig.await(
-                    "the device's own alarm, suppressed",
-                    alarmOf(device),
-                    state -> state.active() && state.suppressedByDesign());
+    /**
+     * Three devices that share something.
+     *
+     * @param line entry under {@code lines}, or empty.
+     * @param shared entry under {@code shared}, or empty.
+     * @param alarm of what they share.
+     */
+    private record Group(
+            String name, List<String> places, String line, String shared, String alarm, Change lose, Change mend) {
+        List<String> devices() {
+            return List.of(name + "-1", name + "-2", name + "-3");
         }
-        // The picture may be ahead of what is announced only when it is durable.
-        PollingRig.awaitUntil("somebody is woken", () -> !rig.annunciated().isEmpty());
-        assertThat(rig.annunciated()).containsExactly(alarm);
-        mend.make();
-        rig.await("it is back", alarm, state -> !state.active());
-        for (String device : DEVICES) {
-            rig.await("the device is back", alarmOf(device), state -> !state.active() && !state.suppressedByDesign());
+
+        String alarmOf(int device) {
+            return "t1/" + devices().get(device) + ".no-answer";
         }
-        assertThat(rig.annunciated()).as("and nobody was woken once more").containsExactly(alarm);
+
+        String entries() {
+            StringBuilder text = new StringBuilder();
+            for (int i = 0; i < places.size(); i++) {
+                text.append("  - {id: ").append(devices().get(i)).append(", name: breather, asset: t1, map: drb-6, ");
+                text.append(places.get(i)).append("}\n");
+            }
+            return text.toString();
+        }
     }
 
-    private static List<String> places(String place) {
+    private final List<AutoCloseable> ends = new ArrayList<>();
+
+    @AfterEach
+    void close() throws Exception {
+        for (AutoCloseable end : ends) {
+            end.close();
+        }
+    }
+
+    private <T extends AutoCloseable> T kept(T end) {
+        ends.add(end);
+        return end;
+    }
+
+    private static List<String> units(String place) {
         return List.of(place.formatted(1), place.formatted(2), place.formatted(3));
     }
 
-    // ---- a network switch: three devices with an address each
-
-    @Test
-    void aLostSwitchIsOneAlarm() throws Exception {
-        List<RawDevice> devices = new ArrayList<>();
-        for (int i = 0; i < DEVICES.size(); i++) {
-            devices.add(new RawDevice(ANSWERS));
-        }
+    /** Three devices with an address each, behind one switch. */
+    private Group behindSwitch(String name, List<RawDevice> devices) {
         List<Integer> ports = devices.stream().map(RawDevice::port).toList();
-        try (Rig rig = overSwitch(ports)) {
-            isOneAlarm(
-                    rig,
-                    "gateway/switch-1.network-switch-lost",
-                    () -> devices.forEach(RawDevice::close),
-                    () -> ports.forEach(port -> devices.add(new RawDevice(port, ANSWERS))));
-        } finally {
-            devices.forEach(RawDevice::close);
-        }
-    }
-
-    private Rig overSwitch(List<Integer> ports) throws Exception {
-        return new Rig(
-                "",
-                "shared:\n  - {id: switch-1, name: network switch, kind: network-switch, devices: ["
-                        + String.join(", ", DEVICES) + "]}\n",
+        Group plain = new Group(name, List.of(), "", "", "", () -> {}, () -> {});
+        return new Group(
+                name,
                 ports.stream()
                         .map(port -> "modbus_tcp: {host: 127.0.0.1, port: " + port + ", unit: 1}")
-                        .toList());
-    }
-
-    @Test
-    void aDeviceThatIsLostAloneBehindASwitchIsItsOwnAlarm() throws Exception {
-        List<RawDevice> devices = new ArrayList<>();
-        for (int i = 0; i < DEVICES.size(); i++) {
-            devices.add(new RawDevice(ANSWERS));
-        }
-        try (Rig rig = overSwitch(devices.stream().map(RawDevice::port).toList())) {
-            devices.get(1).close();
-            rig.await("its own alarm", alarmOf(DEVICES.get(1)), AlarmState::active);
-            PollingRig.awaitUntil("somebody is woken", () -> !rig.annunciated().isEmpty());
-            assertThat(rig.annunciated()).containsExactly(alarmOf(DEVICES.get(1)));
-            assertThat(rig.state("gateway/switch-1.network-switch-lost"))
-                    .satisfies(state -> assertThat(state.active()).isFalse());
-        } finally {
-            devices.forEach(RawDevice::close);
-        }
-    }
-
-    // ---- a Modbus gateway: three units behind one host and port, which nobody had to name as shared
-
-    private Rig behindGateway(RawDevice gateway) throws Exception {
-        return new Rig(
+                        .toList(),
                 "",
-                "",
-                places("modbus_tcp: {host: 127.0.0.1, port: " + gateway.port() + ", unit: %d, deadline: 400 ms}"));
+                "  - {id: " + name + ", name: network switch, kind: network-switch, devices: ["
+                        + String.join(", ", plain.devices()) + "]}\n",
+                "gateway/" + name + ".network-switch-lost",
+                () -> devices.forEach(RawDevice::close),
+                () -> ports.forEach(port -> kept(new RawDevice(port, ANSWERS))));
     }
 
-    private static String gatewayAlarm(int port) {
-        return "gateway/at-127-0-0-1-" + port + ".modbus-gateway-lost";
+    private List<RawDevice> three() {
+        return List.of(kept(new RawDevice(ANSWERS)), kept(new RawDevice(ANSWERS)), kept(new RawDevice(ANSWERS)));
     }
 
-    @Test
-    void aModbusGatewayThatIsLostIsOneAlarm() throws Exception {
-        RawDevice gateway = new RawDevice(ANSWERS);
+    /** Three units behind one host and port; nobody has to name them as sharing anything. */
+    private static Group behindGateway(String name, RawDevice gateway, Change lose, Change mend) {
         int port = gateway.port();
-        List<RawDevice> back = new ArrayList<>();
-        try (Rig rig = behindGateway(gateway)) {
-            isOneAlarm(rig, gatewayAlarm(port), gateway::close, () -> back.add(new RawDevice(port, ANSWERS)));
-        } finally {
-            back.forEach(RawDevice::close);
-        }
-    }
-
-    @Test
-    void aModbusGatewayThatTakesConnectionsAndSaysNothingIsOneAlarm() throws Exception {
-        try (RawDevice gateway = new RawDevice(ANSWERS);
-                Rig rig = behindGateway(gateway)) {
-            isOneAlarm(
-                    rig,
-                    gatewayAlarm(gateway.port()),
-                    () -> gateway.behave(request -> {}),
-                    () -> gateway.behave(ANSWERS));
-        }
-    }
-
-    /** The wires behind it are broken: it answers for every unit that none of them responds. */
-    @Test
-    void aModbusGatewayThatReachesNoneOfItsUnitsIsOneAlarm() throws Exception {
-        try (RawDevice gateway = new RawDevice(ANSWERS);
-                Rig rig = behindGateway(gateway)) {
-            isOneAlarm(
-                    rig,
-                    gatewayAlarm(gateway.port()),
-                    () -> gateway.behave(request -> request.send(request.framed(request.function() | 0x80, 0x0B))),
-                    () -> gateway.behave(ANSWERS));
-        }
-    }
-
-    @Test
-    void aUnitThatItsModbusGatewayCannotReachIsThatUnitsAlarm() throws Exception {
-        for (int code : new int[] {0x0A, 0x0B}) {
-            try (RawDevice gateway = new RawDevice(ANSWERS);
-                    Rig rig = behindGateway(gateway)) {
-                int before = rig.events.size();
-                gateway.behave(request -> request.send(
-                        request.unit() == 2
-                                ? request.framed(request.function() | 0x80, code)
-                                : request.registers(RIGHT)));
-                rig.await("its own alarm", alarmOf(DEVICES.get(1)), AlarmState::active);
-                PollingRig.awaitUntil(
-                        "somebody is woken", () -> !rig.annunciated().isEmpty());
-                assertThat(rig.events.stream()
-                                .skip(before)
-                                .map(event -> event.alarm().toString()))
-                        .containsOnly(alarmOf(DEVICES.get(1)));
-            }
-            deleteData();
-        }
-    }
-
-    private void deleteData() throws IOException {
-        Path data = folder.resolve("data");
-        try (var files = Files.list(data)) {
-            for (Path file : files.toList()) {
-                Files.delete(file);
-            }
-        }
-    }
-
-    // ---- a serial line
-
-    private Rig onLine(String where) throws Exception {
-        return new Rig(
-                "lines:\n  - {id: line-1, name: serial line, " + where + ", baud: 115200, format: 8N2}\n",
+        return new Group(
+                name,
+                units("modbus_tcp: {host: 127.0.0.1, port: " + port + ", unit: %d, deadline: 400 ms}"),
                 "",
-                places("modbus_rtu: {line: line-1, unit: %d, deadline: 400 ms}"));
+                "",
+                "gateway/at-127-0-0-1-" + port + ".modbus-gateway-lost",
+                lose,
+                mend);
     }
 
-    private static final String LINE_ALARM = "gateway/line-1.serial-line-lost";
+    private static Group onLine(String name, String where, Change lose, Change mend) {
+        return new Group(
+                name,
+                units("modbus_rtu: {line: " + name + ", unit: %d, deadline: 400 ms}"),
+                "  - {id: " + name + ", name: serial line, " + where + ", baud: 115200, format: 8N2}\n",
+                "",
+                "gateway/" + name + ".serial-line-lost",
+                lose,
+                mend);
+    }
 
-    @Test
-    void aTerminalServerThatIsLostIsOneAlarmOfItsLine() throws Exception {
-        RawUnit units = RawUnit.overTcp(UNITS_ANSWER);
-        int port = units.port();
-        List<RawUnit> back = new ArrayList<>();
-        try (Rig rig = onLine("rtu_over_tcp: {host: 127.0.0.1, port: " + port + "}")) {
-            isOneAlarm(rig, LINE_ALARM, units::close, () -> back.add(RawUnit.overTcp(UNITS_ANSWER, port, false)));
-        } finally {
-            for (RawUnit each : back) {
-                each.close();
+    private Group onPort(String name, Change lose, Change mend) {
+        return onLine(name, "serial: {port: " + folder.resolve(name).resolve("line-ours") + "}", lose, mend);
+    }
+
+    private RawUnit port(String name) throws Exception {
+        return kept(RawUnit.onPort(UNITS_ANSWER, Files.createDirectories(folder.resolve(name))));
+    }
+
+    /** Loses each group at once and mends all again: one alarm a group, and nobody is woken for a device. */
+    private void areOneAlarmEach(List<Group> groups) throws Exception {
+        List<String> alarms = groups.stream().map(Group::alarm).toList();
+        try (Rig rig = new Rig(groups)) {
+            for (Group group : groups) {
+                group.lose().make();
             }
-        }
-    }
-
-    @Test
-    void aSerialAdapterThatIsPulledOutIsOneAlarmOfItsLine() throws Exception {
-        RawUnit units = RawUnit.onPort(UNITS_ANSWER, folder);
-        List<RawUnit> back = new ArrayList<>();
-        try (Rig rig = onLine("serial: {port: " + folder.resolve("line-ours") + "}")) {
-            isOneAlarm(rig, LINE_ALARM, units::close, () -> back.add(RawUnit.onPort(UNITS_ANSWER, folder)));
-        } finally {
-            for (RawUnit each : back) {
-                each.close();
+            for (Group group : groups) {
+                rig.await("the alarm of what they share", group.alarm(), AlarmState::active);
+                for (int device = 0; device < 3; device++) {
+                    rig.await(
+                            "a device's own alarm, suppressed",
+                            group.alarmOf(device),
+                            state -> state.active() && state.suppressedByDesign());
+                }
             }
+            // The picture may be ahead of what is announced only when it is durable.
+            PollingRig.awaitUntil("each is announced", () -> rig.annunciated().size() >= groups.size());
+            assertThat(rig.annunciated()).containsExactlyInAnyOrderElementsOf(alarms);
+            for (Group group : groups) {
+                group.mend().make();
+            }
+            for (Group group : groups) {
+                rig.await("it is back", group.alarm(), state -> !state.active());
+                for (int device = 0; device < 3; device++) {
+                    rig.await(
+                            "the device is back",
+                            group.alarmOf(device),
+                            state -> !state.active() && !state.suppressedByDesign());
+                }
+            }
+            assertThat(rig.annunciated())
+                    .as("and nobody was woken once more")
+                    .containsExactlyInAnyOrderElementsOf(alarms);
         }
     }
 
     @Test
-    void brokenWiresAreOneAlarmOfTheirLine() throws Exception {
-        try (RawUnit units = RawUnit.onPort(UNITS_ANSWER, folder);
-                Rig rig = onLine("serial: {port: " + folder.resolve("line-ours") + "}")) {
-            isOneAlarm(rig, LINE_ALARM, () -> units.behave(request -> {}), () -> units.behave(UNITS_ANSWER));
+    void whatIsGoneIsOneAlarmWhetherSwitchModbusGatewayTerminalServerOrSerialAdapter() throws Exception {
+        RawDevice gateway = kept(new RawDevice(ANSWERS));
+        int gatewayPort = gateway.port();
+        RawUnit server = kept(RawUnit.overTcp(UNITS_ANSWER));
+        int serverPort = server.port();
+        RawUnit adapter = port("line-2");
+        areOneAlarmEach(List.of(
+                behindSwitch("switch-1", three()),
+                behindGateway("gateway-1", gateway, gateway::close, () -> kept(new RawDevice(gatewayPort, ANSWERS))),
+                onLine(
+                        "line-1",
+                        "rtu_over_tcp: {host: 127.0.0.1, port: " + serverPort + "}",
+                        server::close,
+                        () -> kept(RawUnit.overTcp(UNITS_ANSWER, serverPort, false))),
+                onPort("line-2", adapter::close, () -> port("line-2"))));
+    }
+
+    /** It is there and says nothing; it says that nobody behind it answers (0B); its wires are broken. */
+    @Test
+    void whatIsThereAndReachesNobodyIsOneAlarmToo() throws Exception {
+        RawDevice deaf = kept(new RawDevice(ANSWERS));
+        RawDevice cutOff = kept(new RawDevice(ANSWERS));
+        RawUnit wires = port("line-1");
+        areOneAlarmEach(List.of(
+                behindGateway("gateway-1", deaf, () -> deaf.behave(request -> {}), () -> deaf.behave(ANSWERS)),
+                behindGateway(
+                        "gateway-2",
+                        cutOff,
+                        () -> cutOff.behave(request -> request.send(request.framed(request.function() | 0x80, 0x0B))),
+                        () -> cutOff.behave(ANSWERS)),
+                onPort("line-1", () -> wires.behave(request -> {}), () -> wires.behave(UNITS_ANSWER))));
+    }
+
+    /** One device behind a switch, one unit by exception 0A, one by 0B, and one that is silent on a line. */
+    @Test
+    void whatIsLostAloneIsItsOwnAlarmAndTheRestGoesOn() throws Exception {
+        List<RawDevice> apart = three();
+        RawDevice noPath = kept(new RawDevice(ANSWERS));
+        RawDevice noTarget = kept(new RawDevice(ANSWERS));
+        RawUnit units = port("line-1");
+        List<Group> groups = List.of(
+                behindSwitch("switch-1", apart),
+                behindGateway("gateway-1", noPath, () -> {}, () -> {}),
+                behindGateway("gateway-2", noTarget, () -> {}, () -> {}),
+                onPort("line-1", () -> {}, () -> {}));
+        try (Rig rig = new Rig(groups)) {
+            apart.get(1).close();
+            noPath.behave(refusesSecond(0x0A));
+            noTarget.behave(refusesSecond(0x0B));
+            units.behave(request -> {
+                if (request.unit() != 2) {
+                    UNITS_ANSWER.handle(request);
+                }
+            });
+            List<String> own = groups.stream().map(group -> group.alarmOf(1)).toList();
+            for (String alarm : own) {
+                rig.await("its own alarm", alarm, AlarmState::active);
+            }
+            PollingRig.awaitUntil("each is announced", () -> rig.annunciated().size() >= own.size());
+            assertThat(rig.events.stream()
+                            .map(event -> event.alarm().toString())
+                            .distinct())
+                    .containsExactlyInAnyOrderElementsOf(own);
         }
+    }
+
+    private static RawDevice.Manner refusesSecond(int code) {
+        return request -> request.send(
+                request.unit() == 2 ? request.framed(request.function() | 0x80, code) : request.registers(RIGHT));
     }
 }
