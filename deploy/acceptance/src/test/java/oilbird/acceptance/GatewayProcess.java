@@ -5,6 +5,7 @@ import com.microsoft.playwright.options.Cookie;
 import com.microsoft.playwright.options.SameSiteAttribute;
 import java.io.IOException;
 import java.io.UncheckedIOException;
+import java.net.Socket;
 import java.net.URI;
 import java.net.http.HttpClient;
 import java.net.http.HttpRequest;
@@ -59,16 +60,26 @@ final class GatewayProcess implements AutoCloseable {
      * @param wrapper words put before the command, for example {@code strace ...}; empty for none.
      */
     static GatewayProcess start(Path station, Path data, List<String> wrapper) throws IOException {
-        int port = Monitor.freePort();
         Files.createDirectories(data);
-        String token = prepare(data);
+        return start(station, data, wrapper, prepare(data), true);
+    }
+
+    /** A gateway to whose data folder nobody has added a user for the tests. */
+    static GatewayProcess startNew(Path station, Path data, boolean plainHttp) throws IOException {
+        Files.createDirectories(data);
+        return start(station, data, List.of(), "", plainHttp);
+    }
+
+    private static GatewayProcess start(Path station, Path data, List<String> wrapper, String token, boolean plainHttp)
+            throws IOException {
+        int port = Monitor.freePort();
         Path log = Files.createTempFile(data.getParent(), "gateway-", ".log");
         List<String> command = new ArrayList<>(wrapper);
         command.addAll(List.of(
                 java().toString(),
                 "-Doilbird.station=" + station,
                 "-Doilbird.data=" + data,
-                "-Doilbird.plain-http=true",
+                "-Doilbird.plain-http=" + plainHttp,
                 "-Dquarkus.http.port=" + port,
                 "-jar",
                 root().resolve("gateway/app/target/quarkus-app/quarkus-run.jar").toString()));
@@ -131,6 +142,24 @@ final class GatewayProcess implements AutoCloseable {
                     }
                     try {
                         return get("/").statusCode() == 200;
+                    } catch (IOException e) {
+                        return false;
+                    }
+                });
+        return this;
+    }
+
+    /** Waits until somebody takes connections on the port. */
+    GatewayProcess awaitListening() {
+        Awaitility.await("the port is open; output so far: " + log)
+                .atMost(Duration.ofSeconds(60))
+                .pollInterval(Duration.ofMillis(50))
+                .until(() -> {
+                    if (!process.isAlive()) {
+                        throw new IllegalStateException("the gateway ended: " + output());
+                    }
+                    try (Socket open = new Socket("127.0.0.1", port)) {
+                        return open.isConnected();
                     } catch (IOException e) {
                         return false;
                     }

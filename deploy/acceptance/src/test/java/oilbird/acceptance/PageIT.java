@@ -344,7 +344,8 @@ class PageIT {
         assertThat(form.locator(".outcome")).hasText("Forced to active");
         Locator banner = page.locator("#tests li");
         assertThat(banner.locator(".detail"))
-                .containsText("Sent to the control room as active, whatever the truth is. " + GatewayProcess.USER + ", until");
+                .containsText("Sent to the control room as active, whatever the truth is. " + GatewayProcess.USER
+                        + ", until");
         form.locator("[name=to]").fill("normal");
         form.locator("button").click();
         assertThat(banner.locator(".detail")).containsText("as normal");

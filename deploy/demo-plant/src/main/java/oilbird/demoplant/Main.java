@@ -80,7 +80,8 @@ public final class Main {
         Plant plant = Plant.windlow(options.seed(), options.shows());
         long origin = options.origin().map(Instant::toEpochMilli).orElseGet(System::currentTimeMillis);
         PlantClock clock = new PlantClock(origin, options.rate(), System::currentTimeMillis);
-        Operator operator = new Operator(options.page(), Optional.ofNullable(System.getenv("OILBIRD_TOKEN")), out::println);
+        Operator operator =
+                new Operator(options.page(), Optional.ofNullable(System.getenv("OILBIRD_TOKEN")), out::println);
         Playing day = new Playing(
                 options.day() == Options.PlayedDay.NONE ? List.of() : Day.scenes(),
                 plant,

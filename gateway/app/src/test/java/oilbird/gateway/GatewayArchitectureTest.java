@@ -1,6 +1,7 @@
 package oilbird.gateway;
 
 import static com.tngtech.archunit.lang.syntax.ArchRuleDefinition.classes;
+import static com.tngtech.archunit.lang.syntax.ArchRuleDefinition.methods;
 import static com.tngtech.archunit.lang.syntax.ArchRuleDefinition.noClasses;
 import static com.tngtech.archunit.library.dependencies.SlicesRuleDefinition.slices;
 import static org.assertj.core.api.Assertions.assertThat;
@@ -8,8 +9,10 @@ import static org.assertj.core.api.Assertions.assertThat;
 import com.tngtech.archunit.base.DescribedPredicate;
 import com.tngtech.archunit.core.domain.JavaClass;
 import com.tngtech.archunit.core.domain.JavaClasses;
+import com.tngtech.archunit.core.domain.JavaMethod;
 import com.tngtech.archunit.core.importer.ClassFileImporter;
 import com.tngtech.archunit.core.importer.ImportOption;
+import oilbird.gateway.access.Needs;
 import org.jspecify.annotations.NullMarked;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
@@ -25,6 +28,7 @@ class GatewayArchitectureTest {
     @CsvSource({
         "oilbird.mapping, 20",
         "oilbird.alarm, 30",
+        "oilbird.gateway.access, 15",
         "oilbird.gateway.engine, 15",
         "oilbird.gateway.modbus, 8",
         "oilbird.gateway.opcua, 12",
@@ -120,6 +124,8 @@ class GatewayArchitectureTest {
         onlyIn("org.eclipse.milo..", "oilbird.gateway.opcua..");
         onlyIn("io.vertx.mqtt..", "oilbird.gateway.mqtt..");
         onlyIn("java.sql..", "oilbird.gateway.engine.record..");
+        // The OPC UA library needs the provider of the same library registered.
+        onlyIn("org.bouncycastle..", "oilbird.gateway.access..", "oilbird.gateway.opcua..");
         onlyIn("org.snakeyaml..", "oilbird.mapping.text..");
         onlyIn("com.networknt..", "oilbird.mapping.text..");
         onlyIn(
@@ -143,6 +149,36 @@ class GatewayArchitectureTest {
                                         d.getTargetClass().getPackageName().startsWith(library.replace("..", "")))))
                 .as("somebody uses " + library)
                 .isNotEmpty();
+    }
+
+    @Test
+    void accessKnowsNoDoorAndNoFramework() {
+        noClasses()
+                .that()
+                .resideInAPackage("oilbird.gateway.access..")
+                .should()
+                .dependOnClassesThat()
+                .resideInAnyPackage(
+                        "oilbird.gateway.engine..",
+                        "oilbird.gateway.app..",
+                        "oilbird.gateway.contract..",
+                        "oilbird.gateway.station..",
+                        "io.quarkus..",
+                        "io.vertx..",
+                        "jakarta..")
+                .check(OILBIRD);
+    }
+
+    /** Whoever adds an operation says what it needs; the filter would refuse it to everybody otherwise. */
+    @Test
+    void everyOperationOfRestNamesTheActionThatItNeeds() {
+        DescribedPredicate<JavaMethod> operation = DescribedPredicate.describe(
+                "an operation of REST",
+                (JavaMethod method) -> method.getAnnotations().stream()
+                        .anyMatch(a -> a.getRawType().isAnnotatedWith("jakarta.ws.rs.HttpMethod")));
+        methods().that(operation).should().beAnnotatedWith(Needs.class).check(OILBIRD);
+        assertThat(OILBIRD.stream().flatMap(c -> c.getMethods().stream()).filter(operation))
+                .hasSizeGreaterThan(40);
     }
 
     @Test

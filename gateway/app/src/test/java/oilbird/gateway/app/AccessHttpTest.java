@@ -114,6 +114,14 @@ class AccessHttpTest {
         }
     }
 
+    private static Action of(Map<String, Action> needs, Operation operation) {
+        Action action = needs.get(operation.toString());
+        if (action == null) {
+            throw new AssertionError("deploy/docs/access.md has no row for " + operation);
+        }
+        return action;
+    }
+
     private static boolean mayAnybody(Action action) {
         return action == Action.SIGN_IN;
     }
@@ -151,7 +159,7 @@ class AccessHttpTest {
                     .header("Cookie", "oilbird-" + port() + "=planted")
                     .header("Sec-Fetch-Site", "same-origin"));
             for (Response answer : List.of(nothing, over, invented, basic, planted)) {
-                if (mayAnybody(needs.get(operation.toString()))) {
+                if (mayAnybody(of(needs, operation))) {
                     assertThat(answer.statusCode()).as(operation.toString()).isIn(200, 204, 400);
                 } else {
                     assertThat(answer.statusCode()).as(operation.toString()).isEqualTo(401);
@@ -176,7 +184,7 @@ class AccessHttpTest {
         for (String role : Roles.DEFAULT.actions().keySet()) {
             String session = As.session(role);
             for (Operation operation : operations()) {
-                Action action = needs.get(operation.toString());
+                Action action = of(needs, operation);
                 boolean may = mayAnybody(action) || action == Action.OWN_PASSWORD || Roles.DEFAULT.may(role, action);
                 int status = operation.streams()
                         ? statusOfStream("Cookie", session)
@@ -201,7 +209,7 @@ class AccessHttpTest {
     void aTokenGetsWhatIsInItsScopeAndNothingElse() throws IOException {
         Map<String, Action> needs = documented();
         for (Operation operation : operations()) {
-            Action action = needs.get(operation.toString());
+            Action action = of(needs, operation);
             if (mayAnybody(action)) {
                 continue;
             }
@@ -367,14 +375,15 @@ class AccessHttpTest {
     void aPageOfSomebodyElseCannotActWithTheSessionOfAnOperator() {
         String session = As.session("operator");
         String address = "/api/v1/alarms/t1/no-such/acknowledge";
+        String host = java.util.Objects.requireNonNull(base).getHost();
         Object[][] tries = {
             {"Sec-Fetch-Site", "same-origin", 404},
             {"Sec-Fetch-Site", "cross-site", 403},
             {"Sec-Fetch-Site", "same-site", 403},
             {"Sec-Fetch-Site", "none", 403},
-            {"Origin", "http://localhost:" + port(), 404},
-            {"Origin", "http://localhost:" + (port() + 1), 403},
-            {"Origin", "https://localhost:" + port(), 403},
+            {"Origin", "http://" + host + ":" + port(), 404},
+            {"Origin", "http://" + host + ":" + (port() + 1), 403},
+            {"Origin", "https://" + host + ":" + port(), 403},
             {"Origin", "null", 403},
             {"Origin", "http://evil.example", 403},
             {"X-Nothing", "at all", 403},
@@ -447,7 +456,7 @@ class AccessHttpTest {
                 assertThat(e.get("address")).isEqualTo("127.0.0.1");
             });
             assertThat(events).anySatisfy(e -> assertThat(e).containsEntry("kind", "sign-in-refused"));
-            assertThat(events.stream().filter(e -> e.get("kind").equals("user-added")))
+            assertThat(events.stream().filter(e -> "user-added".equals(e.get("kind"))))
                     .as("made by a command before the gateway started, each recorded once")
                     .hasSize(4);
         });
@@ -469,6 +478,14 @@ class AccessHttpTest {
         assertThat(As.page(viewer).get("/api/v1/assets").statusCode()).isEqualTo(401);
         assertThat(As.page(installer).post("/api/v1/users/no.body/sign-out").statusCode())
                 .isEqualTo(404);
+    }
+
+    @Test
+    void aHandAtThePageKeepsTheSessionAlive() {
+        String session = As.session("viewer");
+        assertThat(As.page(session).post("/api/v1/session/active").statusCode()).isEqualTo(204);
+        assertThat(As.page(session).get("/api/v1/session").jsonPath().getBoolean("locked"))
+                .isFalse();
     }
 
     @Test

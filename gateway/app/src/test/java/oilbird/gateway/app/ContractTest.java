@@ -36,6 +36,7 @@ class ContractTest {
     private static final Set<String> ASKED = Set.of(
             "act-1.schema.json",
             "standing-act-1.schema.json",
+            "sample-1.schema.json",
             "sign-in-1.schema.json",
             "set-up-1.schema.json",
             "password-1.schema.json");

@@ -4,6 +4,7 @@ import io.quarkus.vertx.http.runtime.filters.Filters;
 import io.vertx.core.http.Cookie;
 import io.vertx.core.http.HttpMethod;
 import io.vertx.core.http.HttpServerRequest;
+import io.vertx.core.net.HostAndPort;
 import io.vertx.ext.web.RoutingContext;
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.enterprise.event.Observes;
@@ -186,7 +187,11 @@ public class Doorkeeper {
         }
         String origin = request.getHeader("Origin");
         if (origin != null) {
-            return !origin.equals(request.scheme() + "://" + request.authority());
+            HostAndPort own = request.authority();
+            return own == null
+                    || !origin.equals((request.isSSL() ? "https://" : "http://")
+                            + own.host()
+                            + (own.port() < 0 ? "" : ":" + own.port()));
         }
         return withSession;
     }

@@ -1,6 +1,5 @@
 package oilbird.gateway.app.door;
 
-import io.quarkus.vertx.http.runtime.CurrentVertxRequest;
 import jakarta.ws.rs.Priorities;
 import jakarta.ws.rs.container.ResourceInfo;
 import jakarta.ws.rs.core.Response;
@@ -20,9 +19,9 @@ public final class TableFilter {
     private final Access access;
     private final CurrentCaller current;
 
-    public TableFilter(Gateway gateway, CurrentVertxRequest request) {
+    public TableFilter(Gateway gateway, CurrentCaller current) {
         this.access = gateway.access();
-        this.current = new CurrentCaller(request);
+        this.current = current;
     }
 
     @ServerRequestFilter(priority = Priorities.AUTHORIZATION)

@@ -77,6 +77,7 @@ public class SessionResource {
     /** Says that the person is still there, so that the session does not become idle. */
     @POST
     @Path("session/active")
+    @Consumes(MediaType.WILDCARD)
     @Needs(Action.VIEW)
     public void active() {
         // The doorkeeper counts every request that may change something, and this one does nothing else.
