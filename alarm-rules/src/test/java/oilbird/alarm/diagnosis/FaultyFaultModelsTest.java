@@ -106,4 +106,99 @@ class FaultyFaultModelsTest {
                 .isNotEmpty()
                 .anySatisfy(p -> assertThat(p).matches("causes/hbg-8.yaml:\\d+:\\d+: error: .+; .+"));
     }
+
+    // ---- first checks of a fault model
+
+    private static final String SEE = """
+            first_checks:
+              see-fan:
+                exposure: 0
+                action: Look at the fan's speed.
+                outcomes:
+                  - {found: none, means: stopped, given: {fan-stopped: 0.9}}
+                  - {found: usual, means: its signal, given: {fan-signal-lost: 0.9}}
+            """;
+
+    private static List<String> withChecks(String checks) {
+        return problems(WindlowCauses.GAS_MONITOR + "\n" + checks).stream()
+                // causes that this short section does not speak of
+                .filter(p -> !p.contains("it can only be handed over"))
+                .toList();
+    }
+
+    @Test
+    void checksThatSpeakOfCausesOfTheFileHaveNoProblem() {
+        assertThat(withChecks(SEE)).isEmpty();
+    }
+
+    @Test
+    void aCauseThatNoCheckSpeaksOfIsToldAsAWarning() {
+        assertThat(problems(WindlowCauses.GAS_MONITOR + "\n" + SEE))
+                .anySatisfy(p -> assertThat(p)
+                        .contains("warning: no outcome of any first check speaks of the cause `oil-valve-shut`"));
+    }
+
+    @Test
+    void anOutcomeThatSpeaksOfNoCauseIsShownTheNearest() {
+        assertThat(withChecks(SEE.replace("given: {fan-stopped:", "given: {fan-stoped:")))
+                .singleElement()
+                .asString()
+                .contains("the check `see-fan` speaks of the cause `fan-stoped`, which is not there")
+                .contains("did you mean fan-stopped?");
+    }
+
+    @Test
+    void aCauseThatNothingPutsRightAndForWhichNobodyIsCalledIsADeadEnd() {
+        String nobody = changed("    call: monitor technician\n    respond_within: 3 d\n", "");
+
+        assertThat(problems(nobody + "\n" + SEE))
+                .anySatisfy(p -> assertThat(p)
+                        .contains("error: a dead end: nothing puts the cause `fan-stopped` right, and nobody is to be called")
+                        .contains("add call:"));
+    }
+
+    @Test
+    void aLastStepOfAFixedOrderAfterWhichNothingFollowsIsADeadEnd() {
+        assertThat(withChecks(SEE + "order: [see-fan]\n"))
+                .hasSize(2)
+                .allSatisfy(p -> assertThat(p).contains("a dead end: after `see-fan`, the last in the order"));
+        assertThat(withChecks(SEE.replace("0.9}}", "0.9}, hand_over: maker}") + "order: [see-fan]\n"))
+                .isEmpty();
+    }
+
+    @Test
+    void aCheckThatNothingAsksForAndThatTellsNothingCanNeverBeReached() {
+        String idle = "  idle:\n    exposure: 0\n    action: Look.\n    outcomes: [{found: x, means: y}]\n";
+
+        assertThat(withChecks(SEE + idle))
+                .singleElement()
+                .asString()
+                .contains("the check `idle` can never be reached");
+        assertThat(withChecks(SEE.replace("means: stopped", "means: stopped, next: idle") + idle))
+                .isEmpty();
+    }
+
+    @Test
+    void aCheckOutsideAFixedOrderCanNeverBeReached() {
+        String second = "  second:\n    exposure: 0\n    action: Look.\n    outcomes:\n"
+                + "      - {found: x, means: y, given: {fan-stopped: 0.9}, hand_over: maker}\n"
+                + "      - {found: z, means: y, hand_over: maker}\n";
+
+        assertThat(withChecks(SEE + second + "order: [second]\n"))
+                .singleElement()
+                .asString()
+                .contains("the check `see-fan` can never be reached");
+    }
+
+    @Test
+    void namesInTheOrderAndOfTheDeviceMapAreHeldAgainstEachOther() {
+        assertThat(withChecks(SEE + "order: [see-fun]\n"))
+                .anySatisfy(p -> assertThat(p)
+                        .contains("neither this file nor the map `hbg-8` has a first check `see-fun`")
+                        .contains("did you mean see-fan?"));
+        assertThat(withChecks(SEE.replace("see-fan", "compare-fan-and-heat-sink")))
+                .singleElement()
+                .asString()
+                .contains("the device map has a first check `compare-fan-and-heat-sink` already");
+    }
 }

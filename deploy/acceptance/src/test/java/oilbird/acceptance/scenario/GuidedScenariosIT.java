@@ -45,6 +45,11 @@ class GuidedScenariosIT {
             }
         }
         print(searches, cases);
+        for (Case each : cases) {
+            assertThat(guiding.exposureWhileKeptAway(each.diagnosis()))
+                    .as("%s: highest exposure of any check proposed while people keep away", each.scenario().name())
+                    .isZero();
+        }
         assertThat(cases)
                 .as("faults with a diagnosis that lists the true cause")
                 .hasSizeGreaterThanOrEqualTo(40);

@@ -12,10 +12,10 @@ import oilbird.alarm.check.GuidedSession;
 import oilbird.alarm.check.GuidedStep;
 import oilbird.alarm.check.Next;
 import oilbird.alarm.diagnosis.BoundCheck;
+import oilbird.alarm.diagnosis.DeviceChecks;
 import oilbird.alarm.diagnosis.Diagnosis;
 import oilbird.alarm.diagnosis.StationCauses;
 import oilbird.alarm.state.Actor;
-import oilbird.mapping.signal.FirstCheck;
 import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.Work;
 
@@ -126,6 +126,39 @@ final class Guiding {
         return new Search(right, found != null && !right, steps, exposure, minutes);
     }
 
+    /** The highest exposure of any check or repair that is proposed while people keep away from every asset. */
+    int exposureWhileKeptAway(Diagnosis diagnosis) {
+        List<String> everywhere = network.checks().stream()
+                .map(DeviceChecks::asset)
+                .distinct()
+                .toList();
+        GuidedSession session = take(
+                finding.begin("simulated", diagnosis),
+                new GuidedInput.WordsSaved(entry(0), "with the scenario"));
+        int highest = 0;
+        for (int step = 0; step < MOST_STEPS; step++) {
+            Next next = finding.next(session, everywhere);
+            List<Next.Proposal> proposed = new ArrayList<>();
+            if (next instanceof Next.Check check) {
+                proposed.add(check.proposal());
+                proposed.addAll(check.others());
+            } else if (next instanceof Next.PutRight right) {
+                proposed.addAll(right.steps());
+            }
+            for (Next.Proposal each : proposed) {
+                highest = Math.max(highest, each.check().check().exposure());
+            }
+            if (!(next instanceof Next.Check check)) {
+                return highest;
+            }
+            session = take(
+                    session,
+                    new GuidedInput.Answered(
+                            entry(session.version()), check.proposal().check().id(), 0, ""));
+        }
+        return highest;
+    }
+
     private GuidedSession prepare(GuidedSession session, BoundCheck check) {
         GuidedSession prepared = session;
         for (Work.Preparation each : check.check().work().prepared()) {
@@ -189,16 +222,5 @@ final class Guiding {
     /** The belief that a diagnosis begins with, for the test's own account. */
     static double start(Diagnosis diagnosis, String cause) {
         return Belief.of(diagnosis.inference()).posterior(cause);
-    }
-
-    /** Number of checks of the library that say something about causes. */
-    static long telling(StationCauses network) {
-        return network.checks().stream()
-                .flatMap(d -> d.checks().stream())
-                .map(BoundCheck::check)
-                .filter(FirstCheck::tells)
-                .map(FirstCheck::id)
-                .distinct()
-                .count();
     }
 }
