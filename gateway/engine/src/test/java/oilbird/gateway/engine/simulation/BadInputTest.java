@@ -48,7 +48,7 @@ class BadInputTest {
     }
 
     private static Chances only(double twice, double reordered, double future) {
-        return new Chances(0, 0, 0, 0, twice, reordered, future, 0, 0, 0, 0, 0, 0);
+        return new Chances(0, 0, 0, 0, twice, reordered, future, 0, 0, 0, 0, 0, 0, 0, 0);
     }
 
     private List<AlarmEvent> events(AlarmId alarm) {
@@ -279,7 +279,7 @@ class BadInputTest {
                         new StationInput.Observed(new Decoded("cooling-t1", block, List.of(), told, List.of(), at)));
             });
         }
-        world.chances(new Chances(0, 0, 0, 0, 0, 0, 0, 0.02, 0.002, 0, 0.02, 0, 0));
+        world.chances(new Chances(0, 0, 0, 0, 0, 0, 0, 0.02, 0.002, 0, 0.02, 0, 0, 0, 0));
         world.run(Duration.ofSeconds(10));
         assertThat(world.observer().announcedEvents() - before).isGreaterThan(10_000);
         world.chances(Chances.NONE);

@@ -3,7 +3,7 @@ package oilbird.gateway.engine.simulation;
 import java.util.SplittableRandom;
 
 /**
- * How badly the surroundings treat the chain. All but {@code power} and {@code acts} are probabilities, 0 to 1.
+ * How badly the surroundings treat the chain. All but the last four are probabilities, 0 to 1.
  *
  * @param lost a request brings no answer.
  * @param late an answer comes after its deadline, and counts as none.
@@ -18,6 +18,8 @@ import java.util.SplittableRandom;
  * @param line a message to a control room breaks the connection, is delivered twice, or its confirmation is lost.
  * @param power how often the power goes, in all.
  * @param acts how many human acts there are, in all.
+ * @param maintenances how often a device or asset is put in maintenance, in all.
+ * @param tests how many point tests there are, in all.
  */
 record Chances(
         double lost,
@@ -32,8 +34,10 @@ record Chances(
         double slowWriter,
         double line,
         int power,
-        int acts) {
-    static final Chances NONE = new Chances(0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0);
+        int acts,
+        int maintenances,
+        int tests) {
+    static final Chances NONE = new Chances(0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0);
 
     /** Some seeds spare the chain something altogether, so that the rest is seen undisturbed. */
     static Chances of(SplittableRandom random) {
@@ -50,7 +54,9 @@ record Chances(
                 some(random, 0.1),
                 some(random, 0.1),
                 random.nextInt(7),
-                random.nextInt(60));
+                random.nextInt(60),
+                random.nextInt(4),
+                random.nextInt(10));
     }
 
     private static double some(SplittableRandom random, double most) {

@@ -4,6 +4,8 @@ import java.time.Duration;
 import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Set;
+import java.util.TreeSet;
 import oilbird.alarm.rule.Condition;
 import oilbird.alarm.rule.DeviceKind;
 import oilbird.alarm.rule.RuleInstance;
@@ -29,7 +31,28 @@ final class Evidence {
     private final Map<String, Moment> answered = new HashMap<>();
     private final Map<SignalId, Moment> counted = new HashMap<>();
 
+    private final Set<String> inMaintenance = new TreeSet<>();
+
     private record Block(Moment answeredAt, boolean failed) {}
+
+    /**
+     * @param of id of a device or asset.
+     */
+    void maintenance(String of, boolean begun) {
+        if (begun) {
+            inMaintenance.add(of);
+        } else {
+            inMaintenance.remove(of);
+        }
+    }
+
+    /** What covers a device, of what persons work on. */
+    Set<String> maintenanceOf(String device) {
+        Set<String> covering = new TreeSet<>(inMaintenance);
+        String asset = Windlow.STATION.model().facts().device(device).orElseThrow().asset();
+        covering.removeIf(of -> !of.equals(device) && !of.equals(asset));
+        return covering;
+    }
 
     Evidence copy() {
         Evidence copy = new Evidence();
@@ -38,6 +61,7 @@ final class Evidence {
         copy.indications.putAll(indications);
         copy.answered.putAll(answered);
         copy.counted.putAll(counted);
+        copy.inMaintenance.addAll(inMaintenance);
         return copy;
     }
 
@@ -141,6 +165,9 @@ final class Evidence {
     }
 
     private @Nullable String unusable(StationFacts.Device device, SignalId input, boolean ofAge, Moment at) {
+        if (!maintenanceOf(device.id()).isEmpty()) {
+            return device.id() + " is in maintenance";
+        }
         DeviceKind.Block carrier = device.kind().blocks().stream()
                 .filter(block -> block.signals().contains(input.name()))
                 .findFirst()

@@ -13,14 +13,18 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Set;
+import oilbird.alarm.rule.Condition;
 import oilbird.alarm.rule.RuleInstance;
 import oilbird.alarm.state.AlarmEvent;
 import oilbird.alarm.state.AlarmEvent.Annunciation;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.AlarmState;
+import oilbird.alarm.state.OutOfService;
 import oilbird.alarm.state.Shelving;
 import oilbird.alarm.state.StateName;
 import oilbird.alarm.station.EventId;
+import oilbird.alarm.station.Remembered;
+import oilbird.alarm.station.Standing;
 import oilbird.alarm.station.StationEvent;
 import oilbird.alarm.station.StationInput;
 import oilbird.alarm.station.StationStep;
@@ -40,6 +44,9 @@ import org.jspecify.annotations.Nullable;
 final class Observer {
     private static final Set<StateName> HIDDEN =
             EnumSet.of(StateName.SHLVD, StateName.DSUPR, StateName.OOSRV, StateName.DISABLED);
+
+    /** What readings are forced to; no device ever says it. */
+    static final double FORCED = 8_888.25;
 
     private final Store store;
     private final MessageDigest digest = sha256();
@@ -178,6 +185,7 @@ final class Observer {
                 }
             }
         }
+        recovered.past().standing().maintenance().forEach(each -> evidence.maintenance(each.of(), true));
         layers.clear();
         for (AlarmState state : recovered.states()) {
             Layers now = new Layers();
@@ -203,16 +211,49 @@ final class Observer {
             earlier = timersDue && !step.events().isEmpty() ? evidence.copy() : evidence;
             evidence.take(input);
         }
+        for (Remembered piece : step.remembered()) {
+            judge(piece);
+        }
         for (StationEvent event : step.events()) {
             folded.add(event);
+            if (event instanceof StationEvent.Notice notice) {
+                if (notice.kind() == StationEvent.Notice.Kind.MAINTENANCE_BEGUN) {
+                    evidence.maintenance(notice.subject().owner(), true);
+                } else if (notice.kind() == StationEvent.Notice.Kind.MAINTENANCE_ENDED) {
+                    evidence.maintenance(notice.subject().owner(), false);
+                }
+            }
             if (event instanceof StationEvent.OfAlarm ofAlarm) {
                 judge(ofAlarm, earlier);
             }
         }
     }
 
+    Set<String> maintenanceOf(String device) {
+        return evidence.maintenanceOf(device);
+    }
+
+    /** What a restart is to know again: samples of rates and trends, levels learnt, values that count. */
+    private void judge(Remembered piece) {
+        if (piece.numbers().contains((double) ScriptedDevice.CALIBRATION_GAS)) {
+            violated(Promise.MAINTENANCE_IS_NO_SAMPLE, "calibration gas is remembered: " + piece);
+        }
+        if (piece.numbers().contains(FORCED)) {
+            violated(Promise.A_POINT_TEST_CHANGES_NOTHING, "a forced value is remembered: " + piece);
+        }
+    }
+
     private void judge(StationEvent.OfAlarm ofAlarm, Evidence earlier) {
         AlarmEvent event = ofAlarm.event();
+        if (event.kind() == AlarmEvent.Kind.TEST_FORCED || event.kind() == AlarmEvent.Kind.TEST_ENDED) {
+            if (event.annunciate() != Annunciation.NONE) {
+                violated(Promise.A_POINT_TEST_CHANGES_NOTHING, "a test is annunciated: " + ofAlarm);
+            }
+            return;
+        }
+        if (event.text().contains("8888")) {
+            violated(Promise.A_POINT_TEST_CHANGES_NOTHING, "a forced value is evidence: " + ofAlarm);
+        }
         Layers now = layers.computeIfAbsent(event.alarm(), id -> new Layers());
         switch (event.kind()) {
             case SHELVED -> now.shelved = true;
@@ -360,7 +401,8 @@ final class Observer {
             if (!stored.add(event.id())) {
                 violated(Promise.NO_EVENT_ID_TWICE, "stored twice: " + event);
             }
-            if (event instanceof StationEvent.OfAlarm ofAlarm) {
+            if (event instanceof StationEvent.OfAlarm ofAlarm
+                    && ofAlarm.event().kind() != AlarmEvent.Kind.TEST_FORCED) {
                 activeInTheRecord.put(ofAlarm.event().alarm(), ofAlarm.event().active());
             }
             storedTo = row.position();
@@ -404,11 +446,22 @@ final class Observer {
                 }
             }
         }));
+        Standing left = view.standing();
+        if (!left.maintenance().isEmpty()
+                || !left.alarmTests().isEmpty()
+                || !left.readingTests().isEmpty()) {
+            violated(Promise.WHAT_PERSONS_SET_ASIDE_COMES_BACK, "still stands: " + left);
+        }
         for (RuleInstance rule : Windlow.STATION.model().rules()) {
             ScriptedDevice device =
                     rule.device() == null ? null : devices.get(rule.device().id());
             StationView.AlarmView alarm = Windlow.known(view.alarms().get(rule.id()), rule.id());
-            if (device == null || !alarm.state().enabled()) {
+            OutOfService out = alarm.state().outOfService();
+            if (out != null && out.reason().contains("maintenance")) {
+                violated(Promise.WHAT_PERSONS_SET_ASIDE_COMES_BACK, "still out of service: " + alarm.state());
+            }
+            boolean ofRate = rule.condition() instanceof Condition.RateOfChange; // how it moved is not how it stands
+            if (device == null || ofRate || !alarm.state().enabled()) {
                 continue;
             }
             boolean ought = device.ought(rule);

@@ -1,5 +1,6 @@
 package oilbird.gateway.engine.simulation;
 
+import java.time.Duration;
 import java.util.List;
 import java.util.Map;
 import oilbird.alarm.state.AlarmEvent;
@@ -11,6 +12,8 @@ import oilbird.alarm.station.StationInput;
 import oilbird.alarm.station.StationStep;
 import oilbird.mapping.signal.Decoded;
 import oilbird.mapping.signal.Indication;
+import oilbird.mapping.signal.QualityReason;
+import oilbird.mapping.signal.Reading;
 
 /** What a planted fault does to inputs and outcomes of the fold. */
 final class PlantedDamage {
@@ -38,7 +41,35 @@ final class PlantedDamage {
                 return clear(now, last.decoded(), "");
             }
         }
+        if (fault == PlantedFault.MAINTENANCE_PASSED_OVER && input instanceof StationInput.BeginMaintenance begin) {
+            return new StationInput.Elapsed(begin.at());
+        }
+        if (fault == PlantedFault.POINT_TEST_NEVER_ENDS && input instanceof StationInput.TestAlarm test) {
+            return new StationInput.TestAlarm(test.alarm(), test.active(), test.by(), Duration.ofHours(1), test.at());
+        }
+        if (fault == PlantedFault.FORCED_READING_TAKEN_FOR_TRUE && input instanceof StationInput.TestReading test) {
+            for (StationInput.Observed last : lastAnswers.values()) {
+                if (last.decoded().device().equals(test.reading().owner())
+                        && last.decoded().readings().stream()
+                                .anyMatch(reading -> reading.id().equals(test.reading()))) {
+                    return forced(last.decoded(), test);
+                }
+            }
+        }
         return input;
+    }
+
+    private static StationInput forced(Decoded last, StationInput.TestReading test) {
+        List<Reading> readings = last.readings().stream()
+                .map(reading -> reading.id().equals(test.reading())
+                        ? new Reading(reading.id(), test.number(), null, QualityReason.NONE, test.at())
+                        : reading.id().name().equals("analysis-counter") && reading.number() != null
+                                ? new Reading(
+                                        reading.id(), reading.number() + 1, null, QualityReason.NONE, test.at())
+                                : reading)
+                .toList();
+        return new StationInput.Observed(new Decoded(
+                last.device(), last.block(), readings, last.indications(), last.words(), test.at()));
     }
 
     private static StationInput clear(Decoded now, Decoded told, String only) {

@@ -19,5 +19,9 @@ enum PlantedFault {
     LINK_CONFIRMS_WHAT_NEVER_ARRIVED,
     /** A line that confirms notices and never delivers them. */
     LINK_SWALLOWS_NOTICES,
-    FOLD_THROWS
+    FOLD_THROWS,
+    MAINTENANCE_PASSED_OVER,
+    FORCED_READING_TAKEN_FOR_TRUE,
+    /** A point test does not end by itself. */
+    POINT_TEST_NEVER_ENDS
 }

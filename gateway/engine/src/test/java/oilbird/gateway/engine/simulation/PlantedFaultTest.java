@@ -35,6 +35,9 @@ class PlantedFaultTest {
         "LINK_SWAPS_EVENTS, ORDER_KEPT_AT_THE_PEER",
         "LINK_SWALLOWS_NOTICES, EVERYTHING_REACHES_THE_PEER",
         "FOLD_THROWS, THE_FOLD_NEVER_THROWS",
+        "MAINTENANCE_PASSED_OVER, MAINTENANCE_IS_NO_SAMPLE",
+        "FORCED_READING_TAKEN_FOR_TRUE, A_POINT_TEST_CHANGES_NOTHING",
+        "POINT_TEST_NEVER_ENDS, WHAT_PERSONS_SET_ASIDE_COMES_BACK",
     })
     void aPlantedFaultIsFoundAndTheRightPromiseNamed(PlantedFault fault, Promise broken) {
         for (long seed = 1; seed <= SEEDS; seed++) {

@@ -15,6 +15,9 @@ final class ScriptedDevice {
     /** Invented gas monitor HBG-8: status bits of word A that make gas readings doubtful or worthless. */
     private static final int DOUBTING = 1 << 1 | 1 << 2 | 1 << 3 | 1 << 4 | 1 << 6;
 
+    /** Parts per million of every gas in the calibration gas; plausible, and in no other answer of a simulation. */
+    static final float CALIBRATION_GAS = 7_777;
+
     private final String id;
     private final boolean gasMonitor;
     private final SplittableRandom random;
@@ -29,6 +32,7 @@ final class ScriptedDevice {
     private int heatSink = 275;
     private int topOil = 500;
     private boolean noValues;
+    private boolean calibrating;
 
     ScriptedDevice(String id, boolean gasMonitor, SplittableRandom random) {
         this.id = id;
@@ -45,6 +49,22 @@ final class ScriptedDevice {
         if ((status & 1 << 2) == 0) {
             counter = (counter + 1) & 0xFFFF;
         }
+    }
+
+    /**
+     * Calibration gas goes through a gas monitor, or oil again: each is analysed at once.
+     *
+     * @param on calibration gas, whose hydrogen is a value that the oil never has.
+     */
+    void calibrate(boolean on) {
+        if (gasMonitor && calibrating != on) {
+            calibrating = on;
+            counter = (counter + 1) & 0xFFFF;
+        }
+    }
+
+    boolean calibrating() {
+        return calibrating;
     }
 
     /** Something happens in the plant. */
@@ -141,7 +161,7 @@ final class ScriptedDevice {
 
     private int gas(int register) {
         if (register >= 2 && register < 16) {
-            float ppm = register < 4 ? hydrogen : noValues ? -9999 : 20;
+            float ppm = calibrating ? CALIBRATION_GAS : register < 4 ? hydrogen : noValues ? -9999 : 20;
             int bits = Float.floatToIntBits(ppm);
             return register % 2 == 0 ? bits & 0xFFFF : bits >>> 16; // low word first
         }

@@ -3,6 +3,7 @@ package oilbird.gateway.engine.simulation;
 import java.time.Duration;
 import java.util.List;
 import java.util.SplittableRandom;
+import java.util.function.Function;
 import oilbird.alarm.rule.RuleInstance;
 import oilbird.alarm.state.Actor;
 import oilbird.alarm.state.AlarmId;
@@ -10,6 +11,7 @@ import oilbird.alarm.state.AlarmInput;
 import oilbird.alarm.station.StationInput;
 import oilbird.gateway.engine.writer.WriterSettings;
 import oilbird.mapping.signal.Moment;
+import oilbird.mapping.signal.SignalId;
 
 /** One run: everything that happens in it follows from its seed. */
 final class SeededRun {
@@ -96,9 +98,11 @@ final class SeededRun {
         world.devices().forEach(device -> {
             world.silent(device.id(), false);
             device.settle();
+            device.calibrate(false);
         });
+        endMaintenance(8);
         // Longer than every delay of the rules, two analyses and a doubt that outlasts its indication by one.
-        world.run(Duration.ofSeconds(100));
+        world.run(Duration.ofSeconds(140));
         // Shelving that ends by itself may have made an event just now: it is given time to arrive.
         for (int seen = -1; seen != world.observer().announcedEvents(); ) {
             seen = world.observer().announcedEvents();
@@ -151,6 +155,66 @@ final class SeededRun {
         }
         for (int i = 0; i < chances.acts(); i++) {
             at(busy, this::act);
+        }
+        for (int i = 0; i < chances.maintenances(); i++) {
+            maintain(busy);
+        }
+        for (int i = 0; i < chances.tests(); i++) {
+            at(busy, this::testPoint);
+        }
+    }
+
+    /** A device or a whole transformer is worked on; a gas monitor is given calibration gas once that is known. */
+    private void maintain(Duration busy) {
+        ScriptedDevice device =
+                world.devices().get(random.nextInt(world.devices().size()));
+        String of = random.nextInt(3) == 0
+                ? Windlow.STATION.model().facts().device(device.id()).orElseThrow().asset()
+                : device.id();
+        Duration time = Duration.ofSeconds(random.nextInt(1, 120));
+        long begin = (long) (busy.toNanos() * random.nextDouble());
+        long takes = random.nextInt(1_000, 60_000) * Timeline.MILLI;
+        world.timeline().in(begin, () -> asked(
+                now -> new StationInput.BeginMaintenance(of, OPERATOR, "calibration", "permit 8 (invented)", time, now),
+                () -> device.calibrate(true)));
+        world.timeline().in(begin + takes / 2, () -> device.calibrate(false));
+        world.timeline().in(begin + takes, () -> asked(
+                now -> new StationInput.EndMaintenance(of, OPERATOR, "calibrated", now), () -> {}));
+    }
+
+    private void asked(Function<Moment, StationInput.Asked> act, Runnable then) {
+        World.Gateway gateway = world.gateway();
+        if (gateway != null) {
+            gateway.act(act.apply(gateway.clock.now()), then);
+        }
+    }
+
+    /** An outgoing point is forced, or a test is ended early. */
+    private void testPoint() {
+        List<RuleInstance> rules = Windlow.STATION.model().rules();
+        AlarmId alarm = rules.get(random.nextInt(rules.size())).id();
+        SignalId reading = new SignalId(random.nextBoolean() ? "gas-t1" : "gas-t2", "hydrogen");
+        Duration time = Duration.ofSeconds(random.nextInt(1, 60));
+        boolean active = random.nextBoolean();
+        int which = random.nextInt(6);
+        asked(
+                now -> switch (which) {
+                    case 0, 1, 2 -> new StationInput.TestAlarm(alarm, active, OPERATOR, time, now);
+                    case 3, 4 -> new StationInput.TestReading(reading, Observer.FORCED, OPERATOR, time, now);
+                    default -> new StationInput.EndReadingTest(reading, OPERATOR, now);
+                },
+                () -> {});
+    }
+
+    /** Whoever still works ends it; said again, since an act may be lost with the power. */
+    private void endMaintenance(int times) {
+        World.Gateway gateway = world.gateway();
+        if (gateway != null) {
+            gateway.view().standing().maintenance().forEach(each -> asked(
+                    now -> new StationInput.EndMaintenance(each.of(), OPERATOR, "ready", now), () -> {}));
+        }
+        if (times > 1) {
+            world.timeline().in(4 * Timeline.SECOND, () -> endMaintenance(times - 1));
         }
     }
 

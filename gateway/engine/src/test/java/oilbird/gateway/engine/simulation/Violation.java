@@ -19,7 +19,10 @@ final class Violation extends AssertionError {
         OCCURRENCE_NEVER_DECREASES,
         HASH_CHAIN_VALID,
         EVERYTHING_REACHES_THE_PEER,
-        THE_FOLD_NEVER_THROWS
+        THE_FOLD_NEVER_THROWS,
+        MAINTENANCE_IS_NO_SAMPLE,
+        A_POINT_TEST_CHANGES_NOTHING,
+        WHAT_PERSONS_SET_ASIDE_COMES_BACK
     }
 
     Violation(Promise promise, String what) {

@@ -21,6 +21,7 @@ import oilbird.gateway.engine.outbox.LinkRunner;
 import oilbird.gateway.engine.outbox.Outbox;
 import oilbird.gateway.engine.outbox.SteppedLink;
 import oilbird.gateway.engine.record.Recovered;
+import oilbird.gateway.engine.writer.ActResult;
 import oilbird.gateway.engine.writer.GatewayIndication;
 import oilbird.gateway.engine.writer.SteppedWriter;
 import oilbird.gateway.engine.writer.WriterSettings;
@@ -69,6 +70,7 @@ final class World {
     private boolean turning;
     private long writerFreeAt;
     private @Nullable Gateway gateway;
+    private @Nullable List<StationInput> tape;
 
     World(long seed, Store store, PlantedFault fault, WriterSettings settings) {
         this(seed, store, fault, settings, Windlow.STATION.model());
@@ -137,6 +139,11 @@ final class World {
 
     Map<String, ScriptedDevice> scripted() {
         return devices;
+    }
+
+    /** Everything that the fold is given from now on, in order, is noted there. */
+    void record(List<StationInput> onto) {
+        tape = onto;
     }
 
     List<Room> rooms() {
@@ -281,6 +288,10 @@ final class World {
                 new SystemGatewayClock(1, WallTrust.ordinary().when(() -> synchronised), timeline::now, this::wall);
         Recovered recovered = store.open(clock.now());
         observer.booted(recovered);
+        // Where nothing is left of a maintenance, the person in front of the monitor sees that and stops.
+        devices.values().stream()
+                .filter(device -> observer.maintenanceOf(device.id()).isEmpty())
+                .forEach(device -> device.calibrate(false));
         if (fault != PlantedFault.INCARNATION_NOT_RAISED || incarnation == 0) {
             incarnation = Math.max(incarnation, recovered.incarnation()) + 1;
         }
@@ -351,8 +362,20 @@ final class World {
             writer.writer().inputs().offer(input);
         }
 
-        void act(StationInput.Act act) {
-            var unused = writer.writer().act(act).thenAccept(observer::answered);
+        void act(StationInput.Asked act) {
+            act(act, () -> {});
+        }
+
+        /**
+         * @param then what follows once the person was told that it is done.
+         */
+        void act(StationInput.Asked act, Runnable then) {
+            var unused = writer.writer().act(act).thenAccept(result -> {
+                observer.answered(result);
+                if (result instanceof ActResult.Done && alive()) {
+                    then.run();
+                }
+            });
         }
 
         // ---- polling
@@ -439,6 +462,10 @@ final class World {
                 step("before an input is folded");
                 boolean timersDue = wakeAt <= input.at().monotonicNanos();
                 StationInput given = PlantedDamage.before(fault, input, lastAnswers);
+                List<StationInput> noted = tape;
+                if (noted != null) {
+                    noted.add(given);
+                }
                 StationStep made;
                 try {
                     made = fold.apply(given);
