@@ -29,9 +29,8 @@ public final class CauseBinder {
     /** How often a sign shows without a listed cause, where the file does not say: our own estimate. */
     static final Rate OTHERWISE = new Rate(0.005, "estimate of the gateway: once in 200 years");
 
-    /** The same for silence, of a device whose own causes of it nobody has stated. */
-    private static final Rate SILENT_BY_ITSELF =
-            new Rate(0.5, "estimate of the gateway: a device falls silent by itself once in two years");
+    /** The same for silence. */
+    private static final Rate SILENT_OTHERWISE = new Rate(0.05, "estimate of the gateway: once in 20 years");
 
     private static final Position NOWHERE = new Position("", 1, 1);
 
@@ -59,6 +58,7 @@ public final class CauseBinder {
         CauseBinder binder = new CauseBinder(station, rules);
         models.forEach(model -> binder.add(model, maps));
         station.devices().forEach(binder::bind);
+        station.devices().forEach(binder::bindSilence);
         station.shared().forEach(binder::bind);
         List<DeviceChecks> checks = binder.checks();
         boolean refused = binder.problems.stream().anyMatch(p -> p.severity() == Problem.Severity.ERROR);
@@ -316,6 +316,42 @@ public final class CauseBinder {
         return all;
     }
 
+    // ---- silence of one device
+
+    /**
+     * A device that shares something with others, and whose silence no fault model explains, gets a cause of its own for
+     * it: the first that falls silent must not seem to have no likely cause until the others follow.
+     */
+    private void bindSilence(StationFacts.Device device) {
+        boolean shares = station.shared().stream()
+                .anyMatch(s -> s.kind() != Shared.Kind.PROBE_PAIR
+                        && s.devices().contains(device.id()));
+        StationFacts.Asset asset = station.asset(device.asset()).orElse(null);
+        if (asset == null || !shares || explainsSilence(models.get(device.kind().map()))) {
+            return;
+        }
+        Sign silent = Sign.of(new SignalId(device.id(), DeviceKind.COMMUNICATION_LOST));
+        Cause cause = CommonCauses.SILENT;
+        causes.add(new CauseInstance(
+                device.id() + "." + cause.name(),
+                cause,
+                cause.says().replace("{device}", device.name()),
+                List.of(asset),
+                device,
+                null,
+                List.of(new CauseInstance.Edge(index(silent, SILENT_OTHERWISE), 0.98, Duration.ofMinutes(3), null)),
+                List.of(),
+                List.of()));
+    }
+
+    private static boolean explainsSilence(@Nullable FaultModel model) {
+        SignName silence = new SignName(null, DeviceKind.COMMUNICATION_LOST, false);
+        return model != null
+                && model.causes().stream()
+                        .anyMatch(c ->
+                                c.produces().stream().anyMatch(p -> p.sign().equals(silence)));
+    }
+
     // ---- what devices share
 
     private void bind(Shared shared) {
@@ -365,11 +401,7 @@ public final class CauseBinder {
     }
 
     private static Rate otherwise(@Nullable FaultModel model, SignName sign) {
-        boolean explained = model != null
-                && model.causes().stream()
-                        .anyMatch(c ->
-                                c.produces().stream().anyMatch(p -> p.sign().equals(sign)));
-        Rate unlisted = sign.name().equals(DeviceKind.COMMUNICATION_LOST) && !explained ? SILENT_BY_ITSELF : OTHERWISE;
+        Rate unlisted = sign.name().equals(DeviceKind.COMMUNICATION_LOST) ? SILENT_OTHERWISE : OTHERWISE;
         return model == null ? unlisted : model.otherwise().getOrDefault(sign, unlisted);
     }
 
@@ -382,6 +414,23 @@ public final class CauseBinder {
         /** What a device shows where its fault model does not say. */
         static final List<Produced> PRODUCED = List.of(new Produced(
                 new SignName(null, DeviceKind.COMMUNICATION_LOST, false), 0.95, Duration.ofMinutes(1), null, NOWHERE));
+
+        /** A device that falls silent by itself. */
+        static final Cause SILENT = new Cause(
+                DeviceKind.COMMUNICATION_LOST,
+                "the way to the {device}, or the {device} itself, has failed",
+                Trouble.COMMUNICATION,
+                new Rate(0.5, "estimate of the gateway: a device falls silent by itself once in two years"),
+                List.of(),
+                List.of(),
+                List.of(),
+                false,
+                "communications technician",
+                Duration.ofHours(8),
+                List.of(),
+                List.of(),
+                List.of(),
+                NOWHERE);
 
         static Cause of(Shared shared) {
             return switch (shared.kind()) {

@@ -95,7 +95,7 @@ final class ShiftWatch extends ShapeWatch {
             if (apart >= LEAST_APART && shifted >= pairs - 1) {
                 followShifted(shiftedUp() == shifted);
                 told = IndicationState.HOLDS;
-            } else if (told != IndicationState.HOLDS || inPlace > shifted) {
+            } else if (told != IndicationState.HOLDS || (inPlace > shifted && 2 * inPlace >= numbers)) {
                 told = IndicationState.DOES_NOT_HOLD;
                 if (inPlace >= shifted) {
                     follow();

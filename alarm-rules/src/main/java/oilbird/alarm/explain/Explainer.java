@@ -211,19 +211,33 @@ public final class Explainer {
                     .filter(d -> d.unexplained().stream().anyMatch(s -> isOf(s, alarm.rule())))
                     .findFirst()
                     .orElse(null);
-            return unexplained == null || !alarm.state().active()
-                    ? null
-                    : new Explanation.LikelyCause(
-                            unexplained.id(), "", "", 0, "None of the listed causes is likely to have produced it.");
+            if (unexplained == null || !alarm.state().active()) {
+                return null;
+            }
+            Diagnosis.RankedCause first = firstThatExplains(unexplained, alarm.rule());
+            return new Explanation.LikelyCause(
+                    unexplained.id(),
+                    "",
+                    "",
+                    0,
+                    "None of the listed causes is likely to have produced it"
+                            + (first == null
+                                    ? "."
+                                    : "; the first to think of: " + first.says() + " ("
+                                            + Likelihood.percent(first.posterior()) + ")."));
         }
-        Diagnosis.RankedCause cause = diagnosis.causes().stream()
-                .filter(c -> c.explains().stream().anyMatch(s -> isOf(s, alarm.rule())))
-                .findFirst()
-                .orElse(null);
+        Diagnosis.RankedCause cause = firstThatExplains(diagnosis, alarm.rule());
         return cause == null
                 ? null
                 : new Explanation.LikelyCause(
                         diagnosis.id(), cause.cause(), cause.says(), cause.posterior(), sentence(cause));
+    }
+
+    private static Diagnosis.@Nullable RankedCause firstThatExplains(Diagnosis diagnosis, RuleInstance rule) {
+        return diagnosis.causes().stream()
+                .filter(c -> c.explains().stream().anyMatch(s -> isOf(s, rule)))
+                .findFirst()
+                .orElse(null);
     }
 
     private static boolean isOf(Sign sign, RuleInstance rule) {

@@ -316,6 +316,18 @@ class FeatureWatchTest {
     }
 
     @Test
+    void aShiftDoesNotEndBecauseValuesHaveMovedFar() {
+        FeatureWatch watch = watch(registers());
+        look(watch, 0, 220, 280, 2400, 85, 180, 2400);
+        look(watch, 1, 220, 280, 2400, 85, 180, 2400);
+        assertThat(look(watch, 2, 0, 220, 280, 2400, 85, 180)).isEqualTo(HOLDS);
+        assertThat(look(watch, 300, 0, 300, 400, 1500, 20, 90))
+                .as("after hours without a look nothing fits, neither here nor there")
+                .isEqualTo(HOLDS);
+        assertThat(look(watch, 301, 220, 280, 2400, 85, 180, 2400)).isEqualTo(DOES_NOT_HOLD);
+    }
+
+    @Test
     void registersThatAllShowTheirNeighboursValueAreShifted() {
         FeatureWatch watch = watch(registers());
         look(watch, 0, 220, 280, 2400, 85, 180, 2400);
@@ -380,6 +392,20 @@ class FeatureWatchTest {
         assertThat(look(watch, 121, 341, 401, 2400, 85, 180, 2400))
                 .as("corrected")
                 .isEqualTo(DOES_NOT_HOLD);
+    }
+
+    /** NAMUR NE 43: below 3.6 mA and above 21 mA a loop has failed, and the two are different faults. */
+    @Test
+    void whichWayALoopHasFailedIsToldApart() {
+        for (Feature.Limit limit : Feature.Limit.values()) {
+            FeatureWatch watch = watch(new Feature.Missing(VALUE, Duration.ofMinutes(5), limit));
+            doubtful(watch, 0, QualityReason.LOOP_FAILED_HIGH);
+            assertThat(doubtful(watch, 6, QualityReason.LOOP_FAILED_HIGH))
+                    .isEqualTo(limit == Feature.Limit.HIGH ? HOLDS : DOES_NOT_HOLD);
+            doubtful(watch, 7, QualityReason.LOOP_FAILED);
+            assertThat(doubtful(watch, 13, QualityReason.LOOP_FAILED))
+                    .isEqualTo(limit == Feature.Limit.LOW ? HOLDS : DOES_NOT_HOLD);
+        }
     }
 
     @Test
@@ -487,6 +513,175 @@ class FeatureWatchTest {
         FeatureWatch watch = coincidence(true);
         told(watch, 0, CANNOT_BE_TOLD, DOES_NOT_HOLD);
         assertThat(told(watch, 1, HOLDS, HOLDS)).isEqualTo(CANNOT_BE_TOLD);
+    }
+
+    private static FeatureWatch remembered(Duration settle, Told... during) {
+        return new FeatureWatch(new Feature(
+                "made",
+                new Feature.Coincidence(List.of(new Told(FALL, true)), null, Duration.ofMinutes(60)),
+                List.of(during),
+                settle,
+                List.of()));
+    }
+
+    @Test
+    void whatWasSoIsRememberedForItsTime() {
+        FeatureWatch watch = remembered(Duration.ZERO);
+        assertThat(one(watch, 0, DOES_NOT_HOLD))
+                .as("it may have been so before anybody watched")
+                .isEqualTo(CANNOT_BE_TOLD);
+        assertThat(watch.wakeAt(0)).isEqualTo(60 * MINUTE);
+        assertThat(one(watch, 60, DOES_NOT_HOLD)).isEqualTo(DOES_NOT_HOLD);
+        assertThat(one(watch, 70, HOLDS)).isEqualTo(HOLDS);
+        assertThat(one(watch, 100, DOES_NOT_HOLD)).as("it was so until now").isEqualTo(HOLDS);
+        assertThat(watch.wakeAt(100 * MINUTE)).isEqualTo(160 * MINUTE);
+        assertThat(watch.tell(159 * MINUTE)).isEqualTo(HOLDS);
+        assertThat(watch.tell(160 * MINUTE)).isEqualTo(DOES_NOT_HOLD);
+    }
+
+    @Test
+    void whatIsSoAgainIsRememberedFromItsLastEnd() {
+        FeatureWatch watch = remembered(Duration.ZERO);
+        one(watch, 0, HOLDS);
+        one(watch, 10, DOES_NOT_HOLD);
+        one(watch, 40, HOLDS);
+        one(watch, 50, DOES_NOT_HOLD);
+        assertThat(watch.tell(109 * MINUTE)).isEqualTo(HOLDS);
+        assertThat(watch.tell(110 * MINUTE)).isEqualTo(DOES_NOT_HOLD);
+    }
+
+    @Test
+    void aCoincidenceIsLookedForOnlyWhenThingsHaveSettled() {
+        FeatureWatch watch = remembered(Duration.ofMinutes(5), new Told(FLOW, false));
+        told(watch, 0, HOLDS, HOLDS);
+        assertThat(told(watch, 10, HOLDS, DOES_NOT_HOLD)).as("not yet settled").isEqualTo(CANNOT_BE_TOLD);
+        assertThat(watch.wakeAt(10 * MINUTE)).isEqualTo(15 * MINUTE);
+        assertThat(told(watch, 12, HOLDS, HOLDS)).isEqualTo(CANNOT_BE_TOLD);
+        told(watch, 20, HOLDS, DOES_NOT_HOLD);
+        assertThat(watch.tell(25 * MINUTE)).isEqualTo(HOLDS);
+        assertThat(told(watch, 30, DOES_NOT_HOLD, HOLDS))
+                .as("remembered although it is not looked for")
+                .isEqualTo(HOLDS);
+    }
+
+    private static IndicationState one(FeatureWatch watch, int minute, IndicationState state) {
+        watch.told(0, minute * MINUTE, state);
+        return watch.tell(minute * MINUTE);
+    }
+
+    // ---- fluctuation
+
+    private static FeatureWatch swings() {
+        return watch(new Feature.Fluctuation(VALUE, 2, 4, Duration.ofMinutes(60)));
+    }
+
+    @Test
+    void aValueThatGoesUpAndDownOftenEnoughFluctuates() {
+        FeatureWatch watch = swings();
+        // Down at 10, up at 20, down at 30, up at 40: the fourth turning point is the one at 50.
+        DoubleUnaryOperator saw = m -> (m / 10) % 2 < 1 ? 5 : 2;
+        assertThat(feed(watch, 0, 49, saw)).isEqualTo(CANNOT_BE_TOLD);
+        assertThat(sample(watch, 50, saw)).isEqualTo(HOLDS);
+        assertThat(feed(watch, 51, 79, steady(2))).isEqualTo(HOLDS);
+        assertThat(sample(watch, 80, steady(2)))
+                .as("an hour after the first of the four")
+                .isEqualTo(DOES_NOT_HOLD);
+    }
+
+    @Test
+    void aDriftAStepAndSmallScatterAreNoFluctuation() {
+        assertThat(feed(swings(), 0, 200, m -> m / 10)).isEqualTo(DOES_NOT_HOLD);
+        assertThat(feed(swings(), 0, 200, m -> m < 100 ? 1 : 9)).isEqualTo(DOES_NOT_HOLD);
+        assertThat(feed(swings(), 0, 200, noisy(5, 0.2, 3))).isEqualTo(DOES_NOT_HOLD);
+    }
+
+    // ---- follows
+
+    private static final int DAY = 1_440;
+
+    private static IndicationState follows(DoubleUnaryOperator difference, DoubleUnaryOperator with) {
+        FeatureWatch watch = watch(new Feature.Follows(
+                VALUE, OTHER, new Source("", "load"), 2, Duration.ofMinutes(DAY)));
+        IndicationState told = CANNOT_BE_TOLD;
+        for (int minute = 0; minute <= DAY + 30; minute += 10) {
+            int at = minute;
+            told = sample(watch, at, m -> 40 + difference.applyAsDouble(m), steady(40), with);
+        }
+        return told;
+    }
+
+    private static double daily(double minute, double peakAt) {
+        return Math.cos(2 * Math.PI * (minute - peakAt) / DAY);
+    }
+
+    @Test
+    void whatRisesAndFallsWithTheLoadFollowsIt() {
+        assertThat(follows(m -> 10 + 3 * daily(m, 600), m -> 60 + 20 * daily(m, 600))).isEqualTo(HOLDS);
+        assertThat(follows(m -> 10 + 3 * daily(m, 600) + m / 100, m -> 60 + 20 * daily(m, 600)))
+                .as("and grows besides")
+                .isEqualTo(HOLDS);
+    }
+
+    @Test
+    void aDriftFollowsNothing() {
+        assertThat(follows(m -> m / 100, m -> 60 + 20 * daily(m, 600))).isEqualTo(DOES_NOT_HOLD);
+        for (int peak = 0; peak < DAY; peak += 60) {
+            int at = peak;
+            assertThat(follows(m -> 14 * m / DAY, m -> 60 + 20 * daily(m, at)))
+                    .as("whenever the load has its peak: %s", peak)
+                    .isEqualTo(DOES_NOT_HOLD);
+        }
+        assertThat(follows(m -> 10 - 3 * daily(m, 600), m -> 60 + 20 * daily(m, 600)))
+                .as("the other way round")
+                .isEqualTo(DOES_NOT_HOLD);
+        assertThat(follows(m -> 10 + 0.5 * daily(m, 600), m -> 60 + 20 * daily(m, 600)))
+                .as("too little")
+                .isEqualTo(DOES_NOT_HOLD);
+    }
+
+    /**
+     * The answer against the textbook formula of a partial correlation, given time: (r12 - r13 r23) / sqrt((1 - r13^2)
+     * (1 - r23^2)), as in any text on statistics (from memory).
+     */
+    @ParameterizedTest
+    @ValueSource(longs = {1, 2, 3, 4, 5, 6, 7, 8})
+    void followingIsAPartialCorrelationGivenTime(long seed) {
+        Random random = new Random(seed * 0x9E3779B97F4A7C15L);
+        int parts = 48;
+        double[] difference = new double[parts];
+        double[] with = new double[parts];
+        double[] time = new double[parts];
+        double common = random.nextDouble() * 3;
+        for (int i = 0; i < parts; i++) {
+            double shared = random.nextGaussian();
+            difference[i] = common * shared + random.nextGaussian() + i * random.nextDouble() / 5;
+            with[i] = common * shared + random.nextGaussian() - i / 10.0;
+            time[i] = i;
+        }
+        double r12 = correlation(difference, with);
+        double r13 = correlation(difference, time);
+        double r23 = correlation(with, time);
+        double partial = (r12 - r13 * r23) / Math.sqrt((1 - r13 * r13) * (1 - r23 * r23));
+
+        IndicationState told = follows(
+                m -> 100 * difference[(int) Math.min(parts - 1, m / 30)],
+                m -> with[(int) Math.min(parts - 1, m / 30)]);
+
+        assertThat(told).as("partial correlation %s", partial).isEqualTo(partial >= 0.7 ? HOLDS : DOES_NOT_HOLD);
+    }
+
+    private static double correlation(double[] a, double[] b) {
+        double meanA = java.util.Arrays.stream(a).average().orElseThrow();
+        double meanB = java.util.Arrays.stream(b).average().orElseThrow();
+        double both = 0;
+        double squaresA = 0;
+        double squaresB = 0;
+        for (int i = 0; i < a.length; i++) {
+            both += (a[i] - meanA) * (b[i] - meanB);
+            squaresA += (a[i] - meanA) * (a[i] - meanA);
+            squaresB += (b[i] - meanB) * (b[i] - meanB);
+        }
+        return both / Math.sqrt(squaresA * squaresB);
     }
 
     // ---- bad input, all kinds

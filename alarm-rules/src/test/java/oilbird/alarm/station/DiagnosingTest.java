@@ -101,6 +101,28 @@ class DiagnosingTest {
                 .containsExactly(StationEvent.Diagnosed.Kind.OPENED, StationEvent.Diagnosed.Kind.CHANGED);
     }
 
+    @Test
+    void whatACauseMakesOnlyForAWhileItDoesNotExplainAfterwards() {
+        String briefly = WindlowCauses.GAS_MONITOR.replace(
+                "fan-signal-lost:", "fan-held-up:\n    says: \"the {device}'s fan was held up\"\n    trouble: monitor\n"
+                        + "    per_year: 2\n    produces:\n      cabinet-fan-stopped: {probability: 0.9, lasts: 30 s}\n"
+                        + "  fan-signal-lost:");
+        Bench bench = new Bench(WindlowCauses.model(WindlowCauses.facts(), briefly)).run(5);
+        bench.gases("gas-t1", 20).run(5);
+        bench.set("gas-t1", "cabinet-fan-stopped", true).run(20);
+        assertThat(likeliest(only(bench)).cause()).isEqualTo("gas-t1.fan-held-up");
+
+        bench.run(20);
+
+        Diagnosis later = only(bench);
+        assertThat(later.causes()).extracting(Diagnosis.RankedCause::cause).doesNotContain("gas-t1.fan-held-up");
+        assertThat(likeliest(later).cause()).isIn("gas-t1.fan-stopped", "gas-t1.fan-signal-lost");
+
+        bench.set("gas-t1", "cabinet-fan-stopped", false).run(10);
+
+        assertThat(bench.view().diagnoses()).isEmpty();
+    }
+
     /** The posterior worked by hand with Bayes' rule, for one sign and two causes, from the stated formulas. */
     @Test
     void thePosteriorIsTheOneThatIsWorkedByHand() {
@@ -149,6 +171,21 @@ class DiagnosingTest {
 
         assertThat(only(twin).causes().stream().filter(c -> c.cause().equals("aux-t1.failed")))
                 .allSatisfy(c -> assertThat(c.posterior()).isLessThan(early / 10));
+    }
+
+    @Test
+    void theFirstSilentDeviceOfABayHasACauseAtOnceAlsoWithoutAFaultModel() {
+        Bench bench = healthy().silent("cooling-t1").run(4);
+
+        Diagnosis first = only(bench);
+        assertThat(first.unexplained()).isEmpty();
+        assertThat(likeliest(first).cause()).isEqualTo("cooling-t1.communication-lost");
+        assertThat(likeliest(first).posterior()).isGreaterThan(Diagnosis.LIKELY);
+        assertThat(first.causes().get(1).cause()).isEqualTo("aux-t1.failed");
+
+        bench.silent("gas-t1").run(20);
+
+        assertThat(likeliest(only(bench)).cause()).isEqualTo("aux-t1.failed");
     }
 
     @Test
