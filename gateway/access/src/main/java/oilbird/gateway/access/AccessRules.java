@@ -29,14 +29,17 @@ public record AccessRules(Roles roles, Duration idle, Duration absolute, int sho
     public static final AccessRules DEFAULT =
             new AccessRules(Roles.DEFAULT, Duration.ofMinutes(15), Duration.ofHours(12), 12, "");
 
-    private static final SchemaCheck SCHEMA = SchemaCheck.of("/oilbird/schema/access-1.schema.json");
+    /** Loaded only where there is a file: a start must not wait for it. */
+    private static final class Schema {
+        private static final SchemaCheck CHECK = SchemaCheck.of("/oilbird/schema/access-1.schema.json");
+    }
 
     /** The rules, or every mistake of the file with its place. */
     public static Loaded<AccessRules> read(String text) {
         Problems problems = new Problems();
         AccessRules rules = YamlDocument.read(FILE, text, problems)
                 .map(root -> {
-                    SCHEMA.check(root);
+                    Schema.CHECK.check(root);
                     return of(root.asMapping(), problems);
                 })
                 .orElse(null);
