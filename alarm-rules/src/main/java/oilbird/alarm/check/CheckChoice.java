@@ -88,17 +88,13 @@ public final class CheckChoice {
         return weighed;
     }
 
-    /** The check of the lowest exposure that can speak for a cause; of equal ones that which tells most a minute. */
-    static Optional<BoundCheck> confirming(
-            Belief belief, String cause, List<BoundCheck> checks, Predicate<BoundCheck> open) {
-        return inOrder(
-                        belief,
-                        checks.stream()
-                                .filter(open)
-                                .filter(c -> c.tellsOf(cause) && canSpeakFor(c, cause))
-                                .toList())
-                .stream()
-                .findFirst();
+    /** The check of the lowest exposure that can speak for a cause; of equal ones that which speaks clearest a minute. */
+    static Optional<BoundCheck> confirming(String cause, List<BoundCheck> checks, Predicate<BoundCheck> open) {
+        return checks.stream()
+                .filter(open)
+                .filter(c -> c.tellsOf(cause) && canSpeakFor(c, cause))
+                .min(Comparator.comparingInt((BoundCheck c) -> c.check().exposure())
+                        .thenComparingDouble(c -> -clearness(c, cause) / minutes(c)));
     }
 
     private static boolean canSpeakFor(BoundCheck check, String cause) {
@@ -108,6 +104,21 @@ public final class CheckChoice {
             }
         }
         return false;
+    }
+
+    /** How clearly its outcomes tell the cause from everything else: the relative entropy of the two. */
+    private static double clearness(BoundCheck check, String cause) {
+        double nats = 0;
+        for (int outcome = 0; outcome < check.otherwise().size(); outcome++) {
+            double with = check.probability(outcome, cause);
+            nats += with * StrictMath.log(with / check.probability(outcome, null));
+        }
+        return nats;
+    }
+
+    private static int minutes(BoundCheck check) {
+        Integer minutes = check.check().minutes();
+        return minutes == null ? MINUTES : minutes;
     }
 
     /** How many times likelier an outcome has to be with a cause than otherwise to speak for it. */
@@ -123,8 +134,7 @@ public final class CheckChoice {
 
     private static Weighed weighed(Belief belief, BoundCheck check) {
         double bits = check.check().tells() ? belief.bits(check) : 0;
-        Integer minutes = check.check().minutes();
-        return new Weighed(check, bits, bits / (minutes == null ? MINUTES : minutes));
+        return new Weighed(check, bits, bits / minutes(check));
     }
 
     /** The first check of a fixed order that is open; empty where the device has no fixed order or it is done. */

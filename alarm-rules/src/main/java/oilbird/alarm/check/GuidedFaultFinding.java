@@ -686,16 +686,20 @@ public final class GuidedFaultFinding {
             if (fixed.isPresent()) {
                 return check(session, fixed.get(), belief, Next.Why.FIXED_ORDER, useful, withdrawn);
             }
-        } else if (!useful.isEmpty()) {
-            return new Next.Check(useful.get(0), useful.subList(1, useful.size()), withdrawn);
-        }
-        if (device == null || device.order().isEmpty()) {
+        } else {
             Optional<BoundCheck> confirming = belief.ranked().stream()
                     .findFirst()
                     .filter(r -> r.probability() >= GuidedSession.FOUND)
-                    .flatMap(r -> CheckChoice.confirming(belief, r.cause(), about, open));
-            if (confirming.isPresent()) {
+                    .flatMap(r -> CheckChoice.confirming(r.cause(), about, open));
+            // What would tell of other causes beside it waits, unless it asks less of people.
+            if (confirming
+                    .filter(c -> useful.isEmpty()
+                            || c.check().exposure() <= useful.get(0).check().check().exposure())
+                    .isPresent()) {
                 return check(session, confirming.get(), belief, Next.Why.CONFIRMS, useful, withdrawn);
+            }
+            if (!useful.isEmpty()) {
+                return new Next.Check(useful.get(0), useful.subList(1, useful.size()), withdrawn);
             }
         }
         String to = likeliest.map(c -> c.cause().call()).orElse("");

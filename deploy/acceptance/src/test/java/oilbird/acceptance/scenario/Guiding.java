@@ -61,10 +61,37 @@ final class Guiding {
     }
 
     /**
-     * The fixed list: the first checks of the causes to be reckoned with, as their fault model lists them, the likeliest
+     * The fixed list: the first checks of the causes that are listed, as their fault model lists them, the likeliest
      * cause first, screen checks first. It is what the diagnosis shows without any computation.
      */
     Order listed(Diagnosis diagnosis) {
+        return inTurn(list(diagnosis));
+    }
+
+    /** The same list, and after its end everything else that the devices concerned have, by exposure and as written. */
+    Order listedToTheEnd(Diagnosis diagnosis) {
+        List<BoundCheck> list = new ArrayList<>(list(diagnosis));
+        List<String> devices = new ArrayList<>();
+        for (Diagnosis.RankedCause cause : diagnosis.causes()) {
+            network.cause(cause.cause()).ifPresent(c -> {
+                if (c.device() != null) {
+                    devices.add(c.device().id());
+                }
+                if (c.shared() != null) {
+                    devices.addAll(c.shared().devices());
+                }
+            });
+        }
+        network.checks().stream()
+                .filter(d -> devices.contains(d.device()))
+                .flatMap(d -> d.checks().stream())
+                .filter(c -> !c.check().work().act().changes() && !list.contains(c))
+                .sorted(Comparator.comparingInt(c -> c.check().exposure()))
+                .forEach(list::add);
+        return inTurn(list);
+    }
+
+    private List<BoundCheck> list(Diagnosis diagnosis) {
         List<BoundCheck> list = new ArrayList<>();
         for (Diagnosis.RankedCause cause : diagnosis.causes()) {
             for (String name : cause.firstChecks()) {
@@ -74,21 +101,7 @@ final class Guiding {
             }
         }
         list.sort(Comparator.comparingInt(c -> c.check().exposure()));
-        return inTurn(list);
-    }
-
-    /** Every check of the devices concerned, in the order of the files. */
-    Order filed(Diagnosis diagnosis) {
-        List<String> devices = diagnosis.causes().stream()
-                .map(Diagnosis.RankedCause::device)
-                .filter(d -> d != null)
-                .distinct()
-                .toList();
-        return inTurn(network.checks().stream()
-                .filter(d -> devices.contains(d.device()))
-                .flatMap(d -> d.checks().stream())
-                .filter(c -> !c.check().work().act().changes())
-                .toList());
+        return list;
     }
 
     private static Order inTurn(List<BoundCheck> list) {
