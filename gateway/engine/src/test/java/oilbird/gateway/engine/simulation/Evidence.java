@@ -165,7 +165,7 @@ final class Evidence {
     }
 
     private @Nullable String unusable(StationFacts.Device device, SignalId input, boolean ofAge, Moment at) {
-        if (!maintenanceOf(device.id()).isEmpty()) {
+        if (!ofAge && !maintenanceOf(device.id()).isEmpty()) {
             return device.id() + " is in maintenance";
         }
         DeviceKind.Block carrier = device.kind().blocks().stream()

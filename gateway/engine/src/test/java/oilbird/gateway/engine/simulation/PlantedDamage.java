@@ -91,7 +91,7 @@ final class PlantedDamage {
                             && (ofAlarm.event().kind() == AlarmEvent.Kind.RAISED
                                     || ofAlarm.event().kind() == AlarmEvent.Kind.RETURNED)))
                     .toList();
-            return new StationStep(kept, step.changed(), step.wakeAt(), step.refusal());
+            return saying(kept, step);
         }
         if (fault == PlantedFault.SUPPRESSED_ALARM_SOUNDS) {
             List<StationEvent> sounding = step.events().stream()
@@ -101,7 +101,7 @@ final class PlantedDamage {
                             ? new StationEvent.OfAlarm(ofAlarm.id(), sounding(ofAlarm.event()), ofAlarm.doubted())
                             : event)
                     .toList();
-            return new StationStep(sounding, step.changed(), step.wakeAt(), step.refusal());
+            return saying(sounding, step);
         }
         return step;
     }
@@ -110,10 +110,15 @@ final class PlantedDamage {
     static StationStep after(PlantedFault fault, StationStep step) {
         if (fault == PlantedFault.EVENT_DROPPED_BEFORE_THE_COMMIT
                 && step.events().size() > 1) {
-            return new StationStep(
-                    step.events().subList(0, step.events().size() - 1), step.changed(), step.wakeAt(), step.refusal());
+            return saying(step.events().subList(0, step.events().size() - 1), step);
         }
         return step;
+    }
+
+    /** The same step with other events. */
+    private static StationStep saying(List<StationEvent> events, StationStep step) {
+        return new StationStep(
+                events, step.changed(), step.standing(), step.remembered(), step.wakeAt(), step.refusal());
     }
 
     private static boolean hidden(AlarmEvent event) {
