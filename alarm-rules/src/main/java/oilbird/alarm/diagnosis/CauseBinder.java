@@ -430,6 +430,7 @@ public final class CauseBinder {
                 List.of(),
                 List.of(),
                 List.of(),
+                Proving.UNSTATED,
                 NOWHERE);
 
         static Cause of(Shared shared) {
