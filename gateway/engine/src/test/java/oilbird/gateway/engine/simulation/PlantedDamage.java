@@ -64,12 +64,11 @@ final class PlantedDamage {
                 .map(reading -> reading.id().equals(test.reading())
                         ? new Reading(reading.id(), test.number(), null, QualityReason.NONE, test.at())
                         : reading.id().name().equals("analysis-counter") && reading.number() != null
-                                ? new Reading(
-                                        reading.id(), reading.number() + 1, null, QualityReason.NONE, test.at())
+                                ? new Reading(reading.id(), reading.number() + 1, null, QualityReason.NONE, test.at())
                                 : reading)
                 .toList();
-        return new StationInput.Observed(new Decoded(
-                last.device(), last.block(), readings, last.indications(), last.words(), test.at()));
+        return new StationInput.Observed(
+                new Decoded(last.device(), last.block(), readings, last.indications(), last.words(), test.at()));
     }
 
     private static StationInput clear(Decoded now, Decoded told, String only) {
@@ -91,7 +90,7 @@ final class PlantedDamage {
                             && (ofAlarm.event().kind() == AlarmEvent.Kind.RAISED
                                     || ofAlarm.event().kind() == AlarmEvent.Kind.RETURNED)))
                     .toList();
-            return new StationStep(kept, step.changed(), step.wakeAt(), step.refusal());
+            return saying(kept, step);
         }
         if (fault == PlantedFault.SUPPRESSED_ALARM_SOUNDS) {
             List<StationEvent> sounding = step.events().stream()
@@ -101,7 +100,7 @@ final class PlantedDamage {
                             ? new StationEvent.OfAlarm(ofAlarm.id(), sounding(ofAlarm.event()), ofAlarm.doubted())
                             : event)
                     .toList();
-            return new StationStep(sounding, step.changed(), step.wakeAt(), step.refusal());
+            return saying(sounding, step);
         }
         return step;
     }
@@ -110,10 +109,15 @@ final class PlantedDamage {
     static StationStep after(PlantedFault fault, StationStep step) {
         if (fault == PlantedFault.EVENT_DROPPED_BEFORE_THE_COMMIT
                 && step.events().size() > 1) {
-            return new StationStep(
-                    step.events().subList(0, step.events().size() - 1), step.changed(), step.wakeAt(), step.refusal());
+            return saying(step.events().subList(0, step.events().size() - 1), step);
         }
         return step;
+    }
+
+    /** The same step with other events. */
+    private static StationStep saying(List<StationEvent> events, StationStep step) {
+        return new StationStep(
+                events, step.changed(), step.standing(), step.remembered(), step.wakeAt(), step.refusal());
     }
 
     private static boolean hidden(AlarmEvent event) {
