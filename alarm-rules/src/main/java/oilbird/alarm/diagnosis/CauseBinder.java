@@ -373,8 +373,8 @@ public final class CauseBinder {
             for (Produced each : produced == null ? CommonCauses.PRODUCED : produced) {
                 Rate rate = otherwise(model, each.sign());
                 for (Sign sign : signs(device, each.sign(), each.position())) {
-                    edges.add(new CauseInstance.Edge(
-                            index(sign, rate), each.probability(), each.within(), each.lasts()));
+                    edges.add(
+                            new CauseInstance.Edge(index(sign, rate), each.probability(), each.within(), each.lasts()));
                 }
             }
         }
