@@ -3,6 +3,7 @@ package oilbird.alarm.station;
 import java.util.ArrayList;
 import java.util.List;
 import oilbird.alarm.rule.DeviceKind;
+import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.Quality;
 import oilbird.mapping.signal.QualityReason;
 import oilbird.mapping.signal.Reading;
@@ -45,11 +46,19 @@ final class ReadingTrack {
     /** With a counter: the device said of itself that it was being serviced when the present analysis came. */
     boolean analysedInService;
 
+    /** With a counter: when the present analysis came; its value is no younger for being read again. */
+    @Nullable
+    Moment analysedAt;
+
     // For a reading that is itself an analysis counter.
     long analyses;
 
     @Nullable
     Double counted;
+
+    /** When it last counted on. */
+    @Nullable
+    Moment countedAt;
 
     /** What it stood at before a restart, until it has been read again. */
     Memories.@Nullable AnalysisBefore before;
@@ -182,8 +191,11 @@ final class ReadingTrack {
         return shown == null ? now() : new Reading(id, shown, null, QualityReason.NONE, raw.at());
     }
 
-    /** The value as last received, with the quality it has now. */
+    /** The value as last received, with the quality it has now and the time from when it is. */
     Reading now() {
-        return raw.reason() == reason ? raw : new Reading(id, raw.number(), raw.text(), reason, raw.at(), raw.origin());
+        Moment made = analysedAt == null ? raw.at() : analysedAt;
+        return raw.reason() == reason && made == raw.at()
+                ? raw
+                : new Reading(id, raw.number(), raw.text(), reason, made, raw.origin());
     }
 }

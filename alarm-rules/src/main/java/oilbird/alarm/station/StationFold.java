@@ -807,10 +807,12 @@ public final class StationFold {
         if (before != null && count == before.count()) {
             // The analysis of before the restart: no younger by it.
             counter.counted = count;
+            counter.countedAt = last.plusNanos(before.at() - last.monotonicNanos());
             counter.renews.forEach(f -> renew(f, before.at()));
         } else if (!count.equals(counter.counted)) {
             counter.counted = count;
             counter.analyses++;
+            counter.countedAt = reading.at();
             memories.counted(counter, count, now);
             counter.renews.forEach(f -> renew(f, now));
             for (DoubtTrack doubt : counter.endsDoubts) {
@@ -838,6 +840,7 @@ public final class StationFold {
         }
         if (counter != null) {
             track.analysis = counter.analyses;
+            track.analysedAt = counter.countedAt;
             Freshness freshness = track.freshness;
             if (freshness != null && !freshness.known) {
                 // Its counter has said nothing yet: the value may be old, but is new to us.

@@ -92,6 +92,26 @@ class RestartMemoriesTest {
         assertThat(bench.alarm(WARMING).value()).isNull();
     }
 
+    // ---- ages
+
+    @Test
+    void anAnalysisIsAsOldAsItIsHoweverOftenItIsReadAndAlsoAfterARestart() {
+        Bench bench = bench().gases("gas-t1", 40).run(2);
+        Moment analysed = bench.reading("gas-t1", "hydrogen").reading().at();
+        bench.run(8);
+        assertThat(bench.reading("gas-t1", "hydrogen").reading().at()).isEqualTo(analysed);
+        assertThat(bench.reading("gas-t1", "analysis-counter").reading().at().monotonicNanos())
+                .as("the counter itself was read just now")
+                .isGreaterThan(analysed.monotonicNanos());
+        bench.restart(Duration.ofSeconds(5)).run(2);
+        assertThat(bench.reading("gas-t1", "hydrogen").reading().at().wallMillis())
+                .isEqualTo(analysed.wallMillis());
+        bench.gases("gas-t1", 40).run(1);
+        assertThat(bench.reading("gas-t1", "hydrogen").reading().at().wallMillis())
+                .as("the same value of a new analysis")
+                .isGreaterThan(analysed.wallMillis());
+    }
+
     // ---- doubts
 
     @Test

@@ -241,6 +241,11 @@ public record GasAssessment(
         paper(setup, verdict, sample, results);
     }
 
+    /** Whether no gas is above its typical value: then figures and ratios tell of no fault, wherever the point lies. */
+    public boolean tellsOfNoFault() {
+        return verdict instanceof CombinedVerdict.CannotBeTold none && healthy(none);
+    }
+
     /** Whether there is no fault to name, as against one that cannot be named. */
     private static boolean healthy(CombinedVerdict.CannotBeTold verdict) {
         return verdict.why() == Why.NOTHING_ABOVE_TYPICAL || verdict.why() == Why.ALL_ZERO;

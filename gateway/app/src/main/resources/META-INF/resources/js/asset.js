@@ -18,7 +18,7 @@ async function refresh() {
     return;
   }
   form = answer.form;
-  draw(new Date());
+  draw(frame.now());
 }
 
 function draw(now) {
@@ -93,13 +93,17 @@ const qualityWords = { good: '', uncertain: 'doubtful', bad: 'cannot be told' };
 
 function monitor({ device }) {
   const part = element('section', undefined, 'monitor');
-  part.append(element('h4'), element('p', undefined, 'holding'), table());
-  part.querySelector('caption').textContent = `Readings of the ${device.name}`;
-  part.querySelector('.wide').setAttribute('aria-label', `Readings of the ${device.name}`);
+  part.append(element('h4'), element('p', undefined, 'holding'), table(`Readings of the ${device.name}`));
+  if (device.map === 'computed') {
+    // Most of what is computed waits for years of samples; it must not bury what is known.
+    const rest = element('details');
+    rest.append(element('summary'), table(`Results that cannot be told, of the ${device.name}`));
+    part.append(rest);
+  }
   return part;
 }
 
-function table() {
+function table(name) {
   const wide = element('div', undefined, 'wide');
   wide.tabIndex = 0;
   wide.setAttribute('role', 'region');
@@ -112,8 +116,9 @@ function table() {
   }
   const thead = element('thead');
   thead.append(head);
-  made.append(element('caption', '', 'unseen'), thead, element('tbody'));
+  made.append(element('caption', name, 'unseen'), thead, element('tbody'));
   wide.append(made);
+  wide.setAttribute('aria-label', name);
   return wide;
 }
 
@@ -124,8 +129,11 @@ function updateMonitor(part, { device, readings, indications }, now) {
   say(part.querySelector('.holding'), untold === indications.length && untold ? 'None of its indications can be told.'
     : `${holding.length ? `Says: ${holding.join('; ')}.` : 'Says nothing.'}`
       + (untold ? ` ${untold} of ${indications.length} indications cannot be told.` : ''));
+  const rest = part.querySelector('details');
+  const untellable = (reading) => rest && reading.quality === 'bad';
+  const known = readings.filter((reading) => !untellable(reading));
   const textOf = new Map(indications.map((indication) => [indication.indication, indication.text]));
-  keyed(part.querySelector('tbody'), readings, (reading) => reading.reading, () => {
+  const fill = (body, some) => keyed(body, some, (reading) => reading.reading, () => {
     const row = element('tr');
     const label = element('th');
     label.scope = 'row';
@@ -134,6 +142,7 @@ function updateMonitor(part, { device, readings, indications }, now) {
   }, (row, reading) => {
     const [label, value, quality, age] = row.children;
     say(label, reading.label);
+    value.classList.toggle('words', reading.value === undefined);
     say(value, reading.value === undefined ? reading.text ?? '–' : `${written(reading.value)} ${reading.unit}`.trim());
     row.classList.toggle('doubtful', reading.quality !== 'good');
     say(quality, reading.test ? 'forced by a test' : [qualityWords[reading.quality] ?? reading.quality,
@@ -141,6 +150,13 @@ function updateMonitor(part, { device, readings, indications }, now) {
         : ['none', 'doubtful'].includes(reading.reason) ? '' : reading.reason.replaceAll('-', ' ')].filter(Boolean).join(': '));
     say(age, reading.value === undefined && reading.text === undefined ? '' : span(now - new Date(reading.at)));
   });
+  fill(part.querySelector('tbody'), known);
+  if (rest) {
+    const others = readings.filter(untellable);
+    rest.hidden = others.length === 0;
+    say(rest.querySelector('summary'), `${others.length} results that cannot be told now, and why`);
+    fill(rest.querySelector('tbody'), others);
+  }
 }
 
 /** As many digits as a person can use. */

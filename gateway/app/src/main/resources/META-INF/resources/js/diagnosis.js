@@ -20,7 +20,7 @@ async function refresh() {
     return;
   }
   form = answer.form;
-  draw(new Date());
+  draw(frame.now());
 }
 
 function draw(now) {

@@ -11,6 +11,9 @@ const STALE_AFTER_MS = 8_000;
 
 by('identity')?.remove();
 
+/** What the gateway last said of its time, and when by a clock of ours that never steps. */
+let heard = null;
+
 export const frame = {
   utc: false,
   snapshot: null,
@@ -26,7 +29,15 @@ export const frame = {
     return '';
   },
 
-  when(iso, now = new Date()) {
+  /**
+   * Now, by the gateway's clock: every time on the page is its, and what is left of a time may not hang on how a
+   * desk's clock is set.
+   */
+  now() {
+    return heard ? new Date(heard.asOf + performance.now() - heard.at) : new Date();
+  },
+
+  when(iso, now = frame.now()) {
     return pointInTime(new Date(iso), now, frame.utc);
   },
 
@@ -34,12 +45,14 @@ export const frame = {
   start(draw) {
     frame.live = new Live((fresh) => {
       frame.snapshot = fresh;
+      const asOf = new Date(fresh.asOf).getTime();
+      if (Number.isFinite(asOf)) heard = { asOf, at: performance.now() };
       drawAll();
     });
     let stale = false;
     function drawAll() {
       if (!frame.snapshot) return;
-      const now = new Date();
+      const now = frame.now();
       frame.around(() => {
         say(by('station'), frame.snapshot.station.name);
         say(by('owner'), frame.snapshot.station.owner ?? '');
@@ -48,7 +61,7 @@ export const frame = {
       });
     }
     function tick() {
-      const now = new Date();
+      const now = frame.now();
       say(by('clock'), dayAndTime(now, frame.utc));
       const quiet = frame.live.silence;
       const out = session.now.kind === 'nobody';
@@ -56,7 +69,7 @@ export const frame = {
       document.body.classList.toggle('is-stale', nowStale);
       if (nowStale) {
         say(by('stale-since'), out ? 'Nobody is signed in here any more: sign in to see what is so now.' : frame.live.heardOnce
-          ? `No word from the gateway since ${pointInTime(frame.live.lastWordAt, now, frame.utc)} ${offsetWords(now, frame.utc)}, ${span(quiet)} ago.`
+          ? `No word from the gateway since ${pointInTime(new Date(now - quiet), now, frame.utc)} ${offsetWords(now, frame.utc)}, ${span(quiet)} ago.`
           : `The gateway has not answered yet (${span(quiet)}).`);
         say(by('link'), out ? 'Signed out' : `Connection lost ${span(quiet)} ago`);
       } else {

@@ -11,7 +11,6 @@ const RETRY_MS = 2_000;
 export class Live {
   #onSnapshot;
   #lastWord = performance.now();
-  #lastWordAt = new Date();
   #heardOnce = false;
   #newestEvent = -1;
   #pending = 0;
@@ -31,10 +30,6 @@ export class Live {
   /** Milliseconds since the gateway last said anything, by a clock that never steps. */
   get silence() {
     return performance.now() - this.#lastWord;
-  }
-
-  get lastWordAt() {
-    return this.#lastWordAt;
   }
 
   get heardOnce() {
@@ -67,7 +62,6 @@ export class Live {
 
   #heard() {
     this.#lastWord = performance.now();
-    this.#lastWordAt = new Date();
     this.#heardOnce = true;
   }
 

@@ -51,7 +51,7 @@ function render() {
 }
 
 function draw() {
-  const now = new Date();
+  const now = frame.now();
   renderTitle();
   renderDevices(now);
   renderList(now);
@@ -59,8 +59,9 @@ function draw() {
   announce();
 }
 
-/** The devices that watch something; the gateway's own entry is not one of them. */
-const monitors = () => snapshot.devices.filter((device) => device.map !== 'gateway');
+/** The devices that watch something: neither the gateway itself, nor what is computed, nor a supply or line they share. */
+const monitors = () => snapshot.devices.filter(({ map, readings }) => map !== 'gateway' && map !== 'computed'
+  && readings.good + readings.uncertain + readings.bad > 0);
 
 function renderTitle() {
   const open = snapshot.alarms.length;

@@ -90,7 +90,7 @@ const forced = (event) => (event.alarm ? (event.active ? 'active' : 'normal') : 
 const person = (event) => event.by?.name ?? inWords(event)?.name ?? '';
 
 function drawSheet() {
-  const now = new Date();
+  const now = frame.now();
   keyed(by('sheet').tBodies[0], rows, (row) => row.key, (row) => {
     const made = element('tr');
     const point = Object.assign(element('th'), { scope: 'row' });

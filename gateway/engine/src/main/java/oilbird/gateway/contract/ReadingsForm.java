@@ -20,6 +20,8 @@ public record ReadingsForm(
      * @param reason why it is not good; {@code none} when it is.
      * @param because indications that make it doubtful or worthless.
      * @param test true while a point test forces {@code value}; quality and reason are then the test's.
+     * @param at when the gateway got the value; of a reading with an analysis counter, when the analysis came; of what is
+     *     computed, from when it is.
      * @param status the device's own word on the value, for example {@code Uncertain_SensorNotAccurate} of OPC UA; left
      *     out where its protocol has none.
      * @param sourceTime when the device says that its source made the value; left out where it does not say.

@@ -28,13 +28,14 @@ final class GasTrail {
     final List<double[]> laboratory = new ArrayList<>();
     final List<double[]> cloud = new ArrayList<>();
     final @Nullable GasSample newest;
+    private final @Nullable GasAssessment assessment;
 
     /**
      * @param place of the gases H2, CH4, C2H6, C2H4, C2H2 in ppm; null where the figure has none for them.
      */
     GasTrail(TransformerPicture transformer, Function<double[], double @Nullable []> place) {
         List<GasSample> samples = new ArrayList<>(transformer.samples());
-        GasAssessment assessment = transformer.gas();
+        assessment = transformer.gas();
         if (assessment != null
                 && (samples.isEmpty()
                         || !samples.get(samples.size() - 1)
@@ -72,6 +73,19 @@ final class GasTrail {
             ppm[i] = known == null ? Double.NaN : known.nominalPpm();
         }
         return ppm;
+    }
+
+    /** Why the figure is not to be read for the newest sample though it has a place in it; empty where it may be. */
+    String nothingToRead() {
+        GasAssessment assessed = assessment;
+        GasSample sample = newest;
+        return sample != null
+                        && assessed != null
+                        && assessed.tellsOfNoFault()
+                        && assessed.sample().at().equals(sample.at())
+                ? "Newest sample, " + Times.minute(sample.at())
+                        + ": no gas is above its typical value, so the figure tells of no fault."
+                : "";
     }
 
     /** The last sample's place, or null. */

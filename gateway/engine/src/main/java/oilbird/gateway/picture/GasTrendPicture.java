@@ -26,6 +26,9 @@ final class GasTrendPicture {
     private static final double LEFT = 62;
     private static final double RIGHT = 424;
     private static final double PANEL = 96;
+    /** Height of a limit's figure. */
+    private static final double LABEL = 14;
+
     private static final double GAP = 30;
     private static final double TOP = 124;
 
@@ -129,7 +132,9 @@ final class GasTrendPicture {
         }
         svg.text(LEFT, top - 7, "start", gas.words() + ", ppm", "font-size", "13", "font-weight", "600");
         if (limits.length > 0) {
-            limit(svg, scale, limits[0], 12, "5 3", "1");
+            // Below its line the lower limit's figure would lie where a healthy gas runs.
+            boolean apart = scale.y(limits[0]) - scale.y(limits[1]) >= LABEL;
+            limit(svg, scale, limits[0], apart ? -4 : 12, "5 3", "1");
             limit(svg, scale, limits[1], -4, "1.5 3", "1.8");
         }
         List<double[]> line = new ArrayList<>();

@@ -30,7 +30,8 @@ final class PentagonPicture {
         Choices choices = transformer.setup().choices();
         GasTrail trail = new GasTrail(transformer, PentagonPicture::place);
         String number = pentagon == Pentagon.ONE ? "1" : "2";
-        String says = says(pentagon, trail.newest, choices);
+        String nothing = trail.nothingToRead();
+        String says = nothing.isEmpty() ? says(pentagon, trail.newest, choices) : nothing;
         List<Outline> outlines = Outline.of(pentagon, choices);
         double bottom = y(-CUT * 0.8090169943749475);
         Svg svg = new Svg(WIDTH, bottom + 68 + 18 * outlines.size(), asset + ": pentagon " + number, says);

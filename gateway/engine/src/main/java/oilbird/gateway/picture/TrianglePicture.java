@@ -31,7 +31,10 @@ final class TrianglePicture {
         int c = ORDER.indexOf(triangle.third());
         GasTrail trail = new GasTrail(transformer, g -> place(g[a], g[b], g[c]));
         String number = triangle == Triangle.ONE ? "1" : triangle == Triangle.FOUR ? "4" : "5";
-        String says = says(triangle, trail.newest, transformer.setup().choices());
+        String nothing = trail.nothingToRead();
+        String says = nothing.isEmpty()
+                ? says(triangle, trail.newest, transformer.setup().choices())
+                : nothing;
         double total = TOP + HEIGHT + 82 + 18 * zones(triangle).size();
         Svg svg = new Svg(WIDTH, total, asset + ": triangle " + number, says);
         svg.head(asset + ": triangle " + number, says);

@@ -79,6 +79,18 @@ final class Drawn {
         return new TransformerComputation(setup(Fluid.MINERAL_OIL), Kept.nothing("t1")).picture();
     }
 
+    /** One sample with every gas below its typical value. */
+    static TransformerPicture healthy() {
+        TransformerComputation computation = new TransformerComputation(setup(Fluid.MINERAL_OIL), Kept.nothing("t1"));
+        double[] ppm = {14, 9, 7, 11, 0, 190, 1900};
+        Map<Quantity, Input> inputs = new EnumMap<>(Quantity.class);
+        for (int g = 0; g < ppm.length; g++) {
+            inputs.put(GASES.get(g), new Input(ppm[g], QualityReason.NONE));
+        }
+        computation.assess(inputs, moment(START), true);
+        return computation.picture();
+    }
+
     /** Gas that grows from a healthy level to a discharge, a laboratory sample, and a fan group that stops on the last day. */
     static TransformerPicture worsening() {
         TransformerComputation computation = new TransformerComputation(setup(Fluid.MINERAL_OIL), Kept.nothing("t1"));

@@ -108,6 +108,17 @@ class PicturesTest {
         }
     }
 
+    @ParameterizedTest
+    @EnumSource(
+            value = Pictures.Kind.class,
+            names = {"TRIANGLE_1", "TRIANGLE_4", "TRIANGLE_5", "PENTAGON_1", "PENTAGON_2"})
+    void aFigureOfHealthyGasesNamesNoFault(Pictures.Kind kind) throws Exception {
+        Document document = parsed(Pictures.draw(kind, "Transformer 1", Drawn.healthy()));
+        assertThat(texts(document, "desc").get(0))
+                .as("IEC 60599: ratios mean little below typical values")
+                .contains("no gas is above its typical value, so the figure tells of no fault");
+    }
+
     private static double ppm(GasSample sample, Gas gas) {
         Concentration known = sample.of(gas);
         return known == null ? Double.NaN : known.nominalPpm();

@@ -123,8 +123,7 @@ public final class Probe implements AutoCloseable {
      * @param gateway id of the gateway, for a certificate that is made.
      * @throws IOException if the gateway's own certificate cannot be used.
      */
-    public static Opening open(OpcUaEndpoint at, Path data, String gateway)
-            throws IOException, InterruptedException {
+    public static Opening open(OpcUaEndpoint at, Path data, String gateway) throws IOException, InterruptedException {
         Path folder = data.resolve("opc-ua");
         boolean keep = at.security() != OpcUaEndpoint.Security.NONE;
         OwnCertificate own = keep || OwnCertificate.isIn(folder)

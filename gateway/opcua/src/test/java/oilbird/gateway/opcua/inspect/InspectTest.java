@@ -12,9 +12,9 @@ import java.nio.file.Path;
 import java.time.Instant;
 import java.util.List;
 import oilbird.gateway.command.inspect.ExitStatus;
-import oilbird.gateway.opcua.trust.OwnCertificate;
 import oilbird.gateway.opcua.MonitorServer;
 import oilbird.gateway.opcua.MonitorServer.Setup;
+import oilbird.gateway.opcua.trust.OwnCertificate;
 import oilbird.mapping.map.DeviceMap;
 import oilbird.mapping.map.MapReader;
 import org.eclipse.milo.opcua.stack.core.StatusCodes;
@@ -73,8 +73,7 @@ class InspectTest {
     void theCertificateMadeInAFreshDataFolderIsTheGatewaysOwn() throws Exception {
         Path data = folder.resolve("data");
         try (MonitorServer server = new MonitorServer(Setup.secured(SecurityPolicy.Basic256Sha256))) {
-            String refused =
-                    inspect("", server.url(), "--security", "Basic256Sha256", "--data", data.toString());
+            String refused = inspect("", server.url(), "--security", "Basic256Sha256", "--data", data.toString());
             assertThat(status).isEqualTo(ExitStatus.REFUSED);
             assertThat(refused).contains("no certificate of the gateway yet").contains("--gateway ID");
             assertThat(OwnCertificate.isIn(data.resolve("opc-ua"))).isFalse();
