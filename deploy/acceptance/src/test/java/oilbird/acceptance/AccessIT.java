@@ -296,6 +296,57 @@ class AccessIT {
         assertThat(printed).contains("without TLS the gateway listens on this machine only");
     }
 
+    private static int signIn(GatewayProcess gateway, String name, String password) throws IOException {
+        return GatewayProcess.sendUnsigned(HttpRequest.newBuilder(gateway.uri("/api/v1/session"))
+                        .header("Content-Type", "application/json")
+                        .POST(HttpRequest.BodyPublishers.ofString(
+                                "{\"name\":\"" + name + "\",\"password\":\"" + password + "\"}")))
+                .statusCode();
+    }
+
+    private static void awaitAlarm(GatewayProcess gateway, boolean active) {
+        Awaitility.await("the alarm of the break-glass code is " + (active ? "active" : "over"))
+                .atMost(SOON)
+                .until(() -> gateway.get("/api/v1/alarms/gateway/gateway.break-glass-used")
+                        .body()
+                        .contains("\"active\":" + active));
+    }
+
+    @Test
+    void theBreakGlassCodeOpensOnceRaisesAnAlarmAndEachChangeIsRecordedOnceOverRestarts() throws Exception {
+        Path data = Files.createDirectories(folder.resolve("glass-data"));
+        String code = GatewayProcess.command("", "user", data.toString(), "break-glass")
+                .lines()
+                .filter(line -> line.startsWith("    "))
+                .findFirst()
+                .orElseThrow()
+                .strip();
+        try (GatewayProcess gateway = GatewayProcess.start(station, data).awaitReady()) {
+            awaitAlarm(gateway, false);
+            assertThat(signIn(gateway, "break-glass", "AAAAA-AAAAA-AAAAA-AAAAA-AAAAA")).isEqualTo(401);
+            assertThat(signIn(gateway, "break-glass", code)).isEqualTo(200);
+            assertThat(signIn(gateway, "break-glass", code)).as("spent").isEqualTo(401);
+            awaitAlarm(gateway, true);
+        }
+        try (GatewayProcess gateway = GatewayProcess.start(station, data).awaitReady()) {
+            assertThat(signIn(gateway, "break-glass", code)).as("spent after a restart").isEqualTo(401);
+            awaitAlarm(gateway, true);
+            GatewayProcess.command("", "user", data.toString(), "break-glass");
+            awaitAlarm(gateway, false);
+            Awaitility.await("the record has every change once").atMost(SOON).untilAsserted(() -> {
+                String record = gateway.get("/api/v1/record?kind=break-glass-made&kind=break-glass-used&kind=user-added"
+                                + "&kind=token-added&before=1000000&limit=1000")
+                        .body();
+                assertThat(record.split("\"kind\":\"break-glass-made\"", -1)).hasSize(3);
+                assertThat(record.split("\"kind\":\"break-glass-used\"", -1)).hasSize(2);
+                assertThat(record.split("\"kind\":\"user-added\"", -1)).hasSize(2);
+                assertThat(record.split("\"kind\":\"token-added\"", -1)).hasSize(2);
+                assertThat(record).doesNotContain(code);
+            });
+            assertThat(gateway.output()).doesNotContain(code, gateway.token());
+        }
+    }
+
     private record Outcome(int status, String printed) {}
 
     private static Outcome launcher(String input, String... words) throws Exception {
