@@ -39,8 +39,8 @@ export const endTest = (kind, point) =>
 export const releaseKeepAway = (asset, words, by) =>
   ask(`api/v1/keep-away/${path(asset)}/release`, { comment: words }, `Released by ${by}`, 'Not released');
 
-export const beginFaultFinding = (diagnosis, key, by) =>
-  ask('api/v1/fault-findings', { by, key, diagnosis }, 'Begun', 'Not begun');
+export const beginFaultFinding = (diagnosis, key) =>
+  ask('api/v1/fault-findings', { key, diagnosis }, 'Begun', 'Not begun');
 
 /** A form that is read, or why it could not be. */
 export async function read(address) {

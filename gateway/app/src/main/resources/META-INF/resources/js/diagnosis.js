@@ -143,10 +143,9 @@ function sheet(title, heads, rows) {
 // One key for one wish: pressed again after a lost answer it begins nothing twice.
 const key = newKey();
 by('begin-finding').addEventListener('click', async () => {
-  const name = frame.person('Begin fault-finding');
-  if (!name) return;
+  if (!frame.person()) return;
   by('begin-finding').disabled = true;
-  const outcome = await beginFaultFinding(id, key, name);
+  const outcome = await beginFaultFinding(id, key);
   by('begin-finding').disabled = false;
   if (outcome.form) location.href = `fault-finding.html?id=${encodeURIComponent(outcome.form.session)}`;
   else say(by('begin-outcome'), outcome.words);

@@ -102,7 +102,7 @@ by('steps-form').addEventListener('submit', (event) => {
     say(outcome, 'Nothing is filled in.');
     return;
   }
-  if (!frame.person('Send what is filled in')) return;
+  if (!frame.person()) return;
   all.sort((one, other) => one.at.localeCompare(other.at));
   const entries = all.flatMap((one) => one.said);
   for (const { body, words } of entries) finding.tell({ ...body, seen: Number(version.value) }, words);

@@ -6,6 +6,7 @@ import { finding, id, left, sentence } from './finding.js';
 import { frame } from './frame.js';
 import { percent } from './percent.js';
 import { by, element, keyed, say } from './say.js';
+import { session } from './session.js';
 import { stepCard } from './step.js';
 import { durationOf, span } from './time.js';
 
@@ -48,8 +49,7 @@ async function list() {
 function draw(form, now) {
   document.title = `Fault-finding: ${form.subjectName}`;
   say(by('guided-title'), `Fault-finding: ${form.subjectName}`);
-  const name = by('name').value.trim();
-  const here = form.atWork.includes(name);
+  const here = form.atWork.includes(session.now.name);
   say(by('at-work'), form.atWork.length ? `At work now: ${form.atWork.join(', ')}.` : 'Nobody says to be at work now.');
   by('join').hidden = here || form.ending !== undefined;
   by('leave').hidden = !here;
@@ -216,8 +216,8 @@ if (id) {
   sends('repair', 'repair', (said) => `Put right: ${said.elements.cause.selectedOptions[0]?.textContent ?? ''}`);
   sends('hand-over', 'hand-over', (said) => `Handed over to ${field(said, 'words')}`);
   sends('give-up', 'give-up', () => 'Given up');
-  by('join').addEventListener('click', () => finding.tell({ does: 'join' }, 'I am at work here', 'I am at work here'));
-  by('leave').addEventListener('click', () => finding.tell({ does: 'leave' }, 'I am leaving', 'I am leaving'));
+  by('join').addEventListener('click', () => finding.tell({ does: 'join' }, 'I am at work here'));
+  by('leave').addEventListener('click', () => finding.tell({ does: 'leave' }, 'I am leaving'));
   by('repair').elements.cause.addEventListener('change', () => finding.form && options(finding.form));
   finding.open();
 } else {

@@ -57,10 +57,10 @@ export const finding = {
   },
 
   /** Puts what a person says in line. */
-  tell(body, words, button = 'the button') {
-    const name = frame.person(button);
-    if (!name) return false;
-    finding.queue.add({ by: name, seen: finding.form.version, ...body }, words);
+  tell(body, words) {
+    const who = frame.person();
+    if (!who) return false;
+    finding.queue.add({ seen: finding.form.version, ...body }, words, who);
     return true;
   },
 };
@@ -68,9 +68,10 @@ export const finding = {
 function words() {
   const { waiting, refused } = finding.queue;
   const count = `${waiting.length} ${waiting.length === 1 ? 'entry waits' : 'entries wait'}`;
+  const { signedOut } = finding.queue;
   const line = by('queue-words');
-  line.classList.toggle('offline', finding.offline);
-  say(line, finding.offline
+  line.classList.toggle('offline', finding.offline || signedOut);
+  say(line, signedOut ? `SIGNED OUT. ${count} in this page and ${waiting.length === 1 ? 'is' : 'are'} sent once ${waiting[0]?.who ?? 'the same person'} has signed in again.` : finding.offline
     ? `OFFLINE. ${waiting.length ? `${count} in this page and ${waiting.length === 1 ? 'is' : 'are'} sent when the connection is back. Keep the page open.` : 'What you find is kept in this page until the connection is back.'} Whether to keep away cannot be told now: ask the control room before you go near.`
     : waiting.length ? `Sending: ${count}.` : 'Online. All that you said is recorded.');
   by('waiting').hidden = waiting.length === 0;

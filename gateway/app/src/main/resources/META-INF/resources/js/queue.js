@@ -1,5 +1,7 @@
 // What a person said and the gateway has not confirmed yet: kept in order with key and time, sent when there is a connection.
 
+import { session } from './session.js';
+
 const RETRY_MS = 3_000;
 const PATIENCE_MS = 20_000;
 
@@ -17,6 +19,7 @@ export class Queue {
   waiting = [];
   refused = [];
   offline = false;
+  signedOut = false;
 
   /**
    * @param name under which what waits is kept over a reload of this window.
@@ -34,10 +37,13 @@ export class Queue {
     if (this.waiting.length) this.#send();
   }
 
-  /** @param words what it is, for the list of what waits. */
-  add(body, words) {
+  /**
+   * @param words what it is, for the list of what waits.
+   * @param who who says it: nobody else's name may come to stand under it.
+   */
+  add(body, words, who) {
     const now = new Date().toISOString();
-    this.waiting.push({ body: { key: newKey(), ...body }, words, saidAt: now });
+    this.waiting.push({ body: { key: newKey(), ...body }, words, who, saidAt: now });
     this.#keep();
     this.#send();
   }
@@ -53,7 +59,7 @@ export class Queue {
     const item = this.refused.find((one) => one.body.key === key);
     if (!item) return;
     this.putAway(key);
-    this.add({ ...item.body, key: newKey(), seen, doneAt: item.body.doneAt ?? item.saidAt }, item.words);
+    this.add({ ...item.body, key: newKey(), seen, doneAt: item.body.doneAt ?? item.saidAt }, item.words, session.now.name);
   }
 
   #keep() {
@@ -70,12 +76,14 @@ export class Queue {
       const outcome = await this.#post(item);
       if (outcome.later) {
         item.delayed = true;
-        this.offline = true;
+        this.signedOut = outcome.later === 'signed out';
+        this.offline = !this.signedOut;
         this.#keep();
         this.#timer = setTimeout(() => this.#send(), RETRY_MS);
         break;
       }
       this.offline = false;
+      this.signedOut = false;
       this.waiting.shift();
       if (outcome.problem) this.refused.push({ ...item, problem: outcome.problem });
       this.#keep();
@@ -87,6 +95,9 @@ export class Queue {
   async #post(item) {
     // What waited is dated by when it was said; what goes at once is dated by the gateway.
     const body = item.delayed && !item.body.doneAt ? { ...item.body, doneAt: item.saidAt } : item.body;
+    if (session.here && session.now.name !== item.who) {
+      return { problem: { detail: `${item.who} said this, and now ${session.now.name} is signed in`, remedy: `${item.who} signs in again and says it once more` } };
+    }
     try {
       const answer = await fetch(this.#address, {
         method: 'POST',
@@ -96,11 +107,12 @@ export class Queue {
       });
       if (answer.ok) return { form: await answer.json() };
       const problem = await answer.json().catch(() => ({}));
+      if (answer.status === 401 || (answer.status === 403 && session.now.locked)) return { later: 'signed out' };
       // Not done for a reason that passes: it is tried again under the same key.
-      if (answer.status === 503 || answer.status === 502 || answer.status === 504) return { later: true };
+      if (answer.status === 503 || answer.status === 502 || answer.status === 504) return { later: 'no answer' };
       return { problem: { detail: problem.detail ?? `the gateway answered ${answer.status}`, remedy: problem.remedy ?? '' } };
     } catch (unreachable) {
-      return { later: true };
+      return { later: 'no answer' };
     }
   }
 }

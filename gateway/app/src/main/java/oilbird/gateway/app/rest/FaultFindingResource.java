@@ -3,7 +3,6 @@ package oilbird.gateway.app.rest;
 import jakarta.ws.rs.Consumes;
 import jakarta.ws.rs.DefaultValue;
 import jakarta.ws.rs.GET;
-import jakarta.ws.rs.HeaderParam;
 import jakarta.ws.rs.POST;
 import jakarta.ws.rs.Path;
 import jakarta.ws.rs.PathParam;
@@ -25,6 +24,8 @@ import oilbird.alarm.state.Actor;
 import oilbird.alarm.station.StationEvent;
 import oilbird.alarm.station.StationInput;
 import oilbird.alarm.station.StationView;
+import oilbird.gateway.access.Action;
+import oilbird.gateway.access.Needs;
 import oilbird.gateway.app.wiring.Gateway;
 import oilbird.gateway.contract.FaultFindingActForm;
 import oilbird.gateway.contract.FaultFindingExport;
@@ -35,7 +36,6 @@ import oilbird.gateway.contract.Written;
 import oilbird.gateway.engine.record.RecordedEvent;
 import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.Work;
-import org.eclipse.microprofile.openapi.annotations.parameters.Parameter;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -64,6 +64,7 @@ public class FaultFindingResource {
 
     /** Those of the event record, newest first. */
     @GET
+    @Needs(Action.VIEW)
     public FaultFindingsForm faultFindings(@QueryParam("limit") @DefaultValue("100") int limit) {
         List<RecordedEvent> begun = gateway.engine().record().sessionsBegun(Paging.limit(limit));
         return gateway.forms().faultFindings(begun, gateway.present().view());
@@ -73,11 +74,11 @@ public class FaultFindingResource {
      * Begins one from an open diagnosis, or joins the one that is under way.
      */
     @POST
+    @Needs(Action.FIND_FAULTS)
     public FaultFindingForm begin(
-            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
             @Nullable FaultFindingActForm form) {
         FaultFindingActForm act = form == null ? NOTHING : form;
-        GuidedInput.Entry entry = entry(act, site, 0);
+        GuidedInput.Entry entry = entry(act, 0);
         String diagnosis = Asking.needed("diagnosis", act.diagnosis());
         List<RecordedEvent> events = asking.carryOut(new StationInput.BeginFaultFinding(diagnosis, entry));
         StationView view = gateway.present().view();
@@ -102,6 +103,7 @@ public class FaultFindingResource {
     /** How it stands, and what comes next. */
     @GET
     @Path("{session}")
+    @Needs(Action.VIEW)
     public FaultFindingForm faultFinding(@PathParam("session") String session) {
         return state(session, gateway.present().view());
     }
@@ -109,22 +111,23 @@ public class FaultFindingResource {
     /** Something that a person says; answers with how it stands then. */
     @POST
     @Path("{session}/inputs")
+    @Needs(Action.FIND_FAULTS)
     public FaultFindingForm input(
             @PathParam("session") String session,
-            @Parameter(hidden = true) @HeaderParam("Sec-Fetch-Site") @Nullable String site,
             @Nullable FaultFindingActForm form) {
         FaultFindingActForm act = form == null ? NOTHING : form;
         Long seen = act.seen();
         if (seen == null || seen < 0) {
             throw Problems.wrong("seen", "`seen` is the version of the fault-finding that the person had in view");
         }
-        asking.carryOut(new StationInput.InFaultFinding(session, input(act, entry(act, site, seen))));
+        asking.carryOut(new StationInput.InFaultFinding(session, input(act, entry(act, seen))));
         return state(session, gateway.present().view());
     }
 
     /** Everything that belongs to it, for a hand-over; its steps can be verified without the gateway. */
     @GET
     @Path("{session}/record")
+    @Needs(Action.VIEW)
     public FaultFindingRecordForm record(@PathParam("session") String session) {
         List<RecordedEvent> steps = steps(session);
         Moment now = gateway.clock().now();
@@ -200,8 +203,8 @@ public class FaultFindingResource {
     // ---- what comes in
 
     /** The one place that says who it is. */
-    private GuidedInput.Entry entry(FaultFindingActForm act, @Nullable String site, long seen) {
-        Actor by = Asking.by(act.by(), site);
+    private GuidedInput.Entry entry(FaultFindingActForm act, long seen) {
+        Actor by = asking.by(act.by());
         String key = act.key() == null ? "" : act.key().strip();
         if (key.isEmpty() || key.length() > LONGEST_KEY) {
             throw Problems.wrong(
