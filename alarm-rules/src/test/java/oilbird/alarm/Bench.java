@@ -284,8 +284,19 @@ public final class Bench {
         // Another process counts its monotonic time from an origin of its own.
         now = new Moment(0, saved.wallMillis() + away.toMillis(), true);
         incarnation++;
+        List<Remembered> pieces = List.copyOf(remembered.values());
+        List<String> underWay = Past.faultFindingsUnderWay(pieces);
         Past past = new Past(
-                List.copyOf(stored.values()), standing, List.copyOf(remembered.values()), recent(saved), saved);
+                List.copyOf(stored.values()),
+                standing,
+                pieces,
+                recent(saved),
+                events.stream()
+                        .filter(StationEvent.FaultFinding.class::isInstance)
+                        .map(StationEvent.FaultFinding.class::cast)
+                        .filter(e -> underWay.contains(e.session()))
+                        .toList(),
+                saved);
         fold = StationFold.start(next, past, "gw1", incarnation, now);
         take(fold.opening());
         return this;

@@ -3,7 +3,6 @@ package oilbird.alarm.check;
 import java.time.Duration;
 import java.util.ArrayList;
 import java.util.Collection;
-import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
@@ -41,40 +40,88 @@ public final class GuidedFaultFinding {
 
     /** A session that begins with what a diagnosis says. */
     public GuidedSession begin(String id, Diagnosis diagnosis) {
-        return new GuidedSession(
-                id,
-                diagnosis.id(),
-                diagnosis.assets(),
-                0,
-                Belief.of(diagnosis.inference()),
-                signs(diagnosis),
-                List.of(),
-                List.of(),
-                List.of(),
-                null,
-                List.of(),
-                List.of(),
-                null,
-                null,
-                null,
-                null,
-                null,
-                null,
-                List.of());
+        return begin(id, Assessment.of(diagnosis), List.of(), List.of());
     }
 
-    private static Map<String, List<Sign>> signs(Diagnosis diagnosis) {
-        Map<String, List<Sign>> signs = new LinkedHashMap<>();
-        diagnosis
-                .inference()
-                .causes()
-                .forEach(c -> signs.put(
-                        c.cause(),
-                        c.links().stream()
-                                .filter(l -> l.told() == Diagnosis.Told.HOLDS)
-                                .map(l -> l.sign())
-                                .toList()));
-        return signs;
+    /**
+     * A session that begins; its first event has version 0.
+     *
+     * @param id the key of the session.
+     */
+    public GuidedStep.Taken begin(String id, GuidedInput.Begun begun) {
+        String who = begun.entry().who().name();
+        GuidedSession session = begin(
+                id,
+                begun.assessment(),
+                List.of(who),
+                List.of(new GuidedSession.Trace(0, begun.entry().key(), who, NOTED, null)));
+        return new GuidedStep.Taken(session, new GuidedEvent(0, begun, List.of()));
+    }
+
+    private static GuidedSession begin(
+            String id, Assessment assessment, List<String> atWork, List<GuidedSession.Trace> trace) {
+        return new GuidedSession(
+                id,
+                assessment.diagnosis(),
+                assessment.assets(),
+                0,
+                Belief.of(assessment.inference()),
+                assessment.signs(),
+                List.of(),
+                List.of(),
+                atWork,
+                null,
+                List.of(),
+                List.of(),
+                null,
+                null,
+                null,
+                null,
+                null,
+                null,
+                trace);
+    }
+
+    /**
+     * The session that these events made, all of them from its beginning; their moments are those of one clock. An event
+     * that this library does not take any more leaves the session as it was, and the next one its version.
+     *
+     * @return empty where the first of them is not the beginning.
+     */
+    public Optional<GuidedSession> restore(String id, List<GuidedEvent> events) {
+        if (events.isEmpty() || !(events.get(0).input() instanceof GuidedInput.Begun begun)) {
+            return Optional.empty();
+        }
+        GuidedSession session = begin(id, begun).session();
+        for (GuidedEvent event : events.subList(1, events.size())) {
+            if (step(session, event.input()) instanceof GuidedStep.Taken taken) {
+                session = taken.session();
+            }
+            session = session.at(event.version());
+        }
+        return Optional.of(session);
+    }
+
+    /**
+     * Every check about the causes that are reckoned with, for a sheet of paper: what is proposed next first, what puts
+     * something right last.
+     *
+     * @param keptAway ids of the assets from which people are to keep away now; what is near them is left out.
+     */
+    public List<Next.Proposal> sheet(GuidedSession session, Collection<String> keptAway) {
+        Belief belief = belief(session);
+        List<BoundCheck> open = CheckChoice.about(network, belief).stream()
+                .filter(c -> session.answer(c.id()).isEmpty() && !CheckChoice.withdrawn(c, keptAway))
+                .toList();
+        List<Next.Proposal> searching = new ArrayList<>();
+        List<Next.Proposal> changing = new ArrayList<>();
+        for (BoundCheck check : CheckChoice.inOrder(belief, open)) {
+            boolean changes = check.check().work().act().changes();
+            Next.Why why = changes ? Next.Why.PUTS_RIGHT : Next.Why.TELLS_MOST;
+            (changes ? changing : searching).add(proposal(session, check, belief, why));
+        }
+        searching.addAll(changing);
+        return searching;
     }
 
     /** What is believed now: where the session began, with every answer that counts and every repair in vain. */
@@ -140,8 +187,8 @@ public final class GuidedFaultFinding {
                 refused = watched(watched);
             } else if (input instanceof GuidedInput.Reassessed reassessed) {
                 refused = null;
-                draft.start = Belief.of(reassessed.diagnosis().inference());
-                draft.signs = signs(reassessed.diagnosis());
+                draft.start = Belief.of(reassessed.assessment().inference());
+                draft.signs = reassessed.assessment().signs();
                 look();
             } else if (input instanceof GuidedInput.HandedOver over) {
                 refused = end(
@@ -169,7 +216,7 @@ public final class GuidedFaultFinding {
 
         /** What is only recorded. */
         private GuidedStep.@Nullable Refused noted() {
-            if (input instanceof GuidedInput.Joined) {
+            if (input instanceof GuidedInput.Joined || input instanceof GuidedInput.Begun) {
                 if (!draft.atWork.contains(who())) {
                     draft.atWork.add(who());
                 }
@@ -489,7 +536,7 @@ public final class GuidedFaultFinding {
             if (input instanceof GuidedInput.Answered || input instanceof GuidedInput.Measured) {
                 return "answered";
             }
-            return input instanceof GuidedInput.Repaired ? REPAIRED : "noted something";
+            return input instanceof GuidedInput.Repaired ? REPAIRED : NOTED;
         }
 
         private @Nullable String touched() {
@@ -501,6 +548,7 @@ public final class GuidedFaultFinding {
     }
 
     private static final String REPAIRED = "reported a repair";
+    private static final String NOTED = "noted something";
 
     private static Watching with(Watching watching, @Nullable String proof, @Nullable Moment quietSince, int analyses) {
         return new Watching(

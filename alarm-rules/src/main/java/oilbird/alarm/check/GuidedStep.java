@@ -18,6 +18,10 @@ public sealed interface GuidedStep {
 
     /** Why an input is refused. */
     enum Reason {
+        UNKNOWN_SESSION,
+        UNKNOWN_DIAGNOSIS,
+        /** So many are under way that another one would be more than people can do. */
+        TOO_MANY,
         /** The fault-finding has ended. */
         ENDED,
         /** Another person has done something that this one had not seen. */

@@ -130,6 +130,11 @@ public final class Explainer {
                 STANDING_NOTE);
     }
 
+    /** How exposed somebody is who does a check, in words: {@code look from outside}. */
+    public static String exposure(int exposure) {
+        return EXPOSURES.get(exposure);
+    }
+
     // ---- keep-away
 
     /** The one place where checks go out to people: while people are to keep away, none but those at the screen. */

@@ -2,7 +2,10 @@ package oilbird.alarm.station;
 
 import java.util.ArrayList;
 import java.util.List;
+import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.QualityReason;
+import oilbird.mapping.signal.RawAnswer;
+import org.jspecify.annotations.Nullable;
 
 /** One request of one device. */
 final class BlockTrack {
@@ -28,6 +31,13 @@ final class BlockTrack {
 
     /** The device said of itself that it was being serviced when it gave the last answer. */
     boolean madeInService;
+
+    /** Its last answer as it came; null before the first. */
+    @Nullable
+    RawAnswer raw;
+
+    @Nullable
+    Moment rawAt;
 
     // A decoder gives the signals of a block in the same order each time, so they need no look-up.
     ReadingTrack[] readingOrder = {};

@@ -4,8 +4,10 @@ import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Objects;
 import oilbird.alarm.rule.StationFacts;
 import oilbird.mapping.signal.Indication;
+import oilbird.mapping.signal.IndicationState;
 import oilbird.mapping.signal.StatusWordValue;
 import org.jspecify.annotations.Nullable;
 
@@ -74,6 +76,29 @@ final class DeviceTrack {
             }
         }
         return found;
+    }
+
+    /** What is known of it now, for the record. */
+    DeviceSeen seen() {
+        return new DeviceSeen(
+                facts.id(),
+                lost,
+                blocks.values().stream()
+                        .filter(b -> b.raw != null && b.rawAt != null)
+                        .map(b -> new DeviceSeen.Answer(
+                                b.name, Objects.requireNonNull(b.raw).text(), Objects.requireNonNull(b.rawAt)))
+                        .toList(),
+                words.values().stream()
+                        .map(w -> new DeviceSeen.Word(w.id().name(), w.bits(), w.width(), w.at()))
+                        .toList(),
+                indications.values().stream()
+                        .filter(i -> i.now.state() == IndicationState.HOLDS)
+                        .map(i -> i.id.name())
+                        .toList(),
+                readings.values().stream()
+                        .map(ReadingTrack::now)
+                        .map(r -> new DeviceSeen.Value(r.id().name(), r.number(), r.text(), r.reason(), r.at()))
+                        .toList());
     }
 
     StationView.DeviceView view() {

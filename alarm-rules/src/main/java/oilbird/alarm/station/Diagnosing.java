@@ -552,6 +552,21 @@ final class Diagnosing implements Evidence {
         return stored;
     }
 
+    /** What is known of a sign; null where no fault model has it any more. */
+    @Nullable
+    SignTrack track(Sign sign) {
+        for (SignTrack track : signs) {
+            if (track.sign.equals(sign)) {
+                return track;
+            }
+        }
+        return null;
+    }
+
+    Naming naming() {
+        return naming;
+    }
+
     /** Open ones; those that may be trouble of a transformer first, then the oldest first. */
     List<Diagnosis> view() {
         List<Diagnosis> all = new ArrayList<>();

@@ -302,6 +302,24 @@ final class Memories {
         return piece == null ? 0 : Long.parseLong(piece.texts().get(0));
     }
 
+    // ---- guided fault-findings under way
+
+    static final String FAULT_FINDING = "fault-finding ";
+
+    /** Keeps that a fault-finding is under way; its events tell how it stands. */
+    void underWay(String session) {
+        keep(new Remembered(FAULT_FINDING + session, List.of("under way"), List.of(), List.of(), true));
+    }
+
+    void over(String session) {
+        keep(Remembered.nothing(FAULT_FINDING + session, true));
+    }
+
+    /** False where it was not kept that this one is under way. */
+    boolean wasUnderWay(String session) {
+        return claim(FAULT_FINDING + session) != null;
+    }
+
     // ---- computations of transformers
 
     /** Keeps what a computation wants remembered. */

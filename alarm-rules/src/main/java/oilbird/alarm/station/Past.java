@@ -15,6 +15,7 @@ import org.jspecify.annotations.Nullable;
  * @param standing maintenance and point tests.
  * @param remembered by key, each once.
  * @param recent alarm events of the last {@link #RECENT_MILLIS} that were annunciated or raised an alarm, in order.
+ * @param faultFindings events of guided fault-findings that were under way, in order.
  * @param savedAt the last moment at which that process is known to have lived; null if unknown, which ends all
  *     shelving and forgets what depends on time.
  */
@@ -23,6 +24,7 @@ public record Past(
         Standing standing,
         List<Remembered> remembered,
         List<StationEvent.OfAlarm> recent,
+        List<StationEvent.FaultFinding> faultFindings,
         @Nullable Moment savedAt) {
     /** How far back floods and chattering are counted. */
     public static final long RECENT_MILLIS = 600_000;
@@ -34,6 +36,25 @@ public record Past(
         states = List.copyOf(states);
         remembered = List.copyOf(remembered);
         recent = List.copyOf(recent);
+        faultFindings = List.copyOf(faultFindings);
+    }
+
+    /** What a fold goes on from where no guided fault-finding was under way. */
+    public Past(
+            List<AlarmState> states,
+            Standing standing,
+            List<Remembered> remembered,
+            List<StationEvent.OfAlarm> recent,
+            @Nullable Moment savedAt) {
+        this(states, standing, remembered, recent, List.of(), savedAt);
+    }
+
+    /** Ids of the guided fault-findings that were under way when these pieces were stored. */
+    public static List<String> faultFindingsUnderWay(List<Remembered> pieces) {
+        return pieces.stream()
+                .filter(p -> p.key().startsWith(Memories.FAULT_FINDING))
+                .map(p -> p.key().substring(Memories.FAULT_FINDING.length()))
+                .toList();
     }
 
     /** Number of the newest entry of the journal of changes in access that is recorded; 0 for none. */

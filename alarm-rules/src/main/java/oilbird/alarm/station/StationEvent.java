@@ -1,6 +1,7 @@
 package oilbird.alarm.station;
 
 import java.util.List;
+import oilbird.alarm.check.GuidedEvent;
 import oilbird.alarm.diagnosis.Sign;
 import oilbird.alarm.rule.Trouble;
 import oilbird.alarm.state.Actor;
@@ -192,6 +193,37 @@ public sealed interface StationEvent {
             SECRETS_EXPOSED,
             /** Changes were made whose entries are gone. */
             ENTRIES_MISSING
+        }
+    }
+
+    /**
+     * Something happened in a guided fault-finding.
+     *
+     * @param session id of the event with which it began.
+     * @param of the session so far; its events, folded again, give it.
+     * @param said what was in the library then, in words, so that the record can be read without it.
+     * @param seen what the gateway had of the devices concerned; empty for what changes nothing at them.
+     */
+    record FaultFinding(EventId id, String session, GuidedEvent of, Said said, List<DeviceSeen> seen)
+            implements StationEvent {
+        /**
+         * The words of the library.
+         *
+         * @param about what was asked for or the cause; empty where neither is.
+         * @param found the outcome; empty where there is none.
+         * @param means what it means; empty likewise.
+         */
+        public record Said(String about, String found, String means) {
+            public static final Said NOTHING = new Said("", "", "");
+        }
+
+        public FaultFinding {
+            seen = List.copyOf(seen);
+        }
+
+        @Override
+        public Moment at() {
+            return of.input().entry().at();
         }
     }
 

@@ -12,6 +12,8 @@ import java.util.List;
 import java.util.Map;
 import java.util.Objects;
 import java.util.Set;
+import oilbird.alarm.check.GuidedStep.Refused;
+import oilbird.alarm.diagnosis.Diagnosis;
 import oilbird.alarm.rule.Condition;
 import oilbird.alarm.rule.DeviceKind;
 import oilbird.alarm.rule.PlainNumber;
@@ -105,6 +107,7 @@ public final class StationFold {
     private final Map<DeviceTrack, List<SharedLoss>> sharedLosses = new LinkedHashMap<>();
     private final StandingTimer standingTimer = new StandingTimer(deadlines.newOwner());
     private final DiagnosisTimer diagnosisTimer = new DiagnosisTimer(deadlines.newOwner());
+    private final FaultFindings faultFindings;
     private Diagnosing diagnosing;
     private final StandingOrders orders;
     private final Map<String, TransformerTrack> transformers = new LinkedHashMap<>();
@@ -127,6 +130,8 @@ public final class StationFold {
     private StationFold(StationModel model, Past past, String gateway, long incarnation, Moment at) {
         timed.add(standingTimer);
         timed.add(diagnosisTimer);
+        this.faultFindings = new FaultFindings(deadlines, devices);
+        timed.add(faultFindings);
         this.memories = new Memories(past, at);
         this.model = model;
         this.gateway = gateway;
@@ -180,12 +185,15 @@ public final class StationFold {
                         at));
         forceAgain();
         tellStartUp(at);
+        faultFindings.library(model.causes());
+        faultFindings.restore(past, memories, at);
         memories.forgetTheRest();
         countAgain(past, at);
         deadlines.set(standingTimer.timer, orders.earliest());
         this.diagnosing = diagnosing(at, Diagnosing.PATIENCE_AFTER_START);
         takeUp(orders.standing().diagnoses(), at);
-        this.opening = step(null);
+        events.addAll(faultFindings.settle(at, events, diagnosing, memories));
+        this.opening = step(null, null);
     }
 
     /**
@@ -227,10 +235,15 @@ public final class StationFold {
             passDeadlines(at);
         }
         Refusal refusal = null;
+        Refused notTaken = null;
         if (input instanceof StationInput.Observed observed) {
             observe(observed.decoded());
         } else if (input instanceof StationInput.RequestFailed failed) {
             fail(failed);
+        } else if (input instanceof StationInput.BeginFaultFinding begin) {
+            notTaken = begin(begin);
+        } else if (input instanceof StationInput.InFaultFinding said) {
+            notTaken = faultFindings.take(said, this::nextId, memories);
         } else if (input instanceof StationInput.Asked asked) {
             refusal = ask(asked);
         } else if (input instanceof StationInput.Noticed noticed) {
@@ -238,7 +251,8 @@ public final class StationFold {
         }
         evaluateQueued(at);
         events.addAll(diagnosing.settle(last));
-        return step(refusal);
+        events.addAll(faultFindings.settle(last, events, diagnosing, memories));
+        return step(refusal, notTaken);
     }
 
     /** Every piece that a restart needs, as the steps so far have given them. */
@@ -263,7 +277,8 @@ public final class StationFold {
                 orders.standing(),
                 proposals(),
                 diagnosing.view(),
-                pictures());
+                pictures(),
+                faultFindings.view());
     }
 
     private Map<String, TransformerPicture> pictures() {
@@ -652,6 +667,9 @@ public final class StationFold {
                 passStanding(at);
             } else if (due instanceof DiagnosisTimer) {
                 diagnosing.wake(at);
+            } else if (due instanceof FaultFindings) {
+                // Looked at once the input is worked off.
+                continue;
             } else if (due instanceof FeatureTrack feature) {
                 features.queue(feature);
             } else if (due instanceof AlarmTrack alarm) {
@@ -701,6 +719,10 @@ public final class StationFold {
         // Delivered twice it is one sample; what it says is taken all the same.
         boolean sample = at.monotonicNanos() != block.answeredAt;
         block.answeredAt = at.monotonicNanos();
+        if (decoded.raw() != null) {
+            block.raw = decoded.raw();
+            block.rawAt = at;
+        }
         block.uselessAnswers = 0;
         answered(device, at);
         if (block.failure != QualityReason.NONE) {
@@ -1826,7 +1848,18 @@ public final class StationFold {
         List<Standing.OpenDiagnosis> open = diagnosing.stored();
         diagnosing = diagnosing(at, Duration.ZERO);
         takeUp(open, at);
+        faultFindings.library(next.causes());
         return null;
+    }
+
+    // ---- guided fault-finding
+
+    private @Nullable Refused begin(StationInput.BeginFaultFinding begin) {
+        Diagnosis open = diagnosing.view().stream()
+                .filter(d -> d.id().equals(begin.diagnosis()))
+                .findFirst()
+                .orElse(null);
+        return faultFindings.begin(begin, open, this::nextId, memories);
     }
 
     // ---- diagnosis and keep-away
@@ -1998,7 +2031,7 @@ public final class StationFold {
         events.add(new StationEvent.Notice(nextId(), kind, subject, text, at));
     }
 
-    private StationStep step(@Nullable Refusal refusal) {
+    private StationStep step(@Nullable Refusal refusal, @Nullable Refused notTaken) {
         keepComputed();
         StationStep step = new StationStep(
                 events,
@@ -2006,7 +2039,8 @@ public final class StationFold {
                 orders.takeChanged(),
                 memories.takeChanged(),
                 deadlines.earliest(),
-                refusal);
+                refusal,
+                notTaken);
         if (!events.isEmpty()) {
             events = new ArrayList<>();
         }

@@ -2,6 +2,7 @@ package oilbird.alarm.station;
 
 import java.time.Duration;
 import java.time.Instant;
+import oilbird.alarm.check.GuidedInput;
 import oilbird.alarm.state.Actor;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.AlarmInput;
@@ -143,6 +144,40 @@ public sealed interface StationInput {
             long times,
             Moment at)
             implements Asked {}
+
+    /**
+     * Begins a guided fault-finding from an open diagnosis; where one of that diagnosis is under way, the person joins it.
+     *
+     * @param diagnosis its id.
+     */
+    record BeginFaultFinding(String diagnosis, GuidedInput.Entry entry) implements Asked {
+        @Override
+        public Moment at() {
+            return entry.at();
+        }
+
+        @Override
+        public Actor by() {
+            return entry.who();
+        }
+    }
+
+    /**
+     * Something that a person says in a guided fault-finding.
+     *
+     * @param session its id.
+     */
+    record InFaultFinding(String session, GuidedInput input) implements Asked {
+        @Override
+        public Moment at() {
+            return input.entry().at();
+        }
+
+        @Override
+        public Actor by() {
+            return input.entry().who();
+        }
+    }
 
     /**
      * Something the gateway saw outside the station's signals, to be numbered and recorded with the rest.

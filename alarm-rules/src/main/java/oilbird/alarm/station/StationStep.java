@@ -1,6 +1,7 @@
 package oilbird.alarm.station;
 
 import java.util.List;
+import oilbird.alarm.check.GuidedStep.Refused;
 import oilbird.alarm.state.AlarmState;
 import oilbird.alarm.state.Refusal;
 import org.jspecify.annotations.Nullable;
@@ -15,6 +16,7 @@ import org.jspecify.annotations.Nullable;
  * @param remembered pieces to be stored, in the same transaction where they say so and otherwise when convenient.
  * @param wakeAt monotonic nanoseconds at which {@link StationInput.Elapsed} is due; Long.MAX_VALUE for never.
  * @param refusal why a human act was refused; null when it was not.
+ * @param notTaken why an input of a guided fault-finding was not taken; null when it was.
  */
 public record StationStep(
         List<StationEvent> events,
@@ -22,7 +24,8 @@ public record StationStep(
         @Nullable Standing standing,
         List<Remembered> remembered,
         long wakeAt,
-        @Nullable Refusal refusal) {
+        @Nullable Refusal refusal,
+        @Nullable Refused notTaken) {
     public StationStep {
         events = List.copyOf(events);
         changed = List.copyOf(changed);
@@ -31,6 +34,6 @@ public record StationStep(
 
     /** A step that leaves maintenance and point tests as they are. */
     public StationStep(List<StationEvent> events, List<AlarmState> changed, long wakeAt, @Nullable Refusal refusal) {
-        this(events, changed, null, List.of(), wakeAt, refusal);
+        this(events, changed, null, List.of(), wakeAt, refusal, null);
     }
 }

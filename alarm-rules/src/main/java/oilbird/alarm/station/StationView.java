@@ -5,7 +5,9 @@ import java.util.Collections;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import oilbird.alarm.check.GuidedSession;
 import oilbird.alarm.diagnosis.Diagnosis;
+import oilbird.alarm.diagnosis.StationCauses;
 import oilbird.alarm.rule.RuleInstance;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.AlarmState;
@@ -28,6 +30,7 @@ import org.jspecify.annotations.Nullable;
  * @param proposals alarms that a person may want to shelve.
  * @param diagnoses open ones; those that may be trouble of a transformer first, then the oldest first.
  * @param transformers what is computed of transformers, by asset.
+ * @param faultFindings those under way, and those that have ended lately.
  */
 public record StationView(
         Moment at,
@@ -37,7 +40,8 @@ public record StationView(
         Standing standing,
         List<Proposal> proposals,
         List<Diagnosis> diagnoses,
-        Map<String, TransformerPicture> transformers) {
+        Map<String, TransformerPicture> transformers,
+        FaultFindings faultFindings) {
     public StationView {
         diagnoses = List.copyOf(diagnoses);
         proposals = List.copyOf(proposals);
@@ -46,7 +50,15 @@ public record StationView(
 
     /** The same picture with these alarms only. */
     public StationView withAlarms(Map<AlarmId, AlarmView> others) {
-        return new StationView(at, others, devices, flood, standing, proposals, diagnoses, transformers);
+        return new StationView(at, others, devices, flood, standing, proposals, diagnoses, transformers, faultFindings);
+    }
+
+    /** A guided fault-finding that is under way or has ended lately; null for none of that id. */
+    public @Nullable GuidedSession faultFinding(String id) {
+        return faultFindings.sessions().stream()
+                .filter(f -> f.id().equals(id))
+                .findFirst()
+                .orElse(null);
     }
 
     /** The open diagnosis that an alarm belongs to, or null. */
@@ -73,9 +85,23 @@ public record StationView(
                         true);
     }
 
+    /**
+     * Guided fault-findings.
+     *
+     * @param sessions those under way, and those that have ended lately.
+     * @param library the causes and checks in force.
+     */
+    public record FaultFindings(List<GuidedSession> sessions, StationCauses library) {
+        public static final FaultFindings NONE = new FaultFindings(List.of(), StationCauses.NONE);
+
+        public FaultFindings {
+            sessions = List.copyOf(sessions);
+        }
+    }
+
     /** A view without maintenance, point tests and proposals. */
     public StationView(Moment at, Map<AlarmId, AlarmView> alarms, Map<String, DeviceView> devices, Flood flood) {
-        this(at, alarms, devices, flood, Standing.NONE, List.of(), List.of(), Map.of());
+        this(at, alarms, devices, flood, Standing.NONE, List.of(), List.of(), Map.of(), FaultFindings.NONE);
     }
 
     /**

@@ -9,4 +9,5 @@ sealed interface Timed
                 StartUpHold,
                 SharedLoss,
                 FeatureTrack,
-                DiagnosisTimer {}
+                DiagnosisTimer,
+                FaultFindings {}

@@ -73,7 +73,8 @@ class ExplainerTest {
                 view.standing(),
                 List.of(),
                 List.of(),
-                java.util.Map.of());
+                java.util.Map.of(),
+                StationView.FaultFindings.NONE);
         Explanation forced = new Explainer(bench.model()).explain(shown, Bench.id(fan));
         assertThat(forced.headline()).isEqualTo("Test: Transformer 1: the gas monitor's cabinet fan has stopped");
         assertThat(forced.sentence())

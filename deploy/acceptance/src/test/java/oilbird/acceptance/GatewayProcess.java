@@ -64,6 +64,12 @@ final class GatewayProcess implements AutoCloseable {
         return start(station, data, wrapper, prepare(data), true);
     }
 
+    /** A gateway whose clock runs faster than the machine's. */
+    static GatewayProcess startFast(Path station, Path data, int rate) throws IOException {
+        Files.createDirectories(data);
+        return start(station, data, List.of("env", "OILBIRD_CLOCK_RATE=" + rate), prepare(data), true);
+    }
+
     /** A gateway to whose data folder nobody has added a user for the tests. */
     static GatewayProcess startNew(Path station, Path data, boolean plainHttp) throws IOException {
         Files.createDirectories(data);
@@ -183,11 +189,15 @@ final class GatewayProcess implements AutoCloseable {
 
     /** Signs a browser in, as if its person had done so at the sign-in page. */
     Page signedIn(Page page) {
+        return signedIn(page, USER, PASSWORD);
+    }
+
+    Page signedIn(Page page, String user, String password) {
         try {
             HttpResponse<String> answer = sendUnsigned(HttpRequest.newBuilder(uri("/api/v1/session"))
                     .header("Content-Type", "application/json")
                     .POST(HttpRequest.BodyPublishers.ofString(
-                            "{\"name\":\"" + USER + "\",\"password\":\"" + PASSWORD + "\"}")));
+                            "{\"name\":\"" + user + "\",\"password\":\"" + password + "\"}")));
             String cookie =
                     answer.headers().firstValue("Set-Cookie").orElseThrow().replaceAll(";.*", "");
             page.context()

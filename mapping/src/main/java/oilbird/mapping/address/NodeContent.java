@@ -2,11 +2,24 @@ package oilbird.mapping.address;
 
 /** What the value of an OPC UA node is made of; OPC UA Part 6, 5.1.2 (built-in types). */
 public sealed interface NodeContent {
+    /** As text, the same for the same value on every Java; a real number is hexadecimal, so that no digit is lost. */
+    String raw();
+
     /** Nothing: the null value. */
-    record None() implements NodeContent {}
+    record None() implements NodeContent {
+        @Override
+        public String raw() {
+            return "null";
+        }
+    }
 
     /** Boolean. */
-    record Truth(boolean value) implements NodeContent {}
+    record Truth(boolean value) implements NodeContent {
+        @Override
+        public String raw() {
+            return String.valueOf(value);
+        }
+    }
 
     /**
      * SByte, Byte, Int16, UInt16, Int32, UInt32, Int64, UInt64; an enumeration comes as Int32, a StatusCode as
@@ -15,27 +28,52 @@ public sealed interface NodeContent {
      * @param bits two's complement; above the width they repeat the sign of a signed one and are 0 otherwise.
      * @param width 8, 16, 32 or 64.
      */
-    record Whole(long bits, int width, boolean signed) implements NodeContent {}
+    record Whole(long bits, int width, boolean signed) implements NodeContent {
+        @Override
+        public String raw() {
+            return signed ? Long.toString(bits) : Long.toUnsignedString(bits);
+        }
+    }
 
     /** Float or Double. */
-    record Real(double value) implements NodeContent {}
+    record Real(double value) implements NodeContent {
+        @Override
+        public String raw() {
+            return Double.toHexString(value);
+        }
+    }
 
     /** String, LocalizedText, Guid, QualifiedName. */
-    record Text(String value) implements NodeContent {}
+    record Text(String value) implements NodeContent {
+        @Override
+        public String raw() {
+            return "\"" + value + "\"";
+        }
+    }
 
     /**
      * DateTime.
      *
      * @param millis milliseconds since 1970-01-01T00:00:00Z.
      */
-    record Time(long millis) implements NodeContent {}
+    record Time(long millis) implements NodeContent {
+        @Override
+        public String raw() {
+            return millis + " ms";
+        }
+    }
 
     /**
      * What no point can be: an array, a structure.
      *
      * @param what it is, for the engineer.
      */
-    record Other(String what) implements NodeContent {}
+    record Other(String what) implements NodeContent {
+        @Override
+        public String raw() {
+            return what;
+        }
+    }
 
     /** A Java value of the same meaning: Boolean, Byte, Short, Integer, Long, Float, Double or String. */
     static NodeContent of(Object value) {

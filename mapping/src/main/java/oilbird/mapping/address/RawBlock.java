@@ -1,9 +1,11 @@
 package oilbird.mapping.address;
 
 import java.util.Arrays;
+import java.util.Locale;
+import oilbird.mapping.signal.RawAnswer;
 
 /** The cells that a device answered to one {@link ReadBlock}, before any meaning is given to them. */
-public final class RawBlock {
+public final class RawBlock implements RawAnswer {
     private final ReadBlock block;
     private final int[] cells;
 
@@ -28,6 +30,24 @@ public final class RawBlock {
      */
     public int cell(int address) {
         return cells[address - block.start()];
+    }
+
+    @Override
+    public String text() {
+        StringBuilder text = new StringBuilder("function ")
+                .append(block.table().functionCode())
+                .append(", from ")
+                .append(block.start())
+                .append(':');
+        for (int cell : cells) {
+            text.append(' ').append(block.table().bits() ? String.valueOf(cell) : hex(cell));
+        }
+        return text.toString();
+    }
+
+    private static String hex(int cell) {
+        String digits = Integer.toHexString(cell & 0xFFFF).toUpperCase(Locale.ROOT);
+        return "0".repeat(4 - digits.length()) + digits;
     }
 
     @Override

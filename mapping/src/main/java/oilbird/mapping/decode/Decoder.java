@@ -20,6 +20,7 @@ import oilbird.mapping.signal.Decoded;
 import oilbird.mapping.signal.Indication;
 import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.QualityReason;
+import oilbird.mapping.signal.RawAnswer;
 import oilbird.mapping.signal.Reading;
 import oilbird.mapping.signal.StatusWordValue;
 import org.jspecify.annotations.Nullable;
@@ -97,7 +98,7 @@ public final class Decoder {
         for (WordDecoder word : block.words) {
             word.decode(device, raw, at, readings, indications, words);
         }
-        return judged(device, raw.block(), block, readings, indications, words, at);
+        return judged(device, raw.block(), block, readings, indications, words, at, raw);
     }
 
     /**
@@ -120,7 +121,7 @@ public final class Decoder {
         for (int i = 0; i < block.words.length; i++) {
             block.words[i].decode(device, values.get(block.wordItems[i]), at, readings, indications, words);
         }
-        return judged(device, snapshot.block(), block, readings, indications, words, at);
+        return judged(device, snapshot.block(), block, readings, indications, words, at, snapshot);
     }
 
     private BlockDecoder block(Request request) {
@@ -138,7 +139,8 @@ public final class Decoder {
             List<Reading> readings,
             List<Indication> indications,
             List<StatusWordValue> words,
-            Moment at) {
+            Moment at,
+            RawAnswer raw) {
         for (int i = 0; i < block.points.length; i++) {
             Point.ValidWhen condition = block.points[i].point().validWhen();
             if (condition != null && !holds(condition, words)) {
@@ -148,6 +150,6 @@ public final class Decoder {
         if (block.clock != null) {
             block.clock.decode(device, at, readings, indications);
         }
-        return new Decoded(device, request.name(), readings, indications, words, at);
+        return new Decoded(device, request.name(), readings, indications, words, at, raw);
     }
 }

@@ -10,7 +10,7 @@ async function ask(address, body, done, failed) {
       body: JSON.stringify(body),
       signal: AbortSignal.timeout(20_000),
     });
-    if (answer.ok) return { done: true, words: done };
+    if (answer.ok) return { done: true, words: done, form: answer.status === 204 ? null : await answer.json().catch(() => null) };
     const problem = await answer.json().catch(() => ({}));
     return { done: false, words: `${failed}: ${problem.detail ?? `the gateway answered ${answer.status}`}` };
   } catch (unreachable) {
@@ -38,6 +38,9 @@ export const endTest = (kind, point) =>
 
 export const releaseKeepAway = (asset, words, by) =>
   ask(`api/v1/keep-away/${path(asset)}/release`, { comment: words }, `Released by ${by}`, 'Not released');
+
+export const beginFaultFinding = (diagnosis, key) =>
+  ask('api/v1/fault-findings', { key, diagnosis }, 'Begun', 'Not begun');
 
 /** A form that is read, or why it could not be. */
 export async function read(address) {

@@ -1,9 +1,10 @@
 // Why: likely causes, what each explains, what speaks against it, and the numbers behind it.
 
-import { read } from './ask.js';
+import { beginFaultFinding, read } from './ask.js';
 import { checkOf, withdrawn } from './check.js';
 import { percent } from './percent.js';
 import { frame } from './frame.js';
+import { newKey } from './queue.js';
 import { by, element, keyed, say } from './say.js';
 import { durationOf, span } from './time.js';
 
@@ -138,6 +139,17 @@ function sheet(title, heads, rows) {
   wide.append(table);
   return wide;
 }
+
+// One key for one wish: pressed again after a lost answer it begins nothing twice.
+const key = newKey();
+by('begin-finding').addEventListener('click', async () => {
+  if (!frame.person()) return;
+  by('begin-finding').disabled = true;
+  const outcome = await beginFaultFinding(id, key);
+  by('begin-finding').disabled = false;
+  if (outcome.form) location.href = `fault-finding.html?id=${encodeURIComponent(outcome.form.session)}`;
+  else say(by('begin-outcome'), outcome.words);
+});
 
 let seen = -1;
 let readAt = 0;

@@ -46,7 +46,7 @@ export class Live {
     const changed = () => {
       this.refresh();
     };
-    for (const name of ['alarm', 'notice', 'diagnosis', 'keep-away', 'access', 'gap']) stream.addEventListener(name, changed);
+    for (const name of ['alarm', 'notice', 'diagnosis', 'keep-away', 'access', 'fault-finding', 'gap']) stream.addEventListener(name, changed);
     stream.addEventListener('alive', (event) => {
       this.#heard();
       if (JSON.parse(event.data).newestEvent !== this.#newestEvent) changed();

@@ -36,6 +36,7 @@ class ContractTest {
     private static final Set<String> ASKED = Set.of(
             "act-1.schema.json",
             "standing-act-1.schema.json",
+            "fault-finding-act-1.schema.json",
             "sample-1.schema.json",
             "sign-in-1.schema.json",
             "set-up-1.schema.json",
@@ -133,6 +134,7 @@ class ContractTest {
                 "record",
                 "standing",
                 "diagnoses",
+                "fault-findings",
                 "record?kind=raised&before=100000",
                 "rules",
                 "health",
@@ -161,6 +163,16 @@ class ContractTest {
             {404, "", given().get("/api/v1/no-such")},
             {404, "", given().get("/api/v1/readings/gas-t1/no-such")},
             {404, "", given().get("/api/v1/diagnoses/no-such")},
+            {404, "", given().get("/api/v1/fault-findings/no-such")},
+            {404, "", given().get("/api/v1/fault-findings/no-such/record")},
+            {400, "key", finding("", "{\"by\":\"A\",\"diagnosis\":\"gw.1.1\"}")},
+            {400, "diagnosis", finding("", "{\"by\":\"A\",\"key\":\"k\"}")},
+            {404, "", finding("", "{\"by\":\"A\",\"key\":\"k\",\"diagnosis\":\"gw.1.1\"}")},
+            {400, "seen", finding("/gw.1.1/inputs", "{\"by\":\"A\",\"key\":\"k\",\"does\":\"join\"}")},
+            {400, "seen", finding("/gw.1.1/inputs", "{\"by\":\"A\",\"seen\":\"x\"}")},
+            {400, "does", finding("/gw.1.1/inputs", "{\"by\":\"A\",\"key\":\"k\",\"seen\":0,\"does\":\"mend\"}")},
+            {400, "doneAt", finding("/gw.1.1/inputs", "{\"by\":\"A\",\"key\":\"k\",\"seen\":0,\"doneAt\":\"today\"}")},
+            {404, "", finding("/gw.1.1/inputs", "{\"by\":\"A\",\"key\":\"k\",\"seen\":0,\"does\":\"join\"}")},
             {400, "before", given().get("/api/v1/record?after=1&before=2")},
             {404, "", given().get("/api/v1/record?after=windlow-gw1.1.1")},
             {400, "after", given().get("/api/v1/record?after=yesterday")},
@@ -239,6 +251,10 @@ class ContractTest {
                     .doesNotContain("Exception", "jakarta", "fasterxml", "HTTP ");
             assertThat(problem.path("field").asText()).as(problem.toString()).isEqualTo(mistake[1]);
         }
+    }
+
+    private static Response finding(String below, String body) {
+        return given().contentType("application/json").body(body).post("/api/v1/fault-findings" + below);
     }
 
     private static String comment() {

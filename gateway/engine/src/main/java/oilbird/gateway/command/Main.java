@@ -26,10 +26,17 @@ public final class Main {
         if (words.size() == 3 && words.subList(0, 2).equals(List.of("record", "verify"))) {
             return RecordCommand.verify(Path.of(words.get(2)), out);
         }
+        if (words.size() >= 3
+                && words.size() <= 4
+                && words.subList(0, 2).equals(List.of("record", "verify-fault-finding"))) {
+            return RecordCommand.verifyFaultFinding(
+                    Path.of(words.get(2)), words.size() == 4 ? Path.of(words.get(3)) : null, out);
+        }
         if (words.size() == 4 && words.subList(0, 2).equals(List.of("record", "backup"))) {
             return RecordCommand.backup(Path.of(words.get(2)), Path.of(words.get(3)), out);
         }
-        out.println("usage: check STATION | record verify DATA | record backup DATA FILE");
+        out.println(
+                "usage: check STATION | record verify DATA | record verify-fault-finding FILE [DATA] | record backup DATA FILE");
         return USAGE;
     }
 }

@@ -5,10 +5,14 @@ import java.io.PrintStream;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.time.Instant;
+import java.util.ArrayList;
 import java.util.List;
 import java.util.stream.Stream;
+import oilbird.gateway.contract.ExportedRecord;
 import oilbird.gateway.engine.record.EventRecord;
 import oilbird.gateway.engine.record.RecordVerifier;
+import oilbird.gateway.engine.record.SessionChain;
+import org.jspecify.annotations.Nullable;
 
 /** Checks the event record of a data folder, or copies it, while a gateway may be writing to it. */
 final class RecordCommand {
@@ -37,6 +41,46 @@ final class RecordCommand {
             setAside(data).forEach(old -> out.println("also there, set aside as damaged: " + old));
         }
         return status;
+    }
+
+    /**
+     * Verifies the record of a guided fault-finding that has left the gateway.
+     *
+     * @param export its JSON file.
+     * @param data the data folder or a backup, to be compared with; null where neither is at hand.
+     */
+    static int verifyFaultFinding(Path export, @Nullable Path data, PrintStream out) {
+        ExportedRecord record;
+        try {
+            record = ExportedRecord.verify(Files.readAllBytes(export));
+        } catch (IOException e) {
+            out.println(export + " cannot be verified: " + e.getMessage());
+            return FAILED;
+        }
+        List<String> findings = new ArrayList<>(record.findings());
+        if (data != null) {
+            Path file = Files.isDirectory(data) ? data.resolve(EventRecord.FILE) : data;
+            try {
+                findings.addAll(SessionChain.compare(record.rows(), file));
+            } catch (IOException e) {
+                out.println(file + " cannot be read: " + e.getMessage());
+                return FAILED;
+            }
+        }
+        findings.forEach(out::println);
+        if (!findings.isEmpty()) {
+            out.println(export + ": REFUSED, it is not what was recorded; see above");
+            return NOT_WHOLE;
+        }
+        out.println(export + ": fault-finding " + record.session() + ", "
+                + record.rows().size() + " steps, nothing missing and nothing changed among steps and measurements");
+        out.println("seal " + record.seal());
+        out.println(
+                data == null
+                        ? "A record made anew from the beginning would pass as well: compare the seal with that of the"
+                                + " printed record, or name the gateway's data folder as well."
+                        : "The same stands in the event record " + data + ".");
+        return 0;
     }
 
     /** Copies the record to a new file and walks the copy. */

@@ -2,7 +2,12 @@ package oilbird.gateway.contract;
 
 /** An entry of the event record as it leaves the process. */
 public sealed interface EventForm
-        permits AlarmEventForm, NoticeForm, DiagnosisEventForm, KeepAwayEventForm, AccessEventForm {
+        permits AlarmEventForm,
+                NoticeForm,
+                DiagnosisEventForm,
+                KeepAwayEventForm,
+                AccessEventForm,
+                FaultFindingEventForm {
     String form();
 
     String eventId();

@@ -9,6 +9,8 @@ import java.util.Optional;
 import java.util.Set;
 import java.util.function.Predicate;
 import java.util.stream.Stream;
+import oilbird.alarm.check.GuidedInput;
+import oilbird.alarm.check.GuidedSession;
 import oilbird.alarm.diagnosis.Diagnosis;
 import oilbird.alarm.explain.Explainer;
 import oilbird.alarm.explain.Explanation;
@@ -55,6 +57,7 @@ public final class Forms {
     private final StationForm station;
     private final Explainer explainer;
     private final DiagnosisForms diagnoses;
+    private final FaultFindingForms faultFindings;
 
     /**
      * @param owner whose station it is, for people; empty where the station file does not say.
@@ -64,6 +67,7 @@ public final class Forms {
         this.station = new StationForm(facts.id(), facts.name(), owner, facts.gateway());
         this.explainer = new Explainer(model);
         this.diagnoses = new DiagnosisForms(facts, station, explainer);
+        this.faultFindings = new FaultFindingForms(facts, station, explainer);
     }
 
     public StationForm station() {
@@ -78,6 +82,21 @@ public final class Forms {
     /** One open diagnosis with the numbers behind it; empty if there is none of that id. */
     public Optional<DiagnosisForm> diagnosis(String id, StationView view) {
         return diagnoses.diagnosis(id, view);
+    }
+
+    /** A guided fault-finding as it stands. */
+    public FaultFindingForm faultFinding(GuidedSession session, StationView view) {
+        return faultFindings.state(session, view, diagnoses.keepAways(view));
+    }
+
+    /** @param begun the events with which guided fault-findings began, newest first. */
+    public FaultFindingsForm faultFindings(List<RecordedEvent> begun, StationView view) {
+        return faultFindings.list(begun, view);
+    }
+
+    /** Everything that belongs to one guided fault-finding. */
+    public FaultFindingRecordForm faultFindingRecord(FaultFindingExport export, StationView view) {
+        return export.form(this, facts, view);
     }
 
     /** Maintenance, point tests, and alarms that may be shelved. */
@@ -178,6 +197,9 @@ public final class Forms {
         if (event instanceof StationEvent.Accessed accessed) {
             return Written.name(accessed.kind());
         }
+        if (event instanceof StationEvent.FaultFinding finding) {
+            return GuidedInput.kind(finding.of().input());
+        }
         return event instanceof StationEvent.KeptAway keptAway
                 ? Written.name(keptAway.kind())
                 : Written.name(((StationEvent.Notice) event).kind());
@@ -196,6 +218,9 @@ public final class Forms {
         }
         if (recorded.event() instanceof StationEvent.Accessed accessed) {
             return accessEvent(recorded, accessed);
+        }
+        if (recorded.event() instanceof StationEvent.FaultFinding finding) {
+            return faultFindings.event(recorded, finding);
         }
         StationEvent.Notice notice = (StationEvent.Notice) recorded.event();
         return new NoticeForm(

@@ -8,6 +8,8 @@ import org.jspecify.annotations.Nullable;
  *
  * @param type a URI reference that names the kind of problem.
  * @param field the key or parameter of the request that is at fault; absent where none is.
+ * @param reason why a guided fault-finding did not take an input, as a name; absent otherwise.
+ * @param remedy what to do about it; absent where {@code detail} says it.
  * @param refusal the OPC UA status symbol of a refused act; absent otherwise.
  */
 @JsonInclude(JsonInclude.Include.NON_NULL)
@@ -18,6 +20,20 @@ public record ProblemForm(
         String detail,
         @Nullable String instance,
         @Nullable String field,
-        @Nullable String refusal) {
+        @Nullable String refusal,
+        @Nullable String reason,
+        @Nullable String remedy) {
+    /** A problem that is not about a guided fault-finding. */
+    public ProblemForm(
+            String type,
+            String title,
+            int status,
+            String detail,
+            @Nullable String instance,
+            @Nullable String field,
+            @Nullable String refusal) {
+        this(type, title, status, detail, instance, field, refusal, null, null);
+    }
+
     public static final String MEDIA_TYPE = "application/problem+json";
 }

@@ -7,6 +7,7 @@ import com.fasterxml.jackson.databind.JsonMappingException;
 import com.fasterxml.jackson.databind.ObjectMapper;
 import com.fasterxml.jackson.databind.cfg.CoercionAction;
 import com.fasterxml.jackson.databind.cfg.CoercionInputShape;
+import com.fasterxml.jackson.databind.exc.MismatchedInputException;
 import com.fasterxml.jackson.databind.exc.UnrecognizedPropertyException;
 import com.fasterxml.jackson.databind.json.JsonMapper;
 import com.fasterxml.jackson.databind.type.LogicalType;
@@ -44,6 +45,14 @@ public final class Received {
 
     private Received() {}
 
+    private static String wanted(JsonMappingException e) {
+        Class<?> type = e instanceof MismatchedInputException mismatch ? mismatch.getTargetType() : null;
+        if (type == Long.class || type == Integer.class) {
+            return "a whole number";
+        }
+        return type == Boolean.class ? "true or false" : "a text in quotes";
+    }
+
     /**
      * @param json UTF-8; nothing at all gives null.
      */
@@ -70,7 +79,7 @@ public final class Received {
                     .collect(Collectors.joining("."));
             throw new WrongFormException(
                     field.isEmpty() ? null : field,
-                    field.isEmpty() ? "the form is an object in braces" : "`" + field + "` is a text in quotes");
+                    field.isEmpty() ? "the form is an object in braces" : "`" + field + "` is " + wanted(e));
         } catch (JacksonException e) {
             JsonLocation at = e.getLocation();
             throw new WrongFormException(

@@ -472,7 +472,8 @@ final class PollLine implements Runnable {
                                 : indication)
                         .toList(),
                 decoded.words(),
-                decoded.at());
+                decoded.at(),
+                decoded.raw());
     }
 
     private void refused(LineDevice device, LineBlock block, Outcome.Refused refused) {

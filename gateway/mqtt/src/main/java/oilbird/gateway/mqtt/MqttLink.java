@@ -186,6 +186,9 @@ public final class MqttLink implements Link {
         if (event instanceof StationEvent.Accessed) {
             return "/access";
         }
+        if (event instanceof StationEvent.FaultFinding) {
+            return "/fault-finding";
+        }
         return event instanceof StationEvent.KeptAway ? "/keep-away" : "/notice";
     }
 

@@ -371,7 +371,8 @@ final class Follower implements Runnable {
                                 : indication)
                         .toList(),
                 decoded.words(),
-                decoded.at());
+                decoded.at(),
+                decoded.raw());
     }
 
     private void count(Runnable change) {

@@ -17,6 +17,7 @@ import oilbird.gateway.contract.AlarmEventForm;
 import oilbird.gateway.contract.AliveForm;
 import oilbird.gateway.contract.DiagnosisEventForm;
 import oilbird.gateway.contract.EventForm;
+import oilbird.gateway.contract.FaultFindingEventForm;
 import oilbird.gateway.contract.KeepAwayEventForm;
 import oilbird.gateway.contract.Written;
 import oilbird.gateway.engine.record.RecordedEvent;
@@ -38,6 +39,7 @@ public class LiveChannel implements AutoCloseable {
     static final String NOTICE = "notice";
     static final String DIAGNOSIS = "diagnosis";
     static final String KEEP_AWAY = "keep-away";
+    static final String FAULT_FINDING = "fault-finding";
     static final String ALIVE = "alive";
     static final String ACCESS = "access";
     static final String GAP = "gap";
@@ -209,7 +211,9 @@ public class LiveChannel implements AutoCloseable {
                 ? ALARM
                 : form instanceof DiagnosisEventForm
                         ? DIAGNOSIS
-                        : form instanceof KeepAwayEventForm ? KEEP_AWAY : NOTICE;
+                        : form instanceof KeepAwayEventForm
+                                ? KEEP_AWAY
+                                : form instanceof FaultFindingEventForm ? FAULT_FINDING : NOTICE;
     }
 
     private List<RecordedEvent> after(long position) {

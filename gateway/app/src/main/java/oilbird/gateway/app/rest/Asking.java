@@ -3,6 +3,7 @@ package oilbird.gateway.app.rest;
 import jakarta.inject.Singleton;
 import java.time.Duration;
 import java.time.format.DateTimeParseException;
+import java.util.List;
 import java.util.concurrent.CompletionException;
 import java.util.concurrent.TimeUnit;
 import oilbird.alarm.state.Actor;
@@ -10,6 +11,7 @@ import oilbird.alarm.station.StationInput;
 import oilbird.gateway.access.Caller;
 import oilbird.gateway.app.door.CurrentCaller;
 import oilbird.gateway.app.wiring.Gateway;
+import oilbird.gateway.engine.record.RecordedEvent;
 import oilbird.gateway.engine.writer.ActResult;
 import oilbird.mapping.signal.Moment;
 import org.jspecify.annotations.Nullable;
@@ -32,8 +34,8 @@ public class Asking {
         this.current = current;
     }
 
-    /** Returns once it is done and durable; otherwise the request ends with the problem. */
-    void carryOut(StationInput.Asked asked) {
+    /** Returns what it brought about once it is done and durable; otherwise the request ends with the problem. */
+    List<RecordedEvent> carryOut(StationInput.Asked asked) {
         ActResult result;
         try {
             result = gateway.engine()
@@ -48,9 +50,13 @@ public class Asking {
         if (result instanceof ActResult.Refused refused) {
             throw Problems.refused(refused.refusal());
         }
+        if (result instanceof ActResult.StepRefused refused) {
+            throw Problems.refused(refused.refused());
+        }
         if (result instanceof ActResult.NotTaken notTaken) {
             throw Problems.unavailable(notTaken.why());
         }
+        return ((ActResult.Done) result).events();
     }
 
     Moment now() {

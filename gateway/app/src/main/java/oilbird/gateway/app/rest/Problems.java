@@ -6,6 +6,7 @@ import jakarta.ws.rs.core.HttpHeaders;
 import jakarta.ws.rs.core.Response;
 import jakarta.ws.rs.core.UriInfo;
 import java.util.List;
+import oilbird.alarm.check.GuidedStep;
 import oilbird.alarm.state.Refusal;
 import oilbird.gateway.contract.ProblemForm;
 import oilbird.gateway.contract.Written;
@@ -56,6 +57,24 @@ public final class Problems {
             return problem(404, "not-found", "Not found", refusal.message(), null, refusal.opcUaStatus());
         }
         return problem(409, "refused", "Refused", refusal.message(), null, refusal.opcUaStatus());
+    }
+
+    static ProblemException refused(GuidedStep.Refused refused) {
+        int status = switch (refused.reason()) {
+            case UNKNOWN_SESSION, UNKNOWN_DIAGNOSIS -> 404;
+            case UNCLEAR_VALUE -> 400;
+            default -> 409;
+        };
+        return new ProblemException(new ProblemForm(
+                "urn:oilbird:problem:step-refused",
+                "Not taken; nothing changed",
+                status,
+                refused.why(),
+                null,
+                refused.reason() == GuidedStep.Reason.UNCLEAR_VALUE ? "written" : null,
+                null,
+                Written.name(refused.reason()),
+                refused.remedy()));
     }
 
     static ProblemException refusedRules(List<String> why) {

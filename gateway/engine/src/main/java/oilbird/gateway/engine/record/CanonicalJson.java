@@ -7,6 +7,10 @@ import com.fasterxml.jackson.databind.ObjectMapper;
 import java.io.ByteArrayOutputStream;
 import java.io.IOException;
 import java.io.UncheckedIOException;
+import java.math.BigDecimal;
+import java.math.MathContext;
+import java.util.ArrayList;
+import java.util.List;
 import oilbird.alarm.state.Actor;
 import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.SignalId;
@@ -95,6 +99,40 @@ final class CanonicalJson {
         text(json, "owner", id.owner());
         text(json, "name", id.name());
         json.writeEndObject();
+    }
+
+    static void texts(JsonGenerator json, String field, List<String> texts) throws IOException {
+        json.writeArrayFieldStart(field);
+        for (String each : texts) {
+            json.writeString(wellFormed(each));
+        }
+        json.writeEndArray();
+    }
+
+    /** The shortest decimal number that is read as the same one, on every Java. */
+    static void decimal(JsonGenerator json, String field, double value) throws IOException {
+        json.writeFieldName(field);
+        for (int digits = 15; ; digits++) {
+            BigDecimal rounded = new BigDecimal(value).round(new MathContext(digits));
+            if (rounded.doubleValue() == value) {
+                json.writeNumber(rounded.signum() == 0 ? BigDecimal.ZERO : rounded.stripTrailingZeros());
+                return;
+            }
+        }
+    }
+
+    static List<String> texts(JsonNode object, String field) {
+        List<String> texts = new ArrayList<>();
+        field(object, field).forEach(each -> texts.add(each.asText()));
+        return texts;
+    }
+
+    static double decimal(JsonNode object, String field) {
+        JsonNode value = field(object, field);
+        if (!value.isNumber()) {
+            throw new UnreadableRowException("field " + field + " is no number");
+        }
+        return value.doubleValue();
     }
 
     static JsonNode field(JsonNode object, String field) {

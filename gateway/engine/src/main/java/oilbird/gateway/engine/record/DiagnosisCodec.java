@@ -7,6 +7,7 @@ import static oilbird.gateway.engine.record.CanonicalJson.name;
 import static oilbird.gateway.engine.record.CanonicalJson.number;
 import static oilbird.gateway.engine.record.CanonicalJson.signal;
 import static oilbird.gateway.engine.record.CanonicalJson.text;
+import static oilbird.gateway.engine.record.CanonicalJson.texts;
 import static oilbird.gateway.engine.record.CanonicalJson.truth;
 
 import com.fasterxml.jackson.core.JsonGenerator;
@@ -153,21 +154,7 @@ final class DiagnosisCodec {
 
     // ---- parts
 
-    private static void texts(JsonGenerator json, String field, List<String> texts) throws IOException {
-        json.writeArrayFieldStart(field);
-        for (String each : texts) {
-            json.writeString(each);
-        }
-        json.writeEndArray();
-    }
-
-    private static List<String> texts(JsonNode json, String field) {
-        List<String> texts = new ArrayList<>();
-        field(json, field).forEach(each -> texts.add(each.asText()));
-        return texts;
-    }
-
-    private static void sign(JsonGenerator json, Sign sign) throws IOException {
+    static void sign(JsonGenerator json, Sign sign) throws IOException {
         if (sign.indication() != null) {
             signal(json, "indication", sign.indication());
         }
@@ -178,11 +165,11 @@ final class DiagnosisCodec {
         }
     }
 
-    private static Sign sign(JsonNode json) {
+    static Sign sign(JsonNode json) {
         return json.has("indication") ? Sign.of(signal(json, "indication")) : Sign.of(alarm(field(json, "alarm")));
     }
 
-    private static void signs(JsonGenerator json, String field, List<Sign> signs) throws IOException {
+    static void signs(JsonGenerator json, String field, List<Sign> signs) throws IOException {
         json.writeArrayFieldStart(field);
         for (Sign each : signs) {
             json.writeStartObject();
@@ -192,7 +179,7 @@ final class DiagnosisCodec {
         json.writeEndArray();
     }
 
-    private static List<Sign> signs(JsonNode json, String field) {
+    static List<Sign> signs(JsonNode json, String field) {
         List<Sign> signs = new ArrayList<>();
         field(json, field).forEach(each -> signs.add(sign(each)));
         return signs;

@@ -39,6 +39,8 @@ final class EventCodec {
     private static final int KEPT_AWAY_VERSION = 1;
     private static final String ACCESSED = "accessed";
     private static final int ACCESSED_VERSION = 1;
+    private static final String FAULT_FINDING = "fault-finding";
+    private static final int FAULT_FINDING_VERSION = 1;
 
     private EventCodec() {}
 
@@ -63,6 +65,12 @@ final class EventCodec {
         }
         if (event instanceof StationEvent.Accessed accessed) {
             return CanonicalJson.object(json -> write(json, accessed));
+        }
+        if (event instanceof StationEvent.FaultFinding finding) {
+            return CanonicalJson.object(json -> {
+                head(json, FAULT_FINDING, FAULT_FINDING_VERSION, finding);
+                FaultFindingCodec.write(json, finding);
+            });
         }
         throw new IllegalArgumentException("no stored form for " + event.getClass());
     }
@@ -139,6 +147,9 @@ final class EventCodec {
         }
         if (kind.equals(ACCESSED) && version == 1) {
             return accessed1(json);
+        }
+        if (kind.equals(FAULT_FINDING) && version == 1) {
+            return FaultFindingCodec.faultFinding1(id(json), json);
         }
         throw new UnreadableRowException("unknown kind and version of event: " + kind + " " + version);
     }

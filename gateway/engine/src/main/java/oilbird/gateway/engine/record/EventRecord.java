@@ -226,11 +226,13 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
      */
     private Past past(Connection connection, boolean events, List<String> problems) throws SQLException {
         Moment lived = lived(connection);
+        List<Remembered> remembered = remembered(connection, problems);
         return new Past(
                 states(connection, problems),
                 standing(connection, problems),
-                remembered(connection, problems),
+                remembered,
                 events && lived != null ? recent(connection, lived) : List.of(),
+                events ? underWay(connection, remembered) : List.of(),
                 lived);
     }
 
@@ -312,6 +314,26 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
             }
         }
         return recent;
+    }
+
+    /** Every event of the guided fault-findings that were under way. */
+    private static List<StationEvent.FaultFinding> underWay(Connection connection, List<Remembered> remembered)
+            throws SQLException {
+        List<StationEvent.FaultFinding> found = new ArrayList<>();
+        for (String session : Past.faultFindingsUnderWay(remembered)) {
+            try (PreparedStatement select =
+                    connection.prepareStatement("SELECT body FROM event WHERE session = ? ORDER BY position")) {
+                select.setString(1, session);
+                try (ResultSet rows = select.executeQuery()) {
+                    while (rows.next()) {
+                        if (EventCodec.read(rows.getBytes(1)) instanceof StationEvent.FaultFinding event) {
+                            found.add(event);
+                        }
+                    }
+                }
+            }
+        }
+        return found;
     }
 
     private static @Nullable Moment lived(Connection connection) throws SQLException {
@@ -454,6 +476,48 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
                 max);
     }
 
+    /** The events of one guided fault-finding, oldest first; none where the record has none of that id. */
+    public List<RecordedEvent> ofSession(String session) {
+        return query("WHERE session = ? ORDER BY position", session);
+    }
+
+    /** With what guided fault-findings began, newest first. */
+    public List<RecordedEvent> sessionsBegun(int max) {
+        return query(
+                "WHERE session IS NOT NULL AND session LIKE '%.' || incarnation || '.' || sequence"
+                        + " ORDER BY position DESC LIMIT ?",
+                max);
+    }
+
+    /** The rows of one guided fault-finding as they are stored, oldest first. */
+    public List<SessionRow> rowsOfSession(String session) {
+        return read(connection -> {
+            List<SessionRow> found = new ArrayList<>();
+            try (PreparedStatement select = connection.prepareStatement("SELECT position, body, session_hash, hash,"
+                    + " (SELECT p.hash FROM event p WHERE p.position < e.position ORDER BY p.position DESC LIMIT 1)"
+                    + " FROM event e WHERE session = ? ORDER BY position")) {
+                select.setString(1, session);
+                try (ResultSet rows = select.executeQuery()) {
+                    while (rows.next()) {
+                        byte[] previous = rows.getBytes(5);
+                        found.add(new SessionRow(
+                                rows.getLong(1),
+                                rows.getBytes(2),
+                                rows.getBytes(3),
+                                previous == null ? HashChain.START : previous,
+                                rows.getBytes(4)));
+                    }
+                }
+            }
+            return found;
+        });
+    }
+
+    /** Events between two wall times, oldest first: what happened around a guided fault-finding. */
+    public List<RecordedEvent> between(long fromMillis, long toMillis, int max) {
+        return query("WHERE wall_ms >= ? AND wall_ms <= ? ORDER BY position LIMIT ?", fromMillis, toMillis, max);
+    }
+
     /** One event, or null if the record does not have it. */
     public @Nullable RecordedEvent find(EventId id) {
         for (RecordedEvent event : query("WHERE incarnation = ? AND sequence = ?", id.incarnation(), id.sequence())) {
@@ -466,6 +530,30 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
 
     /** Empty as well when the disk cannot be read; then the log says why. */
     private List<RecordedEvent> query(String clause, Object... arguments) {
+        return read(connection -> {
+            try (PreparedStatement select = connection.prepareStatement("SELECT position, body FROM event " + clause)) {
+                for (int i = 0; i < arguments.length; i++) {
+                    select.setObject(i + 1, arguments[i]);
+                }
+                List<RecordedEvent> events = new ArrayList<>();
+                try (ResultSet rows = select.executeQuery()) {
+                    while (rows.next()) {
+                        events.add(new RecordedEvent(rows.getLong(1), EventCodec.read(rows.getBytes(2)), true));
+                    }
+                }
+                return events;
+            }
+        });
+    }
+
+    /** What is asked of the file. */
+    @FunctionalInterface
+    private interface Question<T> {
+        List<T> of(Connection connection) throws SQLException;
+    }
+
+    /** Empty as well when the disk cannot be read; then the log says why. */
+    private <T> List<T> read(Question<T> question) {
         synchronized (reading) {
             try {
                 Connection connection = reader;
@@ -473,19 +561,7 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
                     connection = RecordFile.reading(file);
                     reader = connection;
                 }
-                try (PreparedStatement select =
-                        connection.prepareStatement("SELECT position, body FROM event " + clause)) {
-                    for (int i = 0; i < arguments.length; i++) {
-                        select.setObject(i + 1, arguments[i]);
-                    }
-                    List<RecordedEvent> events = new ArrayList<>();
-                    try (ResultSet rows = select.executeQuery()) {
-                        while (rows.next()) {
-                            events.add(new RecordedEvent(rows.getLong(1), EventCodec.read(rows.getBytes(2)), true));
-                        }
-                    }
-                    return events;
-                }
+                return question.of(connection);
             } catch (SQLException e) {
                 LOG.errorf("GW-2023 the event record cannot be read: %s", e.getMessage());
                 closeReader();

@@ -67,5 +67,12 @@ record Migration(int to, List<String> statements) {
                       piece TEXT PRIMARY KEY,
                       body BLOB NOT NULL,
                       hash BLOB NOT NULL
-                    ) WITHOUT ROWID""")));
+                    ) WITHOUT ROWID""")),
+            new Migration(
+                    3,
+                    List.of(
+                            // Guided fault-findings are found by their session, and have a chain of their own.
+                            "ALTER TABLE event ADD COLUMN session TEXT",
+                            "ALTER TABLE event ADD COLUMN session_hash BLOB",
+                            "CREATE INDEX event_of_session ON event (session, position) WHERE session IS NOT NULL")));
 }

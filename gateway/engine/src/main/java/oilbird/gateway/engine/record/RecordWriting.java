@@ -3,6 +3,7 @@ package oilbird.gateway.engine.record;
 import java.nio.charset.StandardCharsets;
 import java.sql.Connection;
 import java.sql.PreparedStatement;
+import java.sql.ResultSet;
 import java.sql.SQLException;
 import java.sql.Statement;
 import java.util.Arrays;
@@ -59,7 +60,7 @@ final class RecordWriting implements AutoCloseable {
             for (RecordedEvent event : commit.events()) {
                 byte[] body = EventCodec.write(event.event());
                 hash = chain.next(hash, body);
-                prepared.put(event, body, hash);
+                prepared.put(event, body, hash, chain);
             }
             for (AlarmState state : commit.changed()) {
                 byte[] body = StateCodec.write(state);
@@ -137,9 +138,10 @@ final class RecordWriting implements AutoCloseable {
         private final PreparedStatement remembered;
         private final PreparedStatement forgotten;
         private final PreparedStatement lived;
+        private final PreparedStatement ofSession;
 
         Statements(Connection connection) throws SQLException {
-            event = connection.prepareStatement("INSERT INTO event VALUES (?,?,?,?,?,?,?,?)");
+            event = connection.prepareStatement("INSERT INTO event VALUES (?,?,?,?,?,?,?,?,?,?)");
             state = connection.prepareStatement("INSERT OR REPLACE INTO alarm_state VALUES (?,?,?,?)");
             link = connection.prepareStatement("INSERT OR REPLACE INTO link_cursor VALUES (?,?)");
             gap = connection.prepareStatement("INSERT INTO gap VALUES (?,?,?,?)");
@@ -147,9 +149,11 @@ final class RecordWriting implements AutoCloseable {
             remembered = connection.prepareStatement("INSERT OR REPLACE INTO remembered VALUES (?,?,?)");
             forgotten = connection.prepareStatement("DELETE FROM remembered WHERE piece = ?");
             lived = connection.prepareStatement("INSERT OR REPLACE INTO about VALUES ('lived', ?)");
+            ofSession = connection.prepareStatement(
+                    "SELECT session_hash FROM event WHERE session = ? ORDER BY position DESC LIMIT 1");
         }
 
-        void put(RecordedEvent recorded, byte[] body, byte[] hash) throws SQLException {
+        void put(RecordedEvent recorded, byte[] body, byte[] hash, HashChain chain) throws SQLException {
             StationEvent what = recorded.event();
             event.setLong(1, recorded.position());
             event.setLong(2, what.id().incarnation());
@@ -164,7 +168,21 @@ final class RecordWriting implements AutoCloseable {
             }
             event.setBytes(7, body);
             event.setBytes(8, hash);
+            if (what instanceof StationEvent.FaultFinding finding) {
+                event.setString(9, finding.session());
+                event.setBytes(10, chain.next(lastOf(finding.session()), body));
+            } else {
+                event.setString(9, null);
+                event.setBytes(10, null);
+            }
             event.executeUpdate();
+        }
+
+        private byte[] lastOf(String session) throws SQLException {
+            ofSession.setString(1, session);
+            try (ResultSet row = ofSession.executeQuery()) {
+                return row.next() ? row.getBytes(1) : HashChain.START;
+            }
         }
 
         void put(AlarmState memories, byte[] body, byte[] hash) throws SQLException {
@@ -222,6 +240,7 @@ final class RecordWriting implements AutoCloseable {
             remembered.close();
             forgotten.close();
             lived.close();
+            ofSession.close();
         }
     }
 }

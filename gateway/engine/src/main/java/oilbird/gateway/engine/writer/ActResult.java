@@ -1,6 +1,7 @@
 package oilbird.gateway.engine.writer;
 
 import java.util.List;
+import oilbird.alarm.check.GuidedStep;
 import oilbird.alarm.state.Refusal;
 import oilbird.gateway.engine.record.RecordedEvent;
 
@@ -19,6 +20,9 @@ public sealed interface ActResult {
             events = List.copyOf(events);
         }
     }
+
+    /** A guided fault-finding did not take an input; nothing changed. */
+    record StepRefused(GuidedStep.Refused refused) implements ActResult {}
 
     /** Nothing was done: too many acts wait, or the gateway is stopping. The person may try again. */
     record NotTaken(String why) implements ActResult {}

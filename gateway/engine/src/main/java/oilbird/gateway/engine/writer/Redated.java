@@ -25,7 +25,7 @@ final class Redated {
                     .map(w -> new StatusWordValue(w.id(), w.bits(), w.width(), w.undocumented(), at))
                     .toList();
             return new StationInput.Observed(
-                    new Decoded(decoded.device(), decoded.block(), readings, indications, words, at));
+                    new Decoded(decoded.device(), decoded.block(), readings, indications, words, at, decoded.raw()));
         }
         if (input instanceof StationInput.RequestFailed failed) {
             return new StationInput.RequestFailed(

@@ -374,7 +374,7 @@ public final class StationWriter implements ActDoor, AutoCloseable {
         if (step == null) {
             answer(outcome, new ActResult.NotTaken("the gateway met a fault of its own"));
         } else {
-            batch.acts.add(new Acting(outcome, step.refusal(), from, batch.events.size()));
+            batch.acts.add(new Acting(outcome, step.refusal(), step.notTaken(), from, batch.events.size()));
         }
     }
 
@@ -635,7 +635,9 @@ public final class StationWriter implements ActDoor, AutoCloseable {
     }
 
     private static boolean changesWhatIsShownOfOthers(RecordedEvent recorded) {
-        return recorded.event() instanceof StationEvent.KeptAway || recorded.event() instanceof StationEvent.Diagnosed;
+        return recorded.event() instanceof StationEvent.KeptAway
+                || recorded.event() instanceof StationEvent.Diagnosed
+                || recorded.event() instanceof StationEvent.FaultFinding;
     }
 
     private void showView() {

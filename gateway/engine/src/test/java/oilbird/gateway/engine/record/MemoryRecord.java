@@ -103,6 +103,7 @@ public final class MemoryRecord implements CommitPort, EventSource {
                         standing == null ? Standing.NONE : StandingCodec.read(standing),
                         pieces,
                         recent(last),
+                        underWay(Past.faultFindingsUnderWay(pieces)),
                         lived),
                 positions,
                 last + 1,
@@ -111,6 +112,15 @@ public final class MemoryRecord implements CommitPort, EventSource {
                 null,
                 null,
                 List.of());
+    }
+
+    private List<StationEvent.FaultFinding> underWay(List<String> sessions) {
+        return rows.values().stream()
+                .map(Row::event)
+                .filter(StationEvent.FaultFinding.class::isInstance)
+                .map(StationEvent.FaultFinding.class::cast)
+                .filter(e -> sessions.contains(e.session()))
+                .toList();
     }
 
     private List<StationEvent.OfAlarm> recent(long last) {

@@ -25,7 +25,7 @@ class ReleasedFormatTest {
     Path folder;
 
     @ParameterizedTest
-    @ValueSource(ints = {1, 2})
+    @ValueSource(ints = {1, 2, 3})
     void aRecordOfAReleasedFormatOpensWholeAndGoesOn(int format) throws Exception {
         Path file = folder.resolve(EventRecord.FILE);
         try (InputStream kept = Objects.requireNonNull(

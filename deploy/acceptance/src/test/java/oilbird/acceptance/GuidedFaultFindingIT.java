@@ -1,0 +1,513 @@
+package oilbird.acceptance;
+
+import static com.microsoft.playwright.assertions.PlaywrightAssertions.assertThat;
+import static org.assertj.core.api.Assertions.assertThat;
+
+import com.deque.html.axecore.playwright.AxeBuilder;
+import com.fasterxml.jackson.databind.JsonNode;
+import com.fasterxml.jackson.databind.ObjectMapper;
+import com.microsoft.playwright.Locator;
+import com.microsoft.playwright.Page;
+import com.microsoft.playwright.options.ColorScheme;
+import com.microsoft.playwright.options.Media;
+import com.microsoft.playwright.options.ReducedMotion;
+import java.io.IOException;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.time.Duration;
+import java.util.ArrayList;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.regex.Pattern;
+import org.awaitility.Awaitility;
+import org.junit.jupiter.api.AfterAll;
+import org.junit.jupiter.api.AfterEach;
+import org.junit.jupiter.api.BeforeAll;
+import org.junit.jupiter.api.MethodOrderer;
+import org.junit.jupiter.api.Order;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.TestMethodOrder;
+import org.junit.jupiter.api.io.TempDir;
+
+/**
+ * Guided fault-finding in a real browser at phone width, before a packaged gateway and independent monitors: from the
+ * stopped cabinet fan to the proof that it turns again. The gateway's clock runs 120 times as fast, so that the fan's
+ * proving time of 90 minutes is 45 seconds.
+ */
+@TestMethodOrder(MethodOrderer.OrderAnnotation.class)
+class GuidedFaultFindingIT {
+    private static final ObjectMapper JSON = new ObjectMapper();
+    private static final int RATE = 120;
+    private static final int FAN_SPEED = 22;
+    private static final int ACETYLENE = 8;
+    private static final int COUNTER = 1;
+    private static final String COLLEAGUE = "b.low";
+    private static final String COLLEAGUES_PASSWORD = "a long word for b.low 1";
+
+    /** What a technician finds where the cabinet fan has really stopped; by common practice, in the map's own words. */
+    private static final Map<String, String> FAN_HAS_STOPPED = new LinkedHashMap<>();
+
+    static {
+        FAN_HAS_STOPPED.put("compare-fan-and-heat-sink", "no speed and a heat sink that rises");
+        FAN_HAS_STOPPED.put("see-fan-speed-course", "it fell to nothing at once");
+        FAN_HAS_STOPPED.put("ask-for-work-on-fan", "nobody did");
+        FAN_HAS_STOPPED.put("look-at-cabinet-air-path", "openings free and no sound");
+        FAN_HAS_STOPPED.put("look-at-cabinet-fan", "plug seated and no movement");
+        FAN_HAS_STOPPED.put("see-fan-speed-back", "");
+    }
+
+    @TempDir
+    static Path folder = Path.of("");
+
+    private static Browser browser;
+    private static Monitor monitor;
+    private static ControlRoom room;
+    private static GatewayProcess gateway;
+    private static Path data = Path.of("");
+    private static String first = "";
+
+    @BeforeAll
+    static void aStationWithAStoppedFan() throws Exception {
+        browser = Browser.start();
+        monitor = TestStation.healthyGasMonitor();
+        room = new ControlRoom();
+        Path station = TestStation.write(folder.resolve("station"), room.port(), List.of(monitor.port()));
+        Path file = station.resolve("station.yaml");
+        // On the gateway's clock: twice a second on the machine's.
+        Files.writeString(
+                file,
+                Files.readString(file)
+                        .replace("{status: 200 ms, readings: 500 ms}", "{status: 60 s, readings: 60 s}"));
+        data = folder.resolve("data");
+        gateway = GatewayProcess.startFast(station, data, RATE).awaitReady();
+        GatewayProcess.command(COLLEAGUES_PASSWORD, "user", data.toString(), "add", COLLEAGUE, "engineer");
+        Awaitility.await("every reading has been read")
+                .atMost(Duration.ofSeconds(30))
+                .until(() -> gateway.get("/api/v1/devices/gas-t1").body().contains("\"reading\":\"cabinet-fan-speed\"")
+                        || gateway.get("/api/v1/devices/gas-t1").body().contains("cabinet-fan-speed"));
+    }
+
+    @AfterAll
+    static void end() throws Exception {
+        if (gateway != null) {
+            gateway.close();
+            room.close();
+            monitor.close();
+        }
+        if (browser != null) {
+            browser.close();
+        }
+    }
+
+    @AfterEach
+    void noScriptFailedAndThePolicyRefusedNothing() {
+        assertThat(browser.complaints()).isEmpty();
+    }
+
+    // ---- the plant
+
+    private static void fanStops() {
+        monitor.setInputRegister(FAN_SPEED, 0);
+        monitor.setInputRegister(0, TestStation.FAN_STOPPED);
+    }
+
+    private static void fanTurns() {
+        monitor.setInputRegister(FAN_SPEED, 2400);
+        monitor.setInputRegister(0, TestStation.HEALTHY);
+    }
+
+    private static JsonNode json(String path) {
+        try {
+            return JSON.readTree(gateway.get(path).body());
+        } catch (IOException e) {
+            throw new IllegalStateException(e);
+        }
+    }
+
+    /** The open diagnosis of the monitor's fan. */
+    private static String diagnosis() {
+        String[] found = {""};
+        Awaitility.await("a diagnosis is open").atMost(Duration.ofSeconds(60)).until(() -> {
+            for (JsonNode each : json("/api/v1/diagnoses").path("diagnoses")) {
+                if (each.toString().contains("gas-t1.fan-stopped")) {
+                    found[0] = each.path("diagnosis").asText();
+                }
+            }
+            return !found[0].isEmpty();
+        });
+        return found[0];
+    }
+
+    private static JsonNode state(String session) {
+        return json("/api/v1/fault-findings/" + session);
+    }
+
+    // ---- the page
+
+    private static Page phone() {
+        return gateway.signedIn(browser.page(390, 844));
+    }
+
+    private static Page colleague() {
+        return gateway.signedIn(browser.page(390, 844), COLLEAGUE, COLLEAGUES_PASSWORD);
+    }
+
+    private static Page open(Page page, String session) {
+        page.navigate(gateway.uri("/fault-finding.html?id=" + session).toString());
+        assertThat(page.locator("#of-finding")).isVisible();
+        return page;
+    }
+
+    private static void seen(Page page, String name) {
+        Path shots = Path.of(System.getProperty("oilbird.shots", folder.toString()));
+        page.screenshot(new Page.ScreenshotOptions()
+                .setPath(shots.resolve("guided-" + name + ".png"))
+                .setFullPage(true));
+    }
+
+    private static String sessionOf(Page page) {
+        page.waitForURL(Pattern.compile(".*fault-finding\\.html\\?id=.*"));
+        return page.url().replaceAll(".*id=", "");
+    }
+
+    private static void awaitVersionAbove(String session, long version) {
+        Awaitility.await("it is taken").atMost(Duration.ofSeconds(30)).until(() -> state(session)
+                        .path("version")
+                        .asLong()
+                > version);
+    }
+
+    /** Confirms what the step asks for, and answers it as one would whose fan has really stopped. */
+    private static void answer(Page page, String session) {
+        JsonNode now = state(session);
+        String check = now.path("next").path("check").asText();
+        Locator card = page.locator("#card .step");
+        assertThat(card).isVisible();
+        long version = now.path("version").asLong();
+        if (check.endsWith("measure-fan-supply")) {
+            card.locator("input[name=written]").fill("24,1 V");
+            card.locator("input[name=before]").check();
+            card.locator("input[name=after]").check();
+            card.locator(".record-value").click();
+        } else {
+            String found = FAN_HAS_STOPPED.get(check.substring(check.indexOf('.') + 1));
+            assertThat(found).as("the test knows what is found at %s", check).isNotNull();
+            card.locator(".buttons button")
+                    .filter(new Locator.FilterOptions().setHasText(found))
+                    .first()
+                    .click();
+        }
+        awaitVersionAbove(session, version);
+    }
+
+    @Test
+    @Order(1)
+    void aWholeFaultFindingOnAPhoneOverALostConnectionUntilItIsProvedGone() throws Exception {
+        fanStops();
+        Page page = phone();
+        page.navigate(gateway.uri("/diagnosis.html?id=" + diagnosis()).toString());
+        page.locator("#begin-finding").click();
+        String session = sessionOf(page);
+        first = session;
+        assertThat(page.locator("#card .step")).isVisible();
+        assertThat(page.locator("#card .step .cautions")).isVisible();
+        assertThat(page.locator("#at-work")).containsText("At work now");
+        Locator target = page.locator("#card .buttons button").first();
+        assertThat(target.boundingBox().height).as("for a gloved hand").isGreaterThanOrEqualTo(56);
+        seen(page, "phone-first-step");
+
+        // Cautions stand before what is to be done.
+        assertThat((Boolean) page.evaluate("() => { const s = document.querySelector('#card .step');"
+                        + " return Boolean(s.querySelector('.cautions').compareDocumentPosition(s.querySelector('.do'))"
+                        + " & Node.DOCUMENT_POSITION_FOLLOWING); }"))
+                .isTrue();
+        answer(page, session);
+
+        // The connection is lost: two answers wait in the open page.
+        page.context().setOffline(true);
+        long before = state(session).path("version").asLong();
+        for (int i = 0; i < 2; i++) {
+            if (page.locator("#card .step").count() == 0) {
+                page.locator("#others-part summary").click();
+                page.locator("#others button").first().click();
+            }
+            page.locator("#card .buttons button").first().click();
+        }
+        assertThat(page.locator("#queue-words")).containsText("OFFLINE. 2 entries wait");
+        assertThat(page.locator("#queue-words")).containsText("ask the control room before you go near");
+        assertThat(page.locator("#waiting li")).hasCount(2);
+        seen(page, "phone-offline");
+        assertThat(state(session).path("answers").size())
+                .as("nothing has come through yet")
+                .isEqualTo((int) state(session).path("answers").size());
+        page.context().setOffline(false);
+        assertThat(page.locator("#queue-words")).hasText("Online. All that you said is recorded.");
+        awaitVersionAbove(session, before + 1);
+        assertThat(page.locator("#waiting li")).hasCount(0);
+        JsonNode record = json("/api/v1/fault-findings/" + session + "/record");
+        assertThat(late(record)).as("what waited is dated by when it was said").hasSizeGreaterThanOrEqualTo(2);
+
+        for (int i = 0; i < 8 && state(session).path("found").isMissingNode(); i++) {
+            if (!"check".equals(state(session).path("next").path("kind").asText())) {
+                break;
+            }
+            answer(page, session);
+        }
+        seen(page, "phone-found");
+
+        // Put right by what the person says, whatever is in the library.
+        fanTurns();
+        page.locator("#repair-part summary").click();
+        page.locator("#repair select[name=cause]").selectOption("gas-t1.fan-stopped");
+        page.locator("#repair textarea[name=words]").fill("new cabinet fan, serial 0815");
+        page.locator("#repair button[type=submit]").click();
+        assertThat(page.locator("#next-words")).containsText("Watching whether it is gone");
+        seen(page, "phone-watch");
+        assertThat(page.locator("#next-words"))
+                .containsText(
+                        "PROVED GONE",
+                        new com.microsoft.playwright.assertions.LocatorAssertions.ContainsTextOptions()
+                                .setTimeout(120_000));
+        seen(page, "phone-proved");
+        assertThat(state(session).path("ending").path("kind").asText()).isEqualTo("proved-gone");
+        page.context().close();
+    }
+
+    private static List<String> late(JsonNode record) {
+        List<String> late = new ArrayList<>();
+        record.path("steps").forEach(step -> {
+            if (step.has("doneAt")) {
+                late.add(step.path("doneAt").asText());
+            }
+        });
+        return late;
+    }
+
+    @Test
+    @Order(2)
+    void theRecordIsPrintedAndVerifiedAndATamperedOneRefused() throws Exception {
+        Page page = gateway.signedIn(browser.page(1280, 900));
+        page.navigate(gateway.uri("/fault-finding-record.html?id=" + first).toString());
+        assertThat(page.locator("#steps li").first()).isVisible();
+        seen(page, "record-wide");
+        Path shots = Path.of(System.getProperty("oilbird.shots", folder.toString()));
+        byte[] pdf = page.pdf(new Page.PdfOptions()
+                .setPath(shots.resolve("guided-record.pdf"))
+                .setFormat("A4"));
+        assertThat(new String(pdf, 0, 5, StandardCharsets.US_ASCII)).isEqualTo("%PDF-");
+        String printed = page.locator("#seal").textContent();
+        page.emulateMedia(new Page.EmulateMediaOptions().setMedia(Media.PRINT));
+        assertThat(page.locator("#seal")).isVisible();
+        assertThat(page.locator("nav")).isHidden();
+
+        String json = gateway.get("/api/v1/fault-findings/" + first + "/record").body();
+        Path file = Files.writeString(folder.resolve("record.json"), json);
+        assertThat(verified(file, data)).satisfies(v -> {
+            assertThat(v[1]).contains("nothing missing and nothing changed", "seal " + printed);
+            assertThat(v[0]).isEqualTo("0");
+        });
+        Path tampered = Files.writeString(
+                folder.resolve("tampered.json"), json.replace("serial 0815", "serial 0816"));
+        assertThat(verified(tampered)).satisfies(v -> {
+            assertThat(v[1]).contains("REFUSED");
+            assertThat(v[0]).isEqualTo("6");
+        });
+        page.context().close();
+    }
+
+    private static String[] verified(Path file, Path... against) throws IOException {
+        Path app = GatewayProcess.root().resolve("gateway/app/target/quarkus-app");
+        List<String> command = new ArrayList<>(List.of(
+                GatewayProcess.java().toString(),
+                "-cp",
+                app + "/app/*:" + app + "/lib/main/*:" + app + "/lib/boot/*",
+                "oilbird.gateway.command.Main",
+                "record",
+                "verify-fault-finding",
+                file.toString()));
+        for (Path each : against) {
+            command.add(each.toString());
+        }
+        Process process = new ProcessBuilder(command).redirectErrorStream(true).start();
+        String said = new String(process.getInputStream().readAllBytes(), StandardCharsets.UTF_8);
+        return new String[] {String.valueOf(process.onExit().join().exitValue()), said};
+    }
+
+    @Test
+    @Order(3)
+    void theSameIsTypedInLaterFromThePrintedSheetAndASecondTechnicianOverwritesNothing() throws Exception {
+        fanStops();
+        Page page = phone();
+        page.navigate(gateway.uri("/diagnosis.html?id=" + diagnosis()).toString());
+        page.locator("#begin-finding").click();
+        String session = sessionOf(page);
+        assertThat(page.locator("#card .step")).isVisible();
+
+        Page desk = gateway.signedIn(browser.page(1280, 900));
+        desk.navigate(gateway.uri("/fault-finding-sheet.html?id=" + session).toString());
+        assertThat(desk.locator("#steps > li").first()).isVisible();
+        String key = desk.locator("#sheet-key").textContent();
+        String version = key.substring(key.indexOf(" v") + 2);
+        seen(desk, "sheet-wide");
+        Path shots = Path.of(System.getProperty("oilbird.shots", folder.toString()));
+        desk.pdf(new Page.PdfOptions()
+                .setPath(shots.resolve("guided-sheet.pdf"))
+                .setFormat("A4"));
+
+        // A colleague answers the first step meanwhile.
+        Page other = open(colleague(), session);
+        other.locator("#join").click();
+        assertThat(page.locator("#at-work")).containsText(COLLEAGUE);
+        answer(other, session);
+        String theirs = state(session).path("answers").get(0).path("check").asText();
+        seen(other, "phone-colleague");
+
+        // What was found is typed in with its times; the first step is on the sheet as well, and is not overwritten.
+        page.context().setOffline(true);
+        page.locator("#card .buttons button").last().click();
+        assertThat(page.locator("#queue-words")).containsText("OFFLINE. 1 entry waits");
+        page.context().setOffline(false);
+        assertThat(page.locator("#refused li")).containsText(COLLEAGUE + " has meanwhile answered");
+        seen(page, "phone-refused");
+        assertThat(state(session).path("answers").size()).isEqualTo(1);
+        assertThat(state(session).path("answers").get(0).path("who").asText()).isEqualTo(COLLEAGUE);
+        page.locator("#refused button", new Page.LocatorOptions().setHasText("Put it away"))
+                .click();
+        assertThat(page.locator("#refused")).isHidden();
+
+        desk.locator("#printed-version").fill(version);
+        int filled = 0;
+        for (Map.Entry<String, String> each : FAN_HAS_STOPPED.entrySet()) {
+            Locator step = desk.locator("#steps > li[data-check='gas-t1." + each.getKey() + "']");
+            if (step.count() == 1 && !theirs.endsWith(each.getKey()) && !each.getValue().isEmpty()) {
+                step.locator(".finding label")
+                        .filter(new Locator.FilterOptions().setHasText(each.getValue()))
+                        .first()
+                        .click();
+                step.locator("input[name=doneAt]").fill(minutesAgo(30 - filled));
+                filled++;
+            }
+        }
+        Locator measured = desk.locator("#steps > li[data-check='gas-t1.measure-fan-supply']");
+        measured.locator("input[name=written]").fill("1,234 V");
+        measured.locator("input[name=before]").check();
+        measured.locator("input[name=after]").check();
+        measured.locator("input[name=doneAt]").fill(minutesAgo(5));
+        seen(desk, "sheet-typed-in");
+        desk.locator("#steps-form button[type=submit]").click();
+        int expected = filled;
+        Awaitility.await("the sheet is taken").atMost(Duration.ofSeconds(30)).until(() -> state(session)
+                        .path("answers")
+                        .size()
+                == expected + 1);
+        assertThat(desk.locator("#refused li")).containsText("can be read in two ways");
+        assertThat(late(json("/api/v1/fault-findings/" + session + "/record")))
+                .as("done earlier")
+                .hasSizeGreaterThanOrEqualTo(expected);
+
+        // It is proved gone from paper as well.
+        fanTurns();
+        Page again = open(phone(), session);
+        again.locator("#repair-part summary").click();
+        again.locator("#repair select[name=cause]").selectOption("gas-t1.fan-stopped");
+        again.locator("#repair textarea[name=words]").fill("as on the sheet: new fan");
+        again.locator("#repair button[type=submit]").click();
+        assertThat(again.locator("#next-words"))
+                .containsText(
+                        "PROVED GONE",
+                        new com.microsoft.playwright.assertions.LocatorAssertions.ContainsTextOptions()
+                                .setTimeout(120_000));
+        for (Page each : List.of(page, desk, other, again)) {
+            each.context().close();
+        }
+    }
+
+    /** As a field for local date and time takes it, by the browser's zone, which is the machine's. */
+    private static String minutesAgo(int minutes) {
+        return java.time.LocalDateTime.now(java.time.ZoneId.systemDefault())
+                .minusMinutes(minutes)
+                .truncatedTo(java.time.temporal.ChronoUnit.MINUTES)
+                .toString();
+    }
+
+    @Test
+    @Order(4)
+    void keepAwayInTheMiddleOfItWithdrawsEveryCheckBeyondTheScreen() throws Exception {
+        fanStops();
+        Page page = phone();
+        page.navigate(gateway.uri("/diagnosis.html?id=" + diagnosis()).toString());
+        page.locator("#begin-finding").click();
+        String session = sessionOf(page);
+        assertThat(page.locator("#card .step")).isVisible();
+        assertThat(exposures(session)).anyMatch(e -> e >= 1);
+
+        monitor.setInputFloatLowWordFirst(ACETYLENE, 400.0f);
+        monitor.setInputFloatLowWordFirst(2, 900.0f);
+        monitor.setInputRegister(COUNTER, 2);
+        Awaitility.await("people are to keep away")
+                .atMost(Duration.ofSeconds(60))
+                .until(() -> !json("/api/v1/diagnoses").path("keepAway").isEmpty());
+        assertThat(page.locator("#keep-away .words")).containsText("Keep away from");
+        assertThat(page.locator("#withdrawn")).containsText("withdrawn while people are to keep away");
+        assertThat(exposures(session)).allMatch(e -> e == 0);
+        for (String words : page.locator("#of-finding .exposure .words, #others .means").allTextContents()) {
+            assertThat(words).contains("xposure 0 of 4");
+        }
+        seen(page, "phone-keep-away");
+        Page desk = gateway.signedIn(browser.page(1280, 900));
+        desk.navigate(gateway.uri("/fault-finding-sheet.html?id=" + session).toString());
+        assertThat(desk.locator("#withdrawn")).isVisible();
+        for (String words : desk.locator("#steps .exposure .words").allTextContents()) {
+            assertThat(words).startsWith("Exposure 0 of 4");
+        }
+        page.context().close();
+        desk.context().close();
+    }
+
+    private static List<Integer> exposures(String session) {
+        List<Integer> exposures = new ArrayList<>();
+        state(session).path("checks").forEach(c -> exposures.add(c.path("exposure").asInt()));
+        return exposures;
+    }
+
+    @Test
+    @Order(5)
+    void axeFindsNothingSeriousOnAnyOfThePages() {
+        for (ColorScheme scheme : List.of(ColorScheme.LIGHT, ColorScheme.DARK)) {
+            for (String path : List.of(
+                    "/fault-finding.html",
+                    "/fault-finding.html?id=" + first,
+                    "/fault-finding-sheet.html?id=" + newest(),
+                    "/fault-finding.html?id=" + newest(),
+                    "/fault-finding-record.html?id=" + first)) {
+                Page page = gateway.signedIn(browser.page(390, 844, scheme, ReducedMotion.NO_PREFERENCE));
+                page.navigate(gateway.uri(path).toString());
+                assertThat(page.locator("#of-finding, #list-part").locator("visible=true").first())
+                        .isVisible();
+                page.evaluate("for (const d of document.querySelectorAll('details')) d.open = true");
+                assertThat(new AxeBuilder(page)
+                                .withTags(List.of("wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"))
+                                .analyze()
+                                .getViolations()
+                                .stream()
+                                .filter(rule -> List.of("serious", "critical").contains(rule.getImpact()))
+                                .map(rule -> path + " " + rule.getId() + ": " + rule.getHelp() + " " + rule.getNodes()))
+                        .isEmpty();
+                assertThat((Integer) page.evaluate("document.documentElement.scrollWidth"))
+                        .as("no sideways scrolling: %s", path)
+                        .isLessThanOrEqualTo(390);
+                page.context().close();
+            }
+        }
+    }
+
+    private static String newest() {
+        return json("/api/v1/fault-findings")
+                .path("faultFindings")
+                .get(0)
+                .path("session")
+                .asText();
+    }
+}
