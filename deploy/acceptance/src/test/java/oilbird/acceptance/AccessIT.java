@@ -323,13 +323,16 @@ class AccessIT {
                 .strip();
         try (GatewayProcess gateway = GatewayProcess.start(station, data).awaitReady()) {
             awaitAlarm(gateway, false);
-            assertThat(signIn(gateway, "break-glass", "AAAAA-AAAAA-AAAAA-AAAAA-AAAAA")).isEqualTo(401);
+            assertThat(signIn(gateway, "break-glass", "AAAAA-AAAAA-AAAAA-AAAAA-AAAAA"))
+                    .isEqualTo(401);
             assertThat(signIn(gateway, "break-glass", code)).isEqualTo(200);
             assertThat(signIn(gateway, "break-glass", code)).as("spent").isEqualTo(401);
             awaitAlarm(gateway, true);
         }
         try (GatewayProcess gateway = GatewayProcess.start(station, data).awaitReady()) {
-            assertThat(signIn(gateway, "break-glass", code)).as("spent after a restart").isEqualTo(401);
+            assertThat(signIn(gateway, "break-glass", code))
+                    .as("spent after a restart")
+                    .isEqualTo(401);
             awaitAlarm(gateway, true);
             GatewayProcess.command("", "user", data.toString(), "break-glass");
             awaitAlarm(gateway, false);

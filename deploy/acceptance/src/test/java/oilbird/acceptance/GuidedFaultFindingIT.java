@@ -78,8 +78,7 @@ class GuidedFaultFindingIT {
         // On the gateway's clock: twice a second on the machine's.
         Files.writeString(
                 file,
-                Files.readString(file)
-                        .replace("{status: 200 ms, readings: 500 ms}", "{status: 60 s, readings: 60 s}"));
+                Files.readString(file).replace("{status: 200 ms, readings: 500 ms}", "{status: 60 s, readings: 60 s}"));
         data = folder.resolve("data");
         gateway = GatewayProcess.startFast(station, data, RATE).awaitReady();
         GatewayProcess.command(COLLEAGUES_PASSWORD, "user", data.toString(), "add", COLLEAGUE, "engineer");
@@ -173,10 +172,9 @@ class GuidedFaultFindingIT {
     }
 
     private static void awaitVersionAbove(String session, long version) {
-        Awaitility.await("it is taken").atMost(Duration.ofSeconds(30)).until(() -> state(session)
-                        .path("version")
-                        .asLong()
-                > version);
+        Awaitility.await("it is taken")
+                .atMost(Duration.ofSeconds(30))
+                .until(() -> state(session).path("version").asLong() > version);
     }
 
     /** Confirms what the step asks for, and answers it as one would whose fan has really stopped. */
@@ -308,8 +306,7 @@ class GuidedFaultFindingIT {
             assertThat(v[1]).contains("nothing missing and nothing changed", "seal " + printed);
             assertThat(v[0]).isEqualTo("0");
         });
-        Path tampered = Files.writeString(
-                folder.resolve("tampered.json"), json.replace("serial 0815", "serial 0816"));
+        Path tampered = Files.writeString(folder.resolve("tampered.json"), json.replace("serial 0815", "serial 0816"));
         assertThat(verified(tampered)).satisfies(v -> {
             assertThat(v[1]).contains("REFUSED");
             assertThat(v[0]).isEqualTo("6");
@@ -352,9 +349,8 @@ class GuidedFaultFindingIT {
         String version = key.substring(key.indexOf(" v") + 2);
         seen(desk, "sheet-wide");
         Path shots = Path.of(System.getProperty("oilbird.shots", folder.toString()));
-        desk.pdf(new Page.PdfOptions()
-                .setPath(shots.resolve("guided-sheet.pdf"))
-                .setFormat("A4"));
+        desk.pdf(
+                new Page.PdfOptions().setPath(shots.resolve("guided-sheet.pdf")).setFormat("A4"));
 
         // A colleague answers the first step meanwhile.
         Page other = open(colleague(), session);
@@ -381,7 +377,9 @@ class GuidedFaultFindingIT {
         int filled = 0;
         for (Map.Entry<String, String> each : FAN_HAS_STOPPED.entrySet()) {
             Locator step = desk.locator("#steps > li[data-check='gas-t1." + each.getKey() + "']");
-            if (step.count() == 1 && !theirs.endsWith(each.getKey()) && !each.getValue().isEmpty()) {
+            if (step.count() == 1
+                    && !theirs.endsWith(each.getKey())
+                    && !each.getValue().isEmpty()) {
                 step.locator(".finding label")
                         .filter(new Locator.FilterOptions().setHasText(each.getValue()))
                         .first()
@@ -398,10 +396,9 @@ class GuidedFaultFindingIT {
         seen(desk, "sheet-typed-in");
         desk.locator("#steps-form button[type=submit]").click();
         int expected = filled;
-        Awaitility.await("the sheet is taken").atMost(Duration.ofSeconds(30)).until(() -> state(session)
-                        .path("answers")
-                        .size()
-                == expected + 1);
+        Awaitility.await("the sheet is taken")
+                .atMost(Duration.ofSeconds(30))
+                .until(() -> state(session).path("answers").size() == expected + 1);
         assertThat(desk.locator("#refused li")).containsText("can be read in two ways");
         assertThat(late(json("/api/v1/fault-findings/" + session + "/record")))
                 .as("done earlier")
@@ -452,7 +449,8 @@ class GuidedFaultFindingIT {
         assertThat(page.locator("#keep-away .words")).containsText("Keep away from");
         assertThat(page.locator("#withdrawn")).containsText("withdrawn while people are to keep away");
         assertThat(exposures(session)).allMatch(e -> e == 0);
-        for (String words : page.locator("#of-finding .exposure .words, #others .means").allTextContents()) {
+        for (String words :
+                page.locator("#of-finding .exposure .words, #others .means").allTextContents()) {
             assertThat(words).contains("xposure 0 of 4");
         }
         seen(page, "phone-keep-away");
@@ -468,7 +466,9 @@ class GuidedFaultFindingIT {
 
     private static List<Integer> exposures(String session) {
         List<Integer> exposures = new ArrayList<>();
-        state(session).path("checks").forEach(c -> exposures.add(c.path("exposure").asInt()));
+        state(session)
+                .path("checks")
+                .forEach(c -> exposures.add(c.path("exposure").asInt()));
         return exposures;
     }
 
@@ -484,16 +484,26 @@ class GuidedFaultFindingIT {
                     "/fault-finding-record.html?id=" + first)) {
                 Page page = gateway.signedIn(browser.page(390, 844, scheme, ReducedMotion.NO_PREFERENCE));
                 page.navigate(gateway.uri(path).toString());
-                assertThat(page.locator("#of-finding, #list-part").locator("visible=true").first())
+                assertThat(page.locator("#of-finding, #list-part")
+                                .locator("visible=true")
+                                .first())
                         .isVisible();
                 page.evaluate("for (const d of document.querySelectorAll('details')) d.open = true");
                 assertThat(new AxeBuilder(page)
-                                .withTags(List.of("wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"))
-                                .analyze()
-                                .getViolations()
-                                .stream()
-                                .filter(rule -> List.of("serious", "critical").contains(rule.getImpact()))
-                                .map(rule -> path + " " + rule.getId() + ": " + rule.getHelp() + " " + rule.getNodes()))
+                                        .withTags(List.of(
+                                                "wcag2a",
+                                                "wcag2aa",
+                                                "wcag21a",
+                                                "wcag21aa",
+                                                "wcag22aa",
+                                                "best-practice"))
+                                        .analyze()
+                                        .getViolations()
+                                        .stream()
+                                        .filter(rule ->
+                                                List.of("serious", "critical").contains(rule.getImpact()))
+                                        .map(rule -> path + " " + rule.getId() + ": " + rule.getHelp() + " "
+                                                + rule.getNodes()))
                         .isEmpty();
                 assertThat((Integer) page.evaluate("document.documentElement.scrollWidth"))
                         .as("no sideways scrolling: %s", path)

@@ -75,8 +75,7 @@ public class FaultFindingResource {
      */
     @POST
     @Needs(Action.FIND_FAULTS)
-    public FaultFindingForm begin(
-            @Nullable FaultFindingActForm form) {
+    public FaultFindingForm begin(@Nullable FaultFindingActForm form) {
         FaultFindingActForm act = form == null ? NOTHING : form;
         GuidedInput.Entry entry = entry(act, 0);
         String diagnosis = Asking.needed("diagnosis", act.diagnosis());
@@ -112,9 +111,7 @@ public class FaultFindingResource {
     @POST
     @Path("{session}/inputs")
     @Needs(Action.FIND_FAULTS)
-    public FaultFindingForm input(
-            @PathParam("session") String session,
-            @Nullable FaultFindingActForm form) {
+    public FaultFindingForm input(@PathParam("session") String session, @Nullable FaultFindingActForm form) {
         FaultFindingActForm act = form == null ? NOTHING : form;
         Long seen = act.seen();
         if (seen == null || seen < 0) {
