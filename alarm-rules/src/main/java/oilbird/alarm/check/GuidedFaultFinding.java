@@ -694,7 +694,8 @@ public final class GuidedFaultFinding {
             // What would tell of other causes beside it waits, unless it asks less of people.
             if (confirming
                     .filter(c -> useful.isEmpty()
-                            || c.check().exposure() <= useful.get(0).check().check().exposure())
+                            || c.check().exposure()
+                                    <= useful.get(0).check().check().exposure())
                     .isPresent()) {
                 return check(session, confirming.get(), belief, Next.Why.CONFIRMS, useful, withdrawn);
             }

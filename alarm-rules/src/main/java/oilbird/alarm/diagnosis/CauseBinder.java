@@ -324,8 +324,7 @@ public final class CauseBinder {
      */
     private void bindSilence(StationFacts.Device device) {
         boolean shares = station.shared().stream()
-                .anyMatch(s -> s.kind() != Shared.Kind.PROBE_PAIR
-                        && s.devices().contains(device.id()));
+                .anyMatch(s -> s.kind() != Shared.Kind.PROBE_PAIR && s.devices().contains(device.id()));
         StationFacts.Asset asset = station.asset(device.asset()).orElse(null);
         if (asset == null || !shares || explainsSilence(models.get(device.kind().map()))) {
             return;
@@ -373,8 +372,8 @@ public final class CauseBinder {
             for (Produced each : produced == null ? CommonCauses.PRODUCED : produced) {
                 Rate rate = otherwise(model, each.sign());
                 for (Sign sign : signs(device, each.sign(), each.position())) {
-                    edges.add(new CauseInstance.Edge(
-                            index(sign, rate), each.probability(), each.within(), each.lasts()));
+                    edges.add(
+                            new CauseInstance.Edge(index(sign, rate), each.probability(), each.within(), each.lasts()));
                 }
             }
         }

@@ -153,7 +153,8 @@ class FaultyFaultModelsTest {
 
         assertThat(problems(nobody + "\n" + SEE))
                 .anySatisfy(p -> assertThat(p)
-                        .contains("error: a dead end: nothing puts the cause `fan-stopped` right, and nobody is to be called")
+                        .contains(
+                                "error: a dead end: nothing puts the cause `fan-stopped` right, and nobody is to be called")
                         .contains("add call:"));
     }
 
@@ -170,10 +171,7 @@ class FaultyFaultModelsTest {
     void aCheckThatNothingAsksForAndThatTellsNothingCanNeverBeReached() {
         String idle = "  idle:\n    exposure: 0\n    action: Look.\n    outcomes: [{found: x, means: y}]\n";
 
-        assertThat(withChecks(SEE + idle))
-                .singleElement()
-                .asString()
-                .contains("the check `idle` can never be reached");
+        assertThat(withChecks(SEE + idle)).singleElement().asString().contains("the check `idle` can never be reached");
         assertThat(withChecks(SEE.replace("means: stopped", "means: stopped, next: idle") + idle))
                 .isEmpty();
     }

@@ -47,7 +47,9 @@ class GuidedScenariosIT {
         print(searches, cases);
         for (Case each : cases) {
             assertThat(guiding.exposureWhileKeptAway(each.diagnosis()))
-                    .as("%s: highest exposure of any check proposed while people keep away", each.scenario().name())
+                    .as(
+                            "%s: highest exposure of any check proposed while people keep away",
+                            each.scenario().name())
                     .isZero();
         }
         assertThat(cases)

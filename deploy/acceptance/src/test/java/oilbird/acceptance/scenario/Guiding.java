@@ -141,13 +141,10 @@ final class Guiding {
 
     /** The highest exposure of any check or repair that is proposed while people keep away from every asset. */
     int exposureWhileKeptAway(Diagnosis diagnosis) {
-        List<String> everywhere = network.checks().stream()
-                .map(DeviceChecks::asset)
-                .distinct()
-                .toList();
-        GuidedSession session = take(
-                finding.begin("simulated", diagnosis),
-                new GuidedInput.WordsSaved(entry(0), "with the scenario"));
+        List<String> everywhere =
+                network.checks().stream().map(DeviceChecks::asset).distinct().toList();
+        GuidedSession session =
+                take(finding.begin("simulated", diagnosis), new GuidedInput.WordsSaved(entry(0), "with the scenario"));
         int highest = 0;
         for (int step = 0; step < MOST_STEPS; step++) {
             Next next = finding.next(session, everywhere);

@@ -24,10 +24,10 @@ import org.junit.jupiter.params.provider.ValueSource;
 class FirstCheckLibraryTest {
     private static final Path DEMO = Path.of("../../deploy/demo-station");
     private static final Loaded<Station> LOADED = StationFolder.load(DEMO);
-    private static final StationCauses NETWORK =
-            LOADED.result().orElseThrow(() -> new IllegalStateException(String.valueOf(LOADED.problems())))
-                    .model()
-                    .causes();
+    private static final StationCauses NETWORK = LOADED.result()
+            .orElseThrow(() -> new IllegalStateException(String.valueOf(LOADED.problems())))
+            .model()
+            .causes();
 
     private static BoundCheck check(String id) {
         return NETWORK.check(id).orElseThrow(() -> new AssertionError("no check " + id));
@@ -48,7 +48,8 @@ class FirstCheckLibraryTest {
         List<CauseInstance> meant = Stream.of(causes)
                 .map(c -> NETWORK.cause(device + "." + c).orElseThrow(() -> new AssertionError("no cause " + c)))
                 .toList();
-        double total = meant.stream().mapToDouble(c -> c.cause().rate().perYear()).sum();
+        double total =
+                meant.stream().mapToDouble(c -> c.cause().rate().perYear()).sum();
         return new Belief(
                 meant.stream()
                         .map(c -> new Belief.Hypothesis(
@@ -130,9 +131,7 @@ class FirstCheckLibraryTest {
             })
     void aCheckTellsOfEachOfThese(String cause) {
         assertThat(NETWORK.cause(cause)).isPresent();
-        assertThat(NETWORK.checks().stream()
-                        .flatMap(d -> d.checks().stream())
-                        .filter(c -> c.tellsOf(cause)))
+        assertThat(NETWORK.checks().stream().flatMap(d -> d.checks().stream()).filter(c -> c.tellsOf(cause)))
                 .isNotEmpty();
     }
 
@@ -140,7 +139,12 @@ class FirstCheckLibraryTest {
     @Test
     void aFanThatTurnsPointsAtItsSpeedSignalOrASlowFan() {
         Belief before = byRates(
-                "gas-t1", "fan-stopped", "fan-speed-sensor", "fan-bearing-worn", "fan-connector-loose", "fan-supply-lost");
+                "gas-t1",
+                "fan-stopped",
+                "fan-speed-sensor",
+                "fan-bearing-worn",
+                "fan-connector-loose",
+                "fan-supply-lost");
         BoundCheck look = check("gas-t1.look-at-cabinet-fan");
 
         Belief turns = before.after(look, outcome(look, "it turns evenly and blows outward"));
@@ -181,8 +185,7 @@ class FirstCheckLibraryTest {
 
         assertThat(fuse.measurement()).isNotNull();
         assertThat(fuse.measurement().energised()).isFalse();
-        assertThat(fuse.work().prepared())
-                .containsAll(oilbird.mapping.signal.Work.Preparation.isolation());
+        assertThat(fuse.work().prepared()).containsAll(oilbird.mapping.signal.Work.Preparation.isolation());
     }
 
     /** Limits that the trade knows of real devices are no limits of these invented ones. */
@@ -196,18 +199,24 @@ class FirstCheckLibraryTest {
                 }
             }
         }
-        assertThat(texts).hasSize(10).allSatisfy(t -> assertThat(t)
-                .doesNotContain("13.25")
-                .doesNotContain("13.75")
-                .doesNotContain("13.5 V")
-                .doesNotContain("100 to 240")
-                .doesNotContain("100 to 220"));
+        assertThat(texts)
+                .hasSize(10)
+                .allSatisfy(t -> assertThat(t)
+                        .doesNotContain("13.25")
+                        .doesNotContain("13.75")
+                        .doesNotContain("13.5 V")
+                        .doesNotContain("100 to 240")
+                        .doesNotContain("100 to 220"));
     }
 
     /** A gas loop is watched for two analyses, a supply for minutes: common practice. */
     @Test
     void everyCauseHasItsOwnProvingTime() {
-        assertThat(NETWORK.cause("gas-t1.oil-valve-shut").orElseThrow().cause().proving().analyses())
+        assertThat(NETWORK.cause("gas-t1.oil-valve-shut")
+                        .orElseThrow()
+                        .cause()
+                        .proving()
+                        .analyses())
                 .isEqualTo(2);
         assertThat(NETWORK.cause("gas-t1.internal-supply-failing")
                         .orElseThrow()

@@ -49,7 +49,8 @@ final class Evidence {
     /** What covers a device, of what persons work on. */
     Set<String> maintenanceOf(String device) {
         Set<String> covering = new TreeSet<>(inMaintenance);
-        String asset = Windlow.STATION.model().facts().device(device).orElseThrow().asset();
+        String asset =
+                Windlow.STATION.model().facts().device(device).orElseThrow().asset();
         covering.removeIf(of -> !of.equals(device) && !of.equals(asset));
         return covering;
     }

@@ -64,12 +64,11 @@ final class PlantedDamage {
                 .map(reading -> reading.id().equals(test.reading())
                         ? new Reading(reading.id(), test.number(), null, QualityReason.NONE, test.at())
                         : reading.id().name().equals("analysis-counter") && reading.number() != null
-                                ? new Reading(
-                                        reading.id(), reading.number() + 1, null, QualityReason.NONE, test.at())
+                                ? new Reading(reading.id(), reading.number() + 1, null, QualityReason.NONE, test.at())
                                 : reading)
                 .toList();
-        return new StationInput.Observed(new Decoded(
-                last.device(), last.block(), readings, last.indications(), last.words(), test.at()));
+        return new StationInput.Observed(
+                new Decoded(last.device(), last.block(), readings, last.indications(), last.words(), test.at()));
     }
 
     private static StationInput clear(Decoded now, Decoded told, String only) {

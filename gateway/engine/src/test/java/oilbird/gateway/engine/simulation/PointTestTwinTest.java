@@ -61,9 +61,8 @@ class PointTestTwinTest {
                     .as("seed %d", seed)
                     .isEqualTo(without.diagnoses().toString().replaceAll("windlow-gw1\\.1\\.\\d+", "id"));
             assertThat(remembered(tested)).as("seed %d", seed).isEqualTo(remembered(plain));
-            diagnosed += (int) plain.said.stream()
-                    .filter(said -> said.contains("Diagnos"))
-                    .count();
+            diagnosed += (int)
+                    plain.said.stream().filter(said -> said.contains("Diagnos")).count();
             raised += (int)
                     plain.said.stream().filter(said -> said.contains("RAISED")).count();
         }

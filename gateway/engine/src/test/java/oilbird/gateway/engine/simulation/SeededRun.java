@@ -169,17 +169,28 @@ final class SeededRun {
         ScriptedDevice device =
                 world.devices().get(random.nextInt(world.devices().size()));
         String of = random.nextInt(3) == 0
-                ? Windlow.STATION.model().facts().device(device.id()).orElseThrow().asset()
+                ? Windlow.STATION
+                        .model()
+                        .facts()
+                        .device(device.id())
+                        .orElseThrow()
+                        .asset()
                 : device.id();
         Duration time = Duration.ofSeconds(random.nextInt(1, 120));
         long begin = (long) (busy.toNanos() * random.nextDouble());
         long takes = random.nextInt(1_000, 60_000) * Timeline.MILLI;
-        world.timeline().in(begin, () -> asked(
-                now -> new StationInput.BeginMaintenance(of, OPERATOR, "calibration", "permit 8 (invented)", time, now),
-                () -> device.calibrate(true)));
+        world.timeline()
+                .in(
+                        begin,
+                        () -> asked(
+                                now -> new StationInput.BeginMaintenance(
+                                        of, OPERATOR, "calibration", "permit 8 (invented)", time, now),
+                                () -> device.calibrate(true)));
         world.timeline().in(begin + takes / 2, () -> device.calibrate(false));
-        world.timeline().in(begin + takes, () -> asked(
-                now -> new StationInput.EndMaintenance(of, OPERATOR, "calibrated", now), () -> {}));
+        world.timeline()
+                .in(
+                        begin + takes,
+                        () -> asked(now -> new StationInput.EndMaintenance(of, OPERATOR, "calibrated", now), () -> {}));
     }
 
     private void asked(Function<Moment, StationInput.Asked> act, Runnable then) {
@@ -210,8 +221,11 @@ final class SeededRun {
     private void endMaintenance(int times) {
         World.Gateway gateway = world.gateway();
         if (gateway != null) {
-            gateway.view().standing().maintenance().forEach(each -> asked(
-                    now -> new StationInput.EndMaintenance(each.of(), OPERATOR, "ready", now), () -> {}));
+            gateway.view()
+                    .standing()
+                    .maintenance()
+                    .forEach(each ->
+                            asked(now -> new StationInput.EndMaintenance(each.of(), OPERATOR, "ready", now), () -> {}));
         }
         if (times > 1) {
             world.timeline().in(4 * Timeline.SECOND, () -> endMaintenance(times - 1));
