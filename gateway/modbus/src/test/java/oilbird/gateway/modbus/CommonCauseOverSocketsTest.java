@@ -62,23 +62,13 @@ final class CommonCauseOverSocketsTest {
 
     private static final String RULES = """
             alarm_rules: 1
-            text: Breathers (invented)
-            owner: Substation asset engineer (invented)
-            rationalized: {by: Alarm review group (invented), on: 2026-09-14, revision: "1"}
             rules:
               no-answer:
                 for: {map: drb-6}
                 when: {communication: lost}
                 says: "the {device} does not answer"
-                says_after: "the {device} answers again"
                 class: communications
                 priority: warning
-                causes: [supply, cable]
-                confirm: other devices answer
-                consequence: The breather is not seen.
-                response: Call the communications technician.
-                respond_within: 8 h
-                call: communications technician
                 on_delay: 3 s
             """;
 

@@ -133,9 +133,6 @@ class ReleasedConnectionTest {
                 """);
         Files.writeString(folder.resolve("station/rules/breathers.yaml"), """
                 alarm_rules: 1
-                text: Breathers (invented)
-                owner: Substation asset engineer (invented)
-                rationalized: {by: Alarm review group (invented), on: 2026-09-14, revision: "1"}
                 rules:
                   no-answer:
                     for: {map: drb-6}
@@ -143,12 +140,6 @@ class ReleasedConnectionTest {
                     says: "the {device} does not answer"
                     class: communications
                     priority: warning
-                    causes: [supply, cable]
-                    confirm: other devices answer
-                    consequence: The breather is not seen.
-                    response: Call the communications technician.
-                    respond_within: 8 h
-                    call: communications technician
                 """);
         Files.writeString(folder.resolve("station/station.yaml"), """
                 station: 1
