@@ -324,8 +324,7 @@ public final class CauseBinder {
      */
     private void bindSilence(StationFacts.Device device) {
         boolean shares = station.shared().stream()
-                .anyMatch(s -> s.kind() != Shared.Kind.PROBE_PAIR
-                        && s.devices().contains(device.id()));
+                .anyMatch(s -> s.kind() != Shared.Kind.PROBE_PAIR && s.devices().contains(device.id()));
         StationFacts.Asset asset = station.asset(device.asset()).orElse(null);
         if (asset == null || !shares || explainsSilence(models.get(device.kind().map()))) {
             return;
@@ -373,8 +372,8 @@ public final class CauseBinder {
             for (Produced each : produced == null ? CommonCauses.PRODUCED : produced) {
                 Rate rate = otherwise(model, each.sign());
                 for (Sign sign : signs(device, each.sign(), each.position())) {
-                    edges.add(new CauseInstance.Edge(
-                            index(sign, rate), each.probability(), each.within(), each.lasts()));
+                    edges.add(
+                            new CauseInstance.Edge(index(sign, rate), each.probability(), each.within(), each.lasts()));
                 }
             }
         }
@@ -416,37 +415,32 @@ public final class CauseBinder {
                 new SignName(null, DeviceKind.COMMUNICATION_LOST, false), 0.95, Duration.ofMinutes(1), null, NOWHERE));
 
         /** A device that falls silent by itself. */
-        static final Cause SILENT = new Cause(
+        static final Cause SILENT = cause(
                 DeviceKind.COMMUNICATION_LOST,
                 "the way to the {device}, or the {device} itself, has failed",
                 Trouble.COMMUNICATION,
-                new Rate(0.5, "estimate of the gateway: a device falls silent by itself once in two years"),
-                List.of(),
-                List.of(),
-                List.of(),
-                false,
-                "communications technician",
-                Duration.ofHours(8),
-                List.of(),
-                List.of(),
-                List.of(),
-                NOWHERE);
+                0.5,
+                "communications technician");
 
         static Cause of(Shared shared) {
             return switch (shared.kind()) {
-                case AUXILIARY_SUPPLY -> cause("has failed", Trouble.MONITOR, 0.1, "substation technician");
+                case AUXILIARY_SUPPLY -> failed("has failed", Trouble.MONITOR, 0.1, "substation technician");
                 case NETWORK_SWITCH ->
-                    cause("has failed or is cut off", Trouble.COMMUNICATION, 0.1, "communications technician");
+                    failed("has failed or is cut off", Trouble.COMMUNICATION, 0.1, "communications technician");
                 case SERIAL_LINE ->
-                    cause("is broken or disturbed", Trouble.COMMUNICATION, 0.2, "communications technician");
-                case MODBUS_GATEWAY -> cause("has failed", Trouble.COMMUNICATION, 0.1, "communications technician");
+                    failed("is broken or disturbed", Trouble.COMMUNICATION, 0.2, "communications technician");
+                case MODBUS_GATEWAY -> failed("has failed", Trouble.COMMUNICATION, 0.1, "communications technician");
                 case PROBE_PAIR -> throw new IllegalArgumentException("a probe pair has no cause of its own");
             };
         }
 
-        private static Cause cause(String says, Trouble trouble, double perYear, String call) {
+        private static Cause failed(String says, Trouble trouble, double perYear, String call) {
+            return cause("failed", says, trouble, perYear, call);
+        }
+
+        private static Cause cause(String name, String says, Trouble trouble, double perYear, String call) {
             return new Cause(
-                    "failed",
+                    name,
                     says,
                     trouble,
                     new Rate(perYear, ORIGIN),

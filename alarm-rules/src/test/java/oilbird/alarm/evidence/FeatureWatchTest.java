@@ -600,8 +600,8 @@ class FeatureWatchTest {
     private static final int DAY = 1_440;
 
     private static IndicationState follows(DoubleUnaryOperator difference, DoubleUnaryOperator with) {
-        FeatureWatch watch = watch(new Feature.Follows(
-                VALUE, OTHER, new Source("", "load"), 2, Duration.ofMinutes(DAY)));
+        FeatureWatch watch =
+                watch(new Feature.Follows(VALUE, OTHER, new Source("", "load"), 2, Duration.ofMinutes(DAY)));
         IndicationState told = CANNOT_BE_TOLD;
         for (int minute = 0; minute <= DAY + 30; minute += 10) {
             int at = minute;
@@ -616,7 +616,8 @@ class FeatureWatchTest {
 
     @Test
     void whatRisesAndFallsWithTheLoadFollowsIt() {
-        assertThat(follows(m -> 10 + 3 * daily(m, 600), m -> 60 + 20 * daily(m, 600))).isEqualTo(HOLDS);
+        assertThat(follows(m -> 10 + 3 * daily(m, 600), m -> 60 + 20 * daily(m, 600)))
+                .isEqualTo(HOLDS);
         assertThat(follows(m -> 10 + 3 * daily(m, 600) + m / 100, m -> 60 + 20 * daily(m, 600)))
                 .as("and grows besides")
                 .isEqualTo(HOLDS);
@@ -664,8 +665,7 @@ class FeatureWatchTest {
         double partial = (r12 - r13 * r23) / Math.sqrt((1 - r13 * r13) * (1 - r23 * r23));
 
         IndicationState told = follows(
-                m -> 100 * difference[(int) Math.min(parts - 1, m / 30)],
-                m -> with[(int) Math.min(parts - 1, m / 30)]);
+                m -> 100 * difference[(int) Math.min(parts - 1, m / 30)], m -> with[(int) Math.min(parts - 1, m / 30)]);
 
         assertThat(told).as("partial correlation %s", partial).isEqualTo(partial >= 0.7 ? HOLDS : DOES_NOT_HOLD);
     }

@@ -104,7 +104,8 @@ class DiagnosingTest {
     @Test
     void whatACauseMakesOnlyForAWhileItDoesNotExplainAfterwards() {
         String briefly = WindlowCauses.GAS_MONITOR.replace(
-                "fan-signal-lost:", "fan-held-up:\n    says: \"the {device}'s fan was held up\"\n    trouble: monitor\n"
+                "fan-signal-lost:",
+                "fan-held-up:\n    says: \"the {device}'s fan was held up\"\n    trouble: monitor\n"
                         + "    per_year: 2\n    produces:\n      cabinet-fan-stopped: {probability: 0.9, lasts: 30 s}\n"
                         + "  fan-signal-lost:");
         Bench bench = new Bench(WindlowCauses.model(WindlowCauses.facts(), briefly)).run(5);

@@ -217,7 +217,7 @@ class FeaturesInTheFoldTest {
                                 new Told(new Source("", "second"), true),
                                 new Told(new Source("", "oil-flow-low"), true)),
                         null,
-                    null));
+                        null));
         Feature second = feature(
                 "second",
                 new Feature.Coincidence(
@@ -225,7 +225,7 @@ class FeaturesInTheFoldTest {
                                 new Told(new Source("", "first"), true),
                                 new Told(new Source("", "oil-flow-low"), true)),
                         null,
-                    null));
+                        null));
         StationFacts facts = facts(List.of(named("first"), named("second")), List.of(first, second));
         assertThatThrownBy(() -> Bench.of(facts, List.of()))
                 .isInstanceOf(IllegalArgumentException.class)

@@ -187,8 +187,9 @@ class KeepAwayTest {
         assertThat(kept.withdrawn()).isEqualTo(1);
         assertThat(kept.sentence())
                 .as("at once after what happened, and short; why stands with the keep-away itself")
-                .startsWith("Transformer 1: the fan has stopped. Keep away from Transformer 1 until the control room releases"
-                        + " it.");
+                .startsWith(
+                        "Transformer 1: the fan has stopped. Keep away from Transformer 1 until the control room releases"
+                                + " it.");
         assertThat(explainer.keepAways(bench.view()).get(0).text())
                 .startsWith("Keep away from Transformer 1: gas monitor of Transformer 1: clock not set.");
         DiagnosisExplanation diagnosis =

@@ -340,7 +340,9 @@ public final class FeatureReader {
 
     private Feature.@Nullable Shape missing(YamlMapping of) {
         Source point = point(of);
-        return point == null ? null : new Feature.Missing(
+        return point == null
+                ? null
+                : new Feature.Missing(
                         point, of.duration("over"), of.has("loop") ? of.choice("loop", Feature.Limit.class) : null);
     }
 

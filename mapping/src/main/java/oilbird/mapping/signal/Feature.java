@@ -51,16 +51,7 @@ public record Feature(String indication, Shape shape, List<Told> during, Duratio
 
     /** What is looked for. */
     public sealed interface Shape
-            permits Plateau,
-                    Divergence,
-                    Step,
-                    Ratio,
-                    Fluctuation,
-                    Follows,
-                    Shift,
-                    Missing,
-                    Coincidence,
-                    Unscheduled {
+            permits Plateau, Divergence, Step, Ratio, Fluctuation, Follows, Shift, Missing, Coincidence, Unscheduled {
         /** The points that it looks at, in the order in which they are given. */
         List<Source> points();
     }
@@ -192,7 +183,8 @@ public record Feature(String indication, Shape shape, List<Told> during, Duratio
      * @param over for this long.
      * @param loop the failure limit of NAMUR NE 43 beyond which its 4-20 mA loop must be; null for whatever reason.
      */
-    public record Missing(Source of, Duration over, @Nullable Limit loop) implements Shape {
+    public record Missing(
+            Source of, Duration over, @Nullable Limit loop) implements Shape {
         @Override
         public List<Source> points() {
             return List.of(of);
@@ -207,7 +199,9 @@ public record Feature(String indication, Shape shape, List<Told> during, Duratio
      *     so long can be told only when it has been watched for so long.
      */
     public record Coincidence(
-            List<Told> of, @Nullable Duration beganWithin, @Nullable Duration remembered) implements Shape {
+            List<Told> of,
+            @Nullable Duration beganWithin,
+            @Nullable Duration remembered) implements Shape {
         public Coincidence {
             of = List.copyOf(of);
         }
