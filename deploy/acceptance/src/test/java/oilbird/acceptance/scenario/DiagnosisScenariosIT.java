@@ -15,7 +15,7 @@ import org.junit.jupiter.api.Test;
  *
  * <p>Scenarios were written from the plant's physics, before the fault models used what features find. Fault models
  * were then corrected by reason, seeing the answers of the first seed only; another seed, which nobody looked at while
- * doing so, is the part held out. Where an aim is not reached the test asserts what holds, and the table says both.
+ * doing so, is the part held out; it was drawn when the correcting was over.
  */
 class DiagnosisScenariosIT {
     private static final long SEED = 1;
