@@ -15,11 +15,11 @@ import org.junit.jupiter.api.Test;
  *
  * <p>Scenarios were written from the plant's physics, before the fault models used what features find. Fault models
  * were then corrected by reason, seeing the answers of the first seed only; another seed, which nobody looked at while
- * doing so, is the part held out. Where an aim is not reached the test asserts what holds, and the table says both.
+ * doing so, is the part held out; it was drawn when the correcting was over.
  */
 class DiagnosisScenariosIT {
     private static final long SEED = 1;
-    private static final long HELD_OUT = 77;
+    private static final long HELD_OUT = 8762324;
     private static final Duration HELD_OUT_UP_TO = Duration.ofHours(10);
 
     /** Design: discharge, fast gas rise, bushing fault and incomplete tap change keep people away. */
@@ -60,9 +60,6 @@ class DiagnosisScenariosIT {
         seen.print();
         heldOut.print();
         for (Tally tally : List.of(seen, heldOut)) {
-            assertThat(tally.diagnosesOnHealthyDays())
-                    .as("healthy days with a diagnosis")
-                    .isLessThanOrEqualTo(MOST_ON_HEALTHY_DAYS);
             assertThat(tally.protectionGroupedAway())
                     .as("protection-class alarms grouped away")
                     .isZero();
@@ -70,22 +67,29 @@ class DiagnosisScenariosIT {
             assertThat(tally.notKeptAway(KEEP_AWAY))
                     .as("faults that must keep people away")
                     .isEmpty();
-            assertThat(tally.first()).as("%s: true cause first", tally.part()).isGreaterThanOrEqualTo((long)
-                    Math.floor(LEAST_FIRST * tally.faulty().size()));
-            assertThat(tally.firstThree())
-                    .as("%s: among the first three", tally.part())
-                    .isGreaterThanOrEqualTo(
-                            (long) Math.floor(LEAST_FIRST_THREE * tally.faulty().size()));
+            assertThat(tally.missed())
+                    .as("%s: faults of which nobody was told", tally.part())
+                    .isEmpty();
+            assertThat(tally.diagnosesOnHealthyDays())
+                    .as("%s: healthy days with a diagnosis, be it for a minute", tally.part())
+                    .isZero();
+            assertThat((double) tally.first() / tally.faulty().size())
+                    .as("%s: true cause first", tally.part())
+                    .isGreaterThanOrEqualTo(LEAST_FIRST);
+            assertThat(tally.faulty())
+                    .as("%s: true cause among the first three", tally.part())
+                    .allMatch(o -> o.rank() >= 1 && o.rank() <= 3);
+            assertThat(tally.twins().get(false))
+                    .as("%s: twins answered as the scenario they belong to", tally.part())
+                    .isEmpty();
+            assertThat((double) tally.bitsChanged() / tally.annunciated())
+                    .as("%s: bit changes for each annunciation", tally.part())
+                    .isGreaterThanOrEqualTo(LEAST_FEWER);
         }
     }
 
-    /** Measured; the aim is 0. The computed cooling check takes the demo's healthy oil for too hot until its band fits. */
-    private static final long MOST_ON_HEALTHY_DAYS = 3;
-
-    /** Floors that hold; the aims are 0.9 and 1. */
-    private static final double LEAST_FIRST = 0.8;
-
-    private static final double LEAST_FIRST_THREE = 0.9;
+    private static final double LEAST_FIRST = 0.9;
+    private static final double LEAST_FEWER = 5;
 
     private static Tally play(Suite suite, String part, List<Scenario> scenarios) {
         return new Tally(part, scenarios.parallelStream().map(suite::play).toList());

@@ -17,6 +17,7 @@ import org.jspecify.annotations.Nullable;
  * @param rank place of the true cause in the diagnosis that lists it; 0 where none does.
  * @param posterior of the true cause; 0 where it is not listed.
  * @param beside open diagnoses that do not list the true cause.
+ * @param opened diagnoses that were opened at any time, those that are over among them.
  */
 record Outcome(
         Scenario scenario,
@@ -24,6 +25,7 @@ record Outcome(
         int rank,
         double posterior,
         int beside,
+        int opened,
         int bitsChanged,
         int annunciated,
         int starts,
@@ -69,6 +71,7 @@ record Outcome(
                 rank,
                 posterior,
                 beside,
+                run.opened(),
                 run.bitsChanged(),
                 run.annunciated(),
                 run.starts(),
@@ -122,7 +125,7 @@ record Outcome(
     }
 
     boolean right() {
-        return scenario.healthy() ? first.isEmpty() : rank == 1;
+        return scenario.healthy() ? opened == 0 : rank == 1;
     }
 
     /** One line of the table. */
@@ -131,7 +134,7 @@ record Outcome(
                 .formatted(
                         (scenario.twin() == null ? "" : "  ~ ") + scenario.name(),
                         scenario.healthy() ? "healthy" : scenario.cause(),
-                        scenario.healthy() ? (first.isEmpty() ? "ok" : "NO") : rank == 0 ? "-" : rank,
+                        scenario.healthy() ? (right() ? "ok" : "NO") : rank == 0 ? "-" : rank,
                         scenario.healthy() ? "" : "%.2f".formatted(posterior),
                         beside,
                         bitsChanged,

@@ -49,6 +49,7 @@ final class Run {
     private int bitsChanged;
     private int annunciated;
     private int starts;
+    private int opened;
     private final Set<AlarmId> protectionGroupedAway = new LinkedHashSet<>();
 
     Run(Station station, Plant plant, Duration from, Past past) {
@@ -114,6 +115,7 @@ final class Run {
             }
             if (event instanceof StationEvent.Diagnosed diagnosed
                     && diagnosed.kind() == StationEvent.Diagnosed.Kind.OPENED) {
+                opened++;
                 annunciated++;
             }
         }
@@ -154,6 +156,11 @@ final class Run {
     /** What asks an operator to look: diagnoses, and alarms that stand for themselves. */
     int annunciated() {
         return annunciated;
+    }
+
+    /** Diagnoses that were opened, those that are over among them. */
+    int opened() {
+        return opened;
     }
 
     /** Annunciations of alarms without diagnosis. */

@@ -32,7 +32,7 @@ record Tally(String part, List<Outcome> outcomes) {
     }
 
     long diagnosesOnHealthyDays() {
-        return healthy().stream().filter(o -> !o.first().isEmpty()).count();
+        return healthy().stream().filter(o -> o.opened() > 0).count();
     }
 
     int bitsChanged() {
