@@ -449,7 +449,7 @@ class StationFolderTest {
     void mistakesInWhatFeedsAComputationAreNamedWithTheirRemedies() throws IOException {
         replace(
                 "station.yaml",
-                "computation: {rate_window: 6 h, residual_centre: 7, residual_half: 6, inputs: {",
+                "computation: {rate_window: 6 h, residual_centre: 5, residual_half: 8, inputs: {",
                 "computation: {gas_monitor: gas-t9, rate_window: 6 h, inputs: {top-oil: cooling-t1/top-oil,"
                         + " ambient: gas-t1/hydrogen, ");
         replace("station.yaml", "      rated_current: 1000\n", "");
