@@ -227,6 +227,7 @@ final class FaultFindingCodec {
                 DiagnosisCodec.sign(json, link.sign());
                 decimal(json, "probability", link.probability());
                 text(json, "within", link.within().toString());
+                text(json, "lasts", link.lasts() == null ? null : link.lasts().toString());
                 text(json, "told", link.told().name());
                 json.writeBooleanField("counted", link.counted());
                 json.writeEndObject();
@@ -257,6 +258,7 @@ final class FaultFindingCodec {
                         DiagnosisCodec.sign(link),
                         decimal(link, "probability"),
                         duration(link, "within"),
+                        field(link, "lasts").isNull() ? null : duration(link, "lasts"),
                         name(link, "told", Diagnosis.Told.class),
                         truth(link, "counted")));
             }
