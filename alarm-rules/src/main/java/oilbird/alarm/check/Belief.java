@@ -69,7 +69,7 @@ public record Belief(List<Hypothesis> hypotheses, double coverage) {
             odds[cause] = term.prior() * term.support() * term.absent() / (1 - term.prior());
             for (Inference.Link link : term.links()) {
                 Integer at = place.get(link.sign());
-                if (at != null && link.told() == Diagnosis.Told.HOLDS) {
+                if (at != null && link.counted() && link.told() == Diagnosis.Told.HOLDS) {
                     strength[cause][at] = link.probability();
                 }
             }

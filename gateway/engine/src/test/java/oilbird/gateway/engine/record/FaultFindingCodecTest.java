@@ -35,7 +35,10 @@ class FaultFindingCodecTest {
     private static final Sign HYDROGEN = Sign.of(new AlarmId("tx-1", "gas-1.hydrogen-high"));
 
     private static Assessment assessment() {
-        Inference.Link link = new Inference.Link(FAN, 0.1 + 0.2, Duration.ofMinutes(3), Diagnosis.Told.HOLDS, true);
+        Inference.Link link = new Inference.Link(
+                FAN, 0.1 + 0.2, Duration.ofMinutes(3), Duration.ofDays(2), Diagnosis.Told.HOLDS, true);
+        Inference.Link other =
+                new Inference.Link(HYDROGEN, 0.5, Duration.ZERO, null, Diagnosis.Told.DOES_NOT_HOLD, false);
         return new Assessment(
                 "windlow-gw.3.9",
                 "tx-1",
@@ -43,7 +46,7 @@ class FaultFindingCodecTest {
                 new Inference(
                         Duration.ofDays(30),
                         List.of(new Inference.CauseTerm(
-                                "gas-1.fan", 0.2, "our own estimate", 1e-7, 1, 1.0 / 3, 0.95, List.of(link))),
+                                "gas-1.fan", 0.2, "our own estimate", 1e-7, 1, 1.0 / 3, 0.95, List.of(link, other))),
                         List.of(new Inference.SignTerm(HYDROGEN, 0.01, "as above", 2e-5, 0.3)),
                         4.9e-324,
                         Inference.Method.EXACT,
