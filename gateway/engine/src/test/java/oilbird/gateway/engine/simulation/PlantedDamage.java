@@ -117,7 +117,13 @@ final class PlantedDamage {
     /** The same step with other events. */
     private static StationStep saying(List<StationEvent> events, StationStep step) {
         return new StationStep(
-                events, step.changed(), step.standing(), step.remembered(), step.wakeAt(), step.refusal());
+                events,
+                step.changed(),
+                step.standing(),
+                step.remembered(),
+                step.wakeAt(),
+                step.refusal(),
+                step.notTaken());
     }
 
     private static boolean hidden(AlarmEvent event) {
