@@ -48,7 +48,7 @@ export async function read(address) {
     const answer = await fetch(address, { cache: 'no-store', signal: AbortSignal.timeout(10_000) });
     const form = await answer.json();
     if (answer.status === 401) return { problem: 'nobody is signed in here any more' };
-    return answer.ok ? { form } : { problem: form.detail ?? `the gateway answered ${answer.status}` };
+    return answer.ok ? { form } : { problem: form.detail ?? `the gateway answered ${answer.status}`, gone: answer.status === 404 };
   } catch (unreachable) {
     return { problem: 'the gateway did not answer' };
   }

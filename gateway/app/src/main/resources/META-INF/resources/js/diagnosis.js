@@ -16,7 +16,8 @@ async function refresh() {
   const answer = await read(address);
   by('problem').hidden = !answer.problem;
   if (answer.problem) {
-    say(by('diagnosis-title'), form ? `${form.headline}: over` : 'This diagnosis is over');
+    // Only the gateway can say that it is over; whoever is signed out or cut off does not know.
+    if (answer.gone) say(by('diagnosis-title'), form ? `${form.headline}: over` : 'This diagnosis is over');
     say(by('problem'), form ? `What is below was last so at ${frame.when(form.asOf)}: ${answer.problem}.` : `${answer.problem}.`);
     return;
   }
