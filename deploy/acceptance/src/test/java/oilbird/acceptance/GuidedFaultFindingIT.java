@@ -41,7 +41,8 @@ class GuidedFaultFindingIT {
     private static final ObjectMapper JSON = new ObjectMapper();
     private static final int RATE = 120;
     private static final int FAN_SPEED = 22;
-    private static final int ACETYLENE = 8;
+    private static final int HYDROGEN = 2;
+    private static final int ACETYLENE = 6;
     private static final int COUNTER = 1;
     private static final String COLLEAGUE = "b.low";
     private static final String COLLEAGUES_PASSWORD = "four plain words together";
@@ -72,6 +73,7 @@ class GuidedFaultFindingIT {
     static void aStationWithAStoppedFan() throws Exception {
         browser = Browser.start();
         monitor = TestStation.healthyGasMonitor();
+        monitor.setInputFloatLowWordFirst(ACETYLENE, 0.1f);
         room = new ControlRoom();
         Path station = TestStation.write(folder.resolve("station"), room.port(), List.of(monitor.port()));
         Path file = station.resolve("station.yaml");
@@ -441,7 +443,7 @@ class GuidedFaultFindingIT {
         assertThat(exposures(session)).anyMatch(e -> e >= 1);
 
         monitor.setInputFloatLowWordFirst(ACETYLENE, 400.0f);
-        monitor.setInputFloatLowWordFirst(2, 900.0f);
+        monitor.setInputFloatLowWordFirst(HYDROGEN, 900.0f);
         monitor.setInputRegister(COUNTER, 2);
         Awaitility.await("people are to keep away")
                 .atMost(Duration.ofSeconds(60))
