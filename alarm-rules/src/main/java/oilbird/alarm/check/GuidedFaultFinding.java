@@ -103,8 +103,8 @@ public final class GuidedFaultFinding {
     }
 
     /**
-     * Every check about the causes that are reckoned with, for a sheet of paper: what is proposed next first, what puts
-     * something right last.
+     * The checks that tell something about the causes that are reckoned with, for a sheet of paper: the least exposed
+     * first, and last what puts right a cause to be reckoned with, and proves it.
      *
      * @param keptAway ids of the assets from which people are to keep away now; what is near them is left out.
      */
@@ -113,15 +113,24 @@ public final class GuidedFaultFinding {
         List<BoundCheck> open = CheckChoice.about(network, belief).stream()
                 .filter(c -> session.answer(c.id()).isEmpty() && !CheckChoice.withdrawn(c, keptAway))
                 .toList();
-        List<Next.Proposal> searching = new ArrayList<>();
+        List<Next.Proposal> telling = new ArrayList<>();
         List<Next.Proposal> changing = new ArrayList<>();
+        List<String> proofs = new ArrayList<>();
         for (BoundCheck check : CheckChoice.inOrder(belief, open)) {
-            boolean changes = check.check().work().act().changes();
-            Next.Why why = changes ? Next.Why.PUTS_RIGHT : Next.Why.TELLS_MOST;
-            (changes ? changing : searching).add(proposal(session, check, belief, why));
+            boolean worthwhile = check.repairs().stream().anyMatch(c -> belief.posterior(c) >= WORTH_PUTTING_RIGHT);
+            if (check.check().work().act().changes() && worthwhile) {
+                changing.add(proposal(session, check, belief, Next.Why.PUTS_RIGHT));
+                proofs.add(check.device() + "." + check.check().work().proof());
+            } else if (check.check().tells() && belief.bits(check) >= WORTH_PRINTING) {
+                telling.add(proposal(session, check, belief, Next.Why.TELLS_MOST));
+            }
         }
-        searching.addAll(changing);
-        return searching;
+        telling.addAll(changing);
+        open.stream()
+                .filter(c -> proofs.contains(c.id()))
+                .filter(c -> telling.stream().noneMatch(p -> p.check().id().equals(c.id())))
+                .forEach(c -> telling.add(proposal(session, c, belief, Next.Why.PROVES_REPAIR)));
+        return telling;
     }
 
     /** What is believed now: where the session began, with every answer that counts and every repair in vain. */
@@ -546,6 +555,12 @@ public final class GuidedFaultFinding {
             return input instanceof GuidedInput.Measured measured ? measured.check() : null;
         }
     }
+
+    /** A check is printed from this many bits on: less than makes it useful now, since answers will have changed that. */
+    private static final double WORTH_PRINTING = 0.02;
+
+    /** From this probability on the steps that put a cause right are printed. */
+    private static final double WORTH_PUTTING_RIGHT = 0.05;
 
     private static final String REPAIRED = "reported a repair";
     private static final String NOTED = "noted something";

@@ -4,6 +4,7 @@ import { session } from './session.js';
 
 const RETRY_MS = 3_000;
 const PATIENCE_MS = 20_000;
+const LATE_MS = 5_000;
 
 /** A key that nobody else makes. */
 export const newKey = () => (crypto.randomUUID ? crypto.randomUUID()
@@ -43,7 +44,7 @@ export class Queue {
    */
   add(body, words, who) {
     const now = new Date().toISOString();
-    this.waiting.push({ body: { key: newKey(), ...body }, words, who, saidAt: now });
+    this.waiting.push({ body: { key: newKey(), ...body }, words, who, saidAt: now, delayed: this.offline || this.signedOut });
     this.#keep();
     this.#send();
   }
@@ -94,7 +95,8 @@ export class Queue {
 
   async #post(item) {
     // What waited is dated by when it was said; what goes at once is dated by the gateway.
-    const body = item.delayed && !item.body.doneAt ? { ...item.body, doneAt: item.saidAt } : item.body;
+    const late = item.delayed || Date.now() - Date.parse(item.saidAt) > LATE_MS;
+    const body = late && !item.body.doneAt ? { ...item.body, doneAt: item.saidAt } : item.body;
     if (session.here && session.now.name !== item.who) {
       return { problem: { detail: `${item.who} said this, and now ${session.now.name} is signed in`, remedy: `${item.who} signs in again and says it once more` } };
     }
