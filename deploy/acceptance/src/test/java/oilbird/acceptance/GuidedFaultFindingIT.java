@@ -89,7 +89,9 @@ class GuidedFaultFindingIT {
         GatewayProcess.command(COLLEAGUES_PASSWORD, "user", data.toString(), "add", COLLEAGUE, "engineer");
         Awaitility.await("the monitor has been read")
                 .atMost(Duration.ofSeconds(60))
-                .until(() -> json("/api/v1/readings/gas-t1/cabinet-fan-speed").toString().contains("\"value\":2400"));
+                .until(() -> json("/api/v1/readings/gas-t1/cabinet-fan-speed")
+                        .toString()
+                        .contains("\"value\":2400"));
     }
 
     @AfterAll
