@@ -153,7 +153,7 @@ function watch(form, now) {
   const quiet = span(durationOf(watching.quiet));
   const lines = [
     `Repaired at ${frame.when(watching.since, now)}. A sign that still holds says nothing for ${span(durationOf(watching.settles))}.`,
-    watching.provedAt ? `Quiet since ${frame.when(watching.quietSince, now)}: proved gone at ${frame.when(watching.provedAt, now)}${new Date(watching.provedAt) > now ? `, ${left(watching.provedAt, now)} left` : ''}.`
+    watching.provedAt ? `Quiet since ${frame.when(watching.quietSince, now)}: proved gone at ${frame.when(watching.provedAt, now)}${watching.provedAt > form.asOf ? `, ${left(watching.provedAt, new Date(form.asOf))} left` : ''}.`
       : watching.quietSince ? `Quiet since ${frame.when(watching.quietSince, now)}; it takes ${quiet}.` : `Not quiet yet; then it takes ${quiet}.`,
     ...watching.signs.map((sign) => `${sentence(sign.text)} ${sentence(told[sign.state])}`),
     ...watching.readings.map((reading) => `${reading.label}: ${reading.value === undefined ? 'cannot be told' : `${Number(reading.value.toPrecision(5))} ${reading.unit}`}, ${reading.asWanted ? 'as wanted' : `wanted ${[reading.from !== undefined && `from ${reading.from}`, reading.to !== undefined && `to ${reading.to}`].filter(Boolean).join(' ')}`}.`),
