@@ -239,7 +239,8 @@ class GuidedFaultFindingIT {
 
         for (int i = 0; i < 8 && state(session).path("found").isMissingNode(); i++) {
             JsonNode next = state(session).path("next");
-            if (!"check".equals(next.path("kind").asText()) || !known(next.path("check").asText())) {
+            if (!"check".equals(next.path("kind").asText())
+                    || !known(next.path("check").asText())) {
                 break;
             }
             answer(page, session);
