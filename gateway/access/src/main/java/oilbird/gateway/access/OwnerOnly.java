@@ -66,12 +66,12 @@ public final class OwnerOnly {
         }
     }
 
-    /** Takes from others what they may do with the files of these folders, as far as the owner lets it. */
-    public static List<Exposed> tighten(List<Path> folders) throws IOException {
+    /** Takes from others what they may do with these files and folders, as far as the owner lets it. */
+    public static List<Exposed> tighten(List<Path> secrets) throws IOException {
         List<Exposed> exposed = new ArrayList<>();
-        for (Path folder : folders) {
-            if (Files.isDirectory(folder)) {
-                try (Stream<Path> inside = Files.walk(folder, DEEPEST)) {
+        for (Path secret : secrets) {
+            if (Files.exists(secret)) {
+                try (Stream<Path> inside = Files.walk(secret, DEEPEST)) {
                     for (Path each : inside.sorted().toList()) {
                         look(each, exposed);
                     }

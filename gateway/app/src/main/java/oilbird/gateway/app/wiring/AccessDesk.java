@@ -22,6 +22,7 @@ import oilbird.gateway.engine.clock.GatewayClock;
 import oilbird.gateway.engine.writer.ActResult;
 import oilbird.gateway.engine.writer.GatewayIndication;
 import oilbird.gateway.engine.writer.StationEngine;
+import oilbird.gateway.opcua.trust.OwnCertificate;
 import org.jboss.logging.Logger;
 
 /**
@@ -131,7 +132,10 @@ public final class AccessDesk implements AutoCloseable {
         List<OwnerOnly.Exposed> found;
         try {
             found = OwnerOnly.tighten(
-                    List.of(data.resolve(AccountStore.FOLDER), data.resolve("secrets"), data.resolve("opc-ua")));
+                    List.of(
+                    data.resolve(AccountStore.FOLDER),
+                    data.resolve("secrets"),
+                    data.resolve("opc-ua").resolve(OwnCertificate.KEY_FILE)));
         } catch (IOException e) {
             LOG.errorf("GW-1207 the permissions of secrets cannot be looked at: %s", e.getMessage());
             return;

@@ -30,7 +30,7 @@ import org.eclipse.milo.opcua.stack.core.util.SelfSignedCertificateGenerator;
  */
 public record OwnCertificate(KeyPair keys, X509Certificate certificate, String uri) {
     /** The key with its certificate, readable by the gateway's user only. */
-    static final String KEY_FILE = "own.p12";
+    public static final String KEY_FILE = "own.p12";
 
     /** The certificate alone, to be given to the servers. */
     static final String CERTIFICATE_FILE = "own.der";
