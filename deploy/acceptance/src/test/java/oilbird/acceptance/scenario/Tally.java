@@ -85,6 +85,14 @@ record Tally(String part, List<Outcome> outcomes) {
         return twins;
     }
 
+    /** Part of the pairs that were told apart; 1 where there are none. */
+    double twinsToldApart() {
+        Map<Boolean, List<String>> twins = twins();
+        int apart = twins.getOrDefault(true, List.of()).size();
+        int same = twins.getOrDefault(false, List.of()).size();
+        return apart + same == 0 ? 1 : (double) apart / (apart + same);
+    }
+
     private static String answer(Outcome outcome) {
         return outcome.first().isEmpty() ? "nothing" : String.join(", ", outcome.first());
     }
