@@ -98,12 +98,21 @@ class CoolingControlTest {
     }
 
     @Test
-    void aLooseVibrationSwitchIsOnForTwentySecondsOfEachMinute() {
+    void aLooseVibrationSwitchMakesAndBreaksWithoutARhythm() {
         plant.inject("vibration-switch-loose", "cooling-t1", MORNING);
         int on = 0;
-        for (int second = 0; second < 120; second++) {
-            on += registers.at(MORNING.plusSeconds(second), 6);
+        int changes = 0;
+        int onAtTheMinute = 0;
+        for (int second = 0; second < 3600; second++) {
+            int now = registers.at(MORNING.plusSeconds(second), 6);
+            on += now;
+            changes += second > 0 && now != registers.at(MORNING.plusSeconds(second - 1), 6) ? 1 : 0;
+            onAtTheMinute += second % 60 == 0 ? now : 0;
         }
-        assertThat(on).isEqualTo(40);
+        assertThat(on).as("seconds of the hour").isBetween(1800, 2800);
+        assertThat(changes).isBetween(40, 120);
+        assertThat(onAtTheMinute)
+                .as("no minute is like the next, whoever polls once a minute")
+                .isBetween(25, 52);
     }
 }
