@@ -131,8 +131,7 @@ public final class AccessDesk implements AutoCloseable {
     private void tighten(boolean atStart) {
         List<OwnerOnly.Exposed> found;
         try {
-            found = OwnerOnly.tighten(
-                    List.of(
+            found = OwnerOnly.tighten(List.of(
                     data.resolve(AccountStore.FOLDER),
                     data.resolve("secrets"),
                     data.resolve("opc-ua").resolve(OwnCertificate.KEY_FILE)));
