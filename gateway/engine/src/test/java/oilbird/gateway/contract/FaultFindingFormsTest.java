@@ -21,8 +21,10 @@ import java.util.List;
 import java.util.Map;
 import java.util.Objects;
 import java.util.function.Consumer;
+import java.util.stream.Stream;
 import oilbird.alarm.check.GuidedInput;
 import oilbird.alarm.check.GuidedSession;
+import oilbird.alarm.check.Next;
 import oilbird.alarm.rule.DeviceKind;
 import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.state.Actor;
@@ -201,6 +203,18 @@ class FaultFindingFormsTest {
             }
             say(new GuidedInput.Answered(entry(), check.check(), 0, "seen twice"));
         }
+    }
+
+    @Test
+    void whyAStepIsProposedHasAWordInTheSchemaForEachReason() throws Exception {
+        JsonNode schema = new ObjectMapper().readTree(Forms.class.getResource("schema/fault-finding-1.schema.json"));
+        List<String> words = new ArrayList<>();
+        schema.findValues("why").stream()
+                .filter(why -> why.has("enum"))
+                .forEach(why -> why.get("enum").forEach(word -> words.add(word.asText())));
+        assertThat(words)
+                .containsExactlyInAnyOrderElementsOf(
+                        Stream.of(Next.Why.values()).map(Written::name).toList());
     }
 
     @Test
