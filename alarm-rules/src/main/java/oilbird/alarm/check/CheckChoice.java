@@ -22,7 +22,7 @@ public final class CheckChoice {
     /** A check is useful from this many bits on; below that a person's time tells nothing. */
     public static final double USEFUL = 0.05;
     /** How long a check takes where nobody said: our own estimate. */
-    static final int MINUTES = 10;
+    private static final int MINUTES = 10;
 
     private static final Comparator<Weighed> ORDER = Comparator.comparingInt(
                     (Weighed w) -> w.check().check().exposure())
@@ -132,7 +132,7 @@ public final class CheckChoice {
         return weighed.stream().map(Weighed::check).toList();
     }
 
-    private static Weighed weighed(Belief belief, BoundCheck check) {
+    static Weighed weighed(Belief belief, BoundCheck check) {
         double bits = check.check().tells() ? belief.bits(check) : 0;
         return new Weighed(check, bits, bits / minutes(check));
     }

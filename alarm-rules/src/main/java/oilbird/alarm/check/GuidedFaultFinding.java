@@ -4,7 +4,6 @@ import java.time.Duration;
 import java.util.ArrayList;
 import java.util.Collection;
 import java.util.List;
-import java.util.Map;
 import java.util.Optional;
 import java.util.function.Predicate;
 import oilbird.alarm.check.GuidedEvent.Consequence;
@@ -97,7 +96,7 @@ public final class GuidedFaultFinding {
             if (step(session, event.input()) instanceof GuidedStep.Taken taken) {
                 session = taken.session();
             }
-            session = session.at(event.version());
+            session = new SessionDraft(session).session(event.version());
         }
         return Optional.of(session);
     }
@@ -174,13 +173,13 @@ public final class GuidedFaultFinding {
         private final GuidedInput input;
         private final GuidedInput.Entry entry;
         private final List<Consequence> consequences = new ArrayList<>();
-        private final Draft draft;
+        private final SessionDraft draft;
 
         Taking(GuidedSession before, GuidedInput input) {
             this.before = before;
             this.input = input;
             this.entry = input.entry();
-            this.draft = new Draft(before);
+            this.draft = new SessionDraft(before);
         }
 
         // Java 17 has no switch over sealed types; the last case is what is left.
@@ -714,13 +713,7 @@ public final class GuidedFaultFinding {
                 .count();
         boolean held = about.stream().filter(searching).anyMatch(c -> losesWords(session, c));
         List<Next.Proposal> useful = CheckChoice.computed(belief, about, open).stream()
-                .map(w -> new Next.Proposal(
-                        w.check(),
-                        w.bits(),
-                        w.bitsPerMinute(),
-                        Next.Why.TELLS_MOST,
-                        toConfirm(session, w.check()),
-                        missesAuthorisation(session, w.check())))
+                .map(w -> proposal(session, w, Next.Why.TELLS_MOST))
                 .toList();
         Answer last = session.answers().isEmpty()
                 ? null
@@ -790,12 +783,15 @@ public final class GuidedFaultFinding {
     }
 
     private static Next.Proposal proposal(GuidedSession session, BoundCheck check, Belief belief, Next.Why why) {
-        double bits = belief.bits(check);
-        Integer minutes = check.check().minutes();
+        return proposal(session, CheckChoice.weighed(belief, check), why);
+    }
+
+    private static Next.Proposal proposal(GuidedSession session, CheckChoice.Weighed weighed, Next.Why why) {
+        BoundCheck check = weighed.check();
         return new Next.Proposal(
                 check,
-                bits,
-                bits / (minutes == null ? CheckChoice.MINUTES : minutes),
+                weighed.bits(),
+                weighed.bitsPerMinute(),
                 why,
                 toConfirm(session, check),
                 missesAuthorisation(session, check));
@@ -803,67 +799,5 @@ public final class GuidedFaultFinding {
 
     private static boolean missesAuthorisation(GuidedSession session, BoundCheck check) {
         return check.check().authorisation() != null && !authorised(session, check);
-    }
-
-    /** A session in the making. */
-    private static final class Draft {
-        private final GuidedSession of;
-        private Belief start;
-        private Map<String, List<Sign>> signs;
-        private final List<Answer> answers;
-        private final List<GuidedSession.Vain> vain;
-        private final List<String> atWork;
-        private @Nullable String secondPerson;
-        private final List<GuidedSession.Authorisation> authorisations;
-        private final List<GuidedSession.Confirmation> confirmations;
-        private @Nullable String wordsSaved;
-        private @Nullable String toldBefore;
-        private @Nullable String toldAfter;
-        private @Nullable Found found;
-        private @Nullable Watching watching;
-        private @Nullable Ending ending;
-        private final List<GuidedSession.Trace> trace;
-
-        Draft(GuidedSession of) {
-            this.of = of;
-            this.start = of.start();
-            this.signs = of.signs();
-            this.answers = new ArrayList<>(of.answers());
-            this.vain = new ArrayList<>(of.vain());
-            this.atWork = new ArrayList<>(of.atWork());
-            this.secondPerson = of.secondPerson();
-            this.authorisations = new ArrayList<>(of.authorisations());
-            this.confirmations = new ArrayList<>(of.confirmations());
-            this.wordsSaved = of.wordsSaved();
-            this.toldBefore = of.toldBefore();
-            this.toldAfter = of.toldAfter();
-            this.found = of.found();
-            this.watching = of.watching();
-            this.ending = of.ending();
-            this.trace = new ArrayList<>(of.trace());
-        }
-
-        GuidedSession session(long version) {
-            return new GuidedSession(
-                    of.id(),
-                    of.diagnosis(),
-                    of.assets(),
-                    version,
-                    start,
-                    signs,
-                    answers,
-                    vain,
-                    atWork,
-                    secondPerson,
-                    authorisations,
-                    confirmations,
-                    wordsSaved,
-                    toldBefore,
-                    toldAfter,
-                    found,
-                    watching,
-                    ending,
-                    trace);
-        }
     }
 }

@@ -152,30 +152,6 @@ public record GuidedSession(
         return answers.stream().filter(a -> a.check().equals(check)).reduce((first, second) -> second);
     }
 
-    /** The same session with another version: what it could not take was an input all the same. */
-    GuidedSession at(long other) {
-        return new GuidedSession(
-                id,
-                diagnosis,
-                assets,
-                other,
-                start,
-                signs,
-                answers,
-                vain,
-                atWork,
-                secondPerson,
-                authorisations,
-                confirmations,
-                wordsSaved,
-                toldBefore,
-                toldAfter,
-                found,
-                watching,
-                ending,
-                trace);
-    }
-
     public boolean ended() {
         return ending != null;
     }

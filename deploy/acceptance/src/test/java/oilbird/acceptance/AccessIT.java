@@ -230,47 +230,17 @@ class AccessIT {
                 assertThat(refused).isNotNull();
             }
 
-            Outcome loaded = launcher(
-                    LONG,
-                    "rules",
-                    "load",
-                    station.toString(),
-                    "--data",
-                    data.toString(),
-                    "--as",
-                    "e.ngineer",
-                    "--port",
-                    String.valueOf(secure.getPort()));
+            Outcome loaded = loadRules(LONG, data, secure.getPort());
             assertThat(loaded.status()).as(loaded.printed()).isZero();
             assertThat(loaded.printed()).contains("oilbird.rules/1");
-            Outcome refused = launcher(
-                    "a wrong password",
-                    "rules",
-                    "load",
-                    station.toString(),
-                    "--data",
-                    data.toString(),
-                    "--as",
-                    "e.ngineer",
-                    "--port",
-                    String.valueOf(secure.getPort()));
+            Outcome refused = loadRules("a wrong password", data, secure.getPort());
             assertThat(refused.status()).as(refused.printed()).isEqualTo(2);
             Path other = Files.createDirectories(folder.resolve("another-data"));
             Files.createDirectories(other.resolve("access"));
             Files.copy(
                     GatewayProcess.root().resolve("deploy/acceptance/src/test/resources/oilbird/acceptance/other.crt"),
                     other.resolve("access/https.crt"));
-            Outcome impostor = launcher(
-                    LONG,
-                    "rules",
-                    "load",
-                    station.toString(),
-                    "--data",
-                    other.toString(),
-                    "--as",
-                    "e.ngineer",
-                    "--port",
-                    String.valueOf(secure.getPort()));
+            Outcome impostor = loadRules(LONG, other, secure.getPort());
             assertThat(impostor.status()).as(impostor.printed()).isEqualTo(1);
             assertThat(impostor.printed()).contains("could not be asked");
         }
@@ -351,6 +321,20 @@ class AccessIT {
     }
 
     private record Outcome(int status, String printed) {}
+
+    private static Outcome loadRules(String password, Path data, int port) throws Exception {
+        return launcher(
+                password,
+                "rules",
+                "load",
+                station.toString(),
+                "--data",
+                data.toString(),
+                "--as",
+                "e.ngineer",
+                "--port",
+                String.valueOf(port));
+    }
 
     private static Outcome launcher(String input, String... words) throws Exception {
         List<String> command = new ArrayList<>();

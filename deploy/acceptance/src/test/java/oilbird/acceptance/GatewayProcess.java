@@ -16,6 +16,7 @@ import java.nio.file.Path;
 import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.concurrent.Callable;
 import org.awaitility.Awaitility;
 
 /** The packaged gateway, started as a process of its own. */
@@ -139,7 +140,21 @@ final class GatewayProcess implements AutoCloseable {
 
     /** Waits until the page answers. */
     GatewayProcess awaitReady() {
-        Awaitility.await("the page answers; output so far: " + log)
+        return await("the page answers", () -> get("/").statusCode() == 200);
+    }
+
+    /** Waits until somebody takes connections on the port. */
+    GatewayProcess awaitListening() {
+        return await("the port is open", () -> {
+            try (Socket open = new Socket("127.0.0.1", port)) {
+                return open.isConnected();
+            }
+        });
+    }
+
+    /** A connection that fails is none yet. */
+    private GatewayProcess await(String what, Callable<Boolean> there) {
+        Awaitility.await(what + "; output so far: " + log)
                 .atMost(Duration.ofSeconds(60))
                 .pollInterval(Duration.ofMillis(50))
                 .until(() -> {
@@ -147,25 +162,7 @@ final class GatewayProcess implements AutoCloseable {
                         throw new IllegalStateException("the gateway ended: " + output());
                     }
                     try {
-                        return get("/").statusCode() == 200;
-                    } catch (IOException e) {
-                        return false;
-                    }
-                });
-        return this;
-    }
-
-    /** Waits until somebody takes connections on the port. */
-    GatewayProcess awaitListening() {
-        Awaitility.await("the port is open; output so far: " + log)
-                .atMost(Duration.ofSeconds(60))
-                .pollInterval(Duration.ofMillis(50))
-                .until(() -> {
-                    if (!process.isAlive()) {
-                        throw new IllegalStateException("the gateway ended: " + output());
-                    }
-                    try (Socket open = new Socket("127.0.0.1", port)) {
-                        return open.isConnected();
+                        return there.call();
                     } catch (IOException e) {
                         return false;
                     }

@@ -36,4 +36,18 @@ public record ProblemForm(
     }
 
     public static final String MEDIA_TYPE = "application/problem+json";
+
+    /** What a name of ours becomes as a type. */
+    public static String type(String name) {
+        return "urn:oilbird:problem:" + name;
+    }
+
+    /**
+     * A problem of which there is no more to say.
+     *
+     * @param name of the kind of problem, of which {@link #type} is made.
+     */
+    public static ProblemForm plain(int status, String name, String title, String detail) {
+        return new ProblemForm(type(name), title, status, detail, null, null, null);
+    }
 }

@@ -149,8 +149,7 @@ public class Doorkeeper {
                 .setStatusCode(status)
                 .putHeader("Content-Type", ProblemForm.MEDIA_TYPE)
                 .putHeader("Cache-Control", "no-store")
-                .end(io.vertx.core.buffer.Buffer.buffer(Written.json(
-                        new ProblemForm("urn:oilbird:problem:" + type, title, status, detail, null, null, null))));
+                .end(io.vertx.core.buffer.Buffer.buffer(Written.json(ProblemForm.plain(status, type, title, detail))));
     }
 
     static @Nullable String bearer(HttpServerRequest request) {

@@ -68,8 +68,7 @@ public final class TableFilter {
         Response.ResponseBuilder answer = Response.status(status)
                 .type(ProblemForm.MEDIA_TYPE)
                 .header("Cache-Control", "no-store")
-                .entity(Written.json(
-                        new ProblemForm("urn:oilbird:problem:" + type, title, status, detail, null, null, null)));
+                .entity(Written.json(ProblemForm.plain(status, type, title, detail)));
         return status == 401 ? answer.header("WWW-Authenticate", "Bearer").build() : answer.build();
     }
 }

@@ -34,6 +34,8 @@ import oilbird.gateway.contract.FaultFindingRecordForm;
 import oilbird.gateway.contract.FaultFindingsForm;
 import oilbird.gateway.contract.Written;
 import oilbird.gateway.engine.record.RecordedEvent;
+import oilbird.gateway.modbus.FoundIdentification;
+import oilbird.gateway.opcua.ServerStatus;
 import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.Work;
 import org.jspecify.annotations.Nullable;
@@ -154,23 +156,17 @@ public class FaultFindingResource {
     private Map<String, FaultFindingExport.Identity> identities() {
         Map<String, FaultFindingExport.Identity> identities = new LinkedHashMap<>();
         gateway.polling().forEach(d -> {
-            if (d.identification() != null) {
+            FoundIdentification found = d.identification();
+            if (found != null) {
                 identities.put(
-                        d.device(),
-                        new FaultFindingExport.Identity(
-                                d.identification().vendor(),
-                                d.identification().product(),
-                                d.identification().revision()));
+                        d.device(), new FaultFindingExport.Identity(found.vendor(), found.product(), found.revision()));
             }
         });
         gateway.following().forEach(d -> {
-            if (d.identification() != null) {
+            ServerStatus.FoundProduct found = d.identification();
+            if (found != null) {
                 identities.put(
-                        d.device(),
-                        new FaultFindingExport.Identity(
-                                d.identification().vendor(),
-                                d.identification().product(),
-                                d.identification().firmware()));
+                        d.device(), new FaultFindingExport.Identity(found.vendor(), found.product(), found.firmware()));
             }
         });
         return identities;

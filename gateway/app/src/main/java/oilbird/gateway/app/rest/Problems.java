@@ -66,7 +66,7 @@ public final class Problems {
             default -> 409;
         };
         return new ProblemException(new ProblemForm(
-                "urn:oilbird:problem:step-refused",
+                ProblemForm.type("step-refused"),
                 "Not taken; nothing changed",
                 status,
                 refused.why(),
@@ -97,7 +97,7 @@ public final class Problems {
     private static ProblemException problem(
             int status, String type, String title, String detail, @Nullable String field, @Nullable String refusal) {
         return new ProblemException(
-                new ProblemForm("urn:oilbird:problem:" + type, title, status, detail, null, field, refusal));
+                new ProblemForm(ProblemForm.type(type), title, status, detail, null, field, refusal));
     }
 
     @ServerExceptionMapper
