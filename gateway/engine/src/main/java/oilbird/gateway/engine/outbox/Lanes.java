@@ -199,9 +199,7 @@ final class Lanes {
             }
         }
         for (RecordedEvent earlier : before) {
-            if (!owed.contains(earlier.position())
-                    && !wentAhead.contains(earlier.position())
-                    && passes.test(earlier)) {
+            if (!owed.contains(earlier.position()) && !wentAhead.contains(earlier.position()) && passes.test(earlier)) {
                 owed.add(earlier.position());
                 lane.events.add(earlier);
                 freshWaiting++;

@@ -282,8 +282,8 @@ public final class LinkRunner implements AutoCloseable {
         return link.keepsOrder()
                 || subject == null
                 || window.stream()
-                        .noneMatch(onItsWay -> subject.equals(
-                                EventSubject.of(onItsWay.event().event())));
+                        .noneMatch(onItsWay ->
+                                subject.equals(EventSubject.of(onItsWay.event().event())));
     }
 
     private void now(LinkState.Condition is) {

@@ -10,6 +10,7 @@ import java.util.HashMap;
 import java.util.HashSet;
 import java.util.List;
 import java.util.Map;
+import java.util.Objects;
 import java.util.Set;
 import java.util.concurrent.CompletableFuture;
 import java.util.concurrent.CompletionStage;
@@ -28,6 +29,7 @@ import oilbird.gateway.engine.record.LinkPosition;
 import oilbird.gateway.engine.record.RecordedEvent;
 import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.Quality;
+import org.jspecify.annotations.Nullable;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
@@ -49,15 +51,15 @@ class CatchUpTest {
 
     private final SystemGatewayClock clock = new SystemGatewayClock(WallTrust.ordinary());
     private final List<RecordedEvent> all = new ArrayList<>();
-    private EventRecord record = null;
-    private Outbox outbox = null;
+    private @Nullable EventRecord onDisk;
+    private @Nullable Outbox announcing;
     private long now;
 
     @BeforeEach
     void fiftyThousandWait() throws Exception {
-        record = EventRecord.open(folder, clock.now()).record();
-        outbox = new Outbox(record, 0, List.of(new LinkPosition("control-room", 0)), 10_000);
-        outbox.cursor("control-room");
+        onDisk = EventRecord.open(folder, clock.now()).record();
+        announcing = new Outbox(onDisk, 0, List.of(new LinkPosition("control-room", 0)), 10_000);
+        outbox().cursor("control-room");
         for (int i = 0; i < WAITING / 1_000; i++) {
             List<RecordedEvent> some = new ArrayList<>();
             for (int j = 0; j < 1_000; j++) {
@@ -67,9 +69,17 @@ class CatchUpTest {
         }
     }
 
+    private EventRecord record() {
+        return Objects.requireNonNull(onDisk);
+    }
+
+    private Outbox outbox() {
+        return Objects.requireNonNull(announcing);
+    }
+
     @AfterEach
     void close() {
-        record.close();
+        record().close();
     }
 
     private RecordedEvent event(int alarm, Priority priority) {
@@ -99,9 +109,9 @@ class CatchUpTest {
     }
 
     private void announce(List<RecordedEvent> events) throws Exception {
-        record.commit(new Commit(events, List.of(), List.of(), List.of(), clock.now()));
-        outbox.announced(events);
-        outbox.settled(all.size());
+        record().commit(new Commit(events, List.of(), List.of(), List.of(), clock.now()));
+        outbox().announced(events);
+        outbox().settled(all.size());
     }
 
     /** A peer that takes one event after the other, each in the same time. */
@@ -156,7 +166,7 @@ class CatchUpTest {
     private LinkRunner runner(Link link, int window) {
         return new LinkRunner(
                 link,
-                outbox,
+                outbox(),
                 clock,
                 new LinkRunner.Settings(
                         window,
@@ -201,7 +211,7 @@ class CatchUpTest {
                 WAITING,
                 window,
                 ownWaiting,
-                (peer.at.get(fresh.position()) - raised) / 1e9,
+                (peer.at.getOrDefault(fresh.position(), Long.MAX_VALUE) - raised) / 1e9,
                 bound / 1e9,
                 (WAITING - 200) * CONFIRMED_EVERY / 1e9);
         inOrderOfEachAlarm(peer.arrived);
@@ -212,7 +222,7 @@ class CatchUpTest {
         Slow peer = new Slow(true);
         LinkRunner runner = runner(peer, 64);
         run(runner, peer, Duration.ofSeconds(10).toNanos());
-        long before = outbox.cursor("control-room").confirmed();
+        long before = outbox().cursor("control-room").confirmed();
         for (int round = 0; round < 200; round++) {
             List<RecordedEvent> flood = new ArrayList<>();
             for (int i = 0; i < 30; i++) {
@@ -221,7 +231,7 @@ class CatchUpTest {
             announce(flood);
             run(runner, peer, Duration.ofSeconds(1).toNanos());
         }
-        long backlog = outbox.cursor("control-room").confirmed() - before;
+        long backlog = outbox().cursor("control-room").confirmed() - before;
         assertThat(backlog).as("of 4,000 sent one in four is of the backlog").isGreaterThan(900);
 
         // The connection breaks in the middle; what went ahead does not go again.
@@ -243,13 +253,13 @@ class CatchUpTest {
         run(runner, peer, Duration.ofSeconds(10).toNanos());
         announce(List.of(event(ALARMS, Priority.CRITICAL), event(7, Priority.CRITICAL)));
         run(runner, peer, Duration.ofSeconds(20).toNanos());
-        long confirmed = outbox.cursor("control-room").confirmed();
+        long confirmed = outbox().cursor("control-room").confirmed();
         assertThat(peer.at).containsKeys((long) WAITING + 1, (long) WAITING + 2);
         assertThat(confirmed).isLessThan(WAITING);
         for (long position = 1; position <= confirmed; position++) {
             assertThat(peer.at).as("what the cursor has passed").containsKey(position);
         }
-        Outbox again = new Outbox(record, all.size(), outbox.unsaved(), 10_000);
+        Outbox again = new Outbox(record(), all.size(), outbox().unsaved(), 10_000);
         assertThat(again.cursor("control-room").confirmed()).isEqualTo(confirmed);
     }
 

@@ -140,20 +140,28 @@ public abstract class LinkContract {
         AlarmId alarm = StationFixture.alarm(3);
         fans(0);
         ask(new StationInput.TestAlarm(alarm, true, OPERATOR, Duration.ofMinutes(5), clock.now()));
-        await("the forced alarm", () -> other().picture(alarm).map(p -> p.active() && p.test()).orElse(false));
+        await(
+                "the forced alarm",
+                () -> other().picture(alarm).map(p -> p.active() && p.test()).orElse(false));
         await(
                 "its event, marked",
                 () -> other().arrivals().stream().anyMatch(a -> alarm.equals(a.alarm()) && a.test()));
         ask(new StationInput.EndAlarmTest(alarm, OPERATOR, clock.now()));
-        await("its end", () -> other().picture(alarm).map(p -> !p.active() && !p.test()).orElse(false));
+        await(
+                "its end",
+                () -> other().picture(alarm).map(p -> !p.active() && !p.test()).orElse(false));
 
         fans(1 << 3);
         awaitPicture(alarm);
         ask(new StationInput.BeginMaintenance(
                 StationFixture.MONITOR, OPERATOR, "fan change", "W-12", Duration.ofHours(2), clock.now()));
-        await("maintenance as quality", () -> other().picture(alarm).map(Peer.Picture::doubtful).orElse(false));
+        await(
+                "maintenance as quality",
+                () -> other().picture(alarm).map(Peer.Picture::doubtful).orElse(false));
         ask(new StationInput.EndMaintenance(StationFixture.MONITOR, OPERATOR, "done", clock.now()));
-        await("the end of maintenance", () -> other().picture(alarm).map(p -> !p.doubtful()).orElse(false));
+        await(
+                "the end of maintenance",
+                () -> other().picture(alarm).map(p -> !p.doubtful()).orElse(false));
         fans(0);
         awaitPicture(alarm);
         awaitEverything();
@@ -202,9 +210,7 @@ public abstract class LinkContract {
         if (other().silenceIsSeen()) {
             await("the link is down and says why", () -> {
                 LinkState state = link();
-                return state.condition() != LinkState.Condition.UP
-                        && state.lastError() != null
-                        && state.waiting() > 0;
+                return state.condition() != LinkState.Condition.UP && state.lastError() != null && state.waiting() > 0;
             });
         }
         happenings(10);
@@ -266,8 +272,9 @@ public abstract class LinkContract {
     }
 
     private AlarmState state(AlarmId alarm) {
-        return Objects.requireNonNull(
-                        Objects.requireNonNull(engine().writer().view()).alarms().get(alarm))
+        return Objects.requireNonNull(Objects.requireNonNull(engine().writer().view())
+                        .alarms()
+                        .get(alarm))
                 .state();
     }
 
@@ -321,9 +328,7 @@ public abstract class LinkContract {
         await(alarm + " is " + kind, () -> {
             Set<String> recorded = new LinkedHashSet<>(recordedOf(alarm));
             return other().arrivals().stream()
-                    .anyMatch(a -> alarm.equals(a.alarm())
-                            && a.kind().equals(kind)
-                            && recorded.contains(a.eventId()));
+                    .anyMatch(a -> alarm.equals(a.alarm()) && a.kind().equals(kind) && recorded.contains(a.eventId()));
         });
     }
 
@@ -365,10 +370,7 @@ public abstract class LinkContract {
     }
 
     private static void await(String what, Callable<Boolean> until) {
-        Awaitility.await(what)
-                .atMost(SOON)
-                .pollInterval(Duration.ofMillis(10))
-                .until(until);
+        Awaitility.await(what).atMost(SOON).pollInterval(Duration.ofMillis(10)).until(until);
     }
 
     /** Another link of the same gateway, in memory, that is always there. */

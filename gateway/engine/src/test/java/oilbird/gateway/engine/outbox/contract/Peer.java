@@ -69,12 +69,7 @@ public interface Peer extends AutoCloseable {
      * @param test marked as made up by a test.
      * @param doubtful its quality is another than good.
      */
-    record Arrival(
-            String eventId,
-            @Nullable AlarmId alarm,
-            String kind,
-            boolean test,
-            boolean doubtful) {}
+    record Arrival(String eventId, @Nullable AlarmId alarm, String kind, boolean test, boolean doubtful) {}
 
     /**
      * How an alarm stands, as far as every protocol tells it.
