@@ -109,7 +109,14 @@ public final class Gateway implements AutoCloseable {
             LinkManner manner = station.manner(link.id());
             if (link instanceof MqttLinkSettings mqtt) {
                 engine.addLink(
-                        new MqttLink(mqtt, vertx, forms, present::committedView, clock, manner.message()),
+                        new MqttLink(
+                                mqtt,
+                                vertx,
+                                forms,
+                                present::committedView,
+                                clock,
+                                manner.message(),
+                                manner.only()),
                         LinkRunner.Settings.DEFAULT,
                         manner.only(),
                         manner.bytesADay());

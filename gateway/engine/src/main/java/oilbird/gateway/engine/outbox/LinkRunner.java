@@ -102,10 +102,17 @@ public final class LinkRunner implements AutoCloseable {
      *
      * @param rules the rule of an alarm as it is in force; null where there is none any more.
      * @param bytesADay the budget of the line; 0 for none.
+     * @param catchingUp events that may wait before fresh alarms go ahead of them.
      */
-    public record Load(LinkFilter only, Function<AlarmId, @Nullable RuleInstance> rules, long bytesADay) {
+    public record Load(
+            LinkFilter only, Function<AlarmId, @Nullable RuleInstance> rules, long bytesADay, int catchingUp) {
         /** Everything. */
-        public static final Load ALL = new Load(LinkFilter.NONE, alarm -> null, 0);
+        public static final Load ALL = new Load(LinkFilter.NONE, alarm -> null, 0, Lanes.CATCHING_UP);
+
+        /** What the station file says, with the usual catching up. */
+        public static Load of(LinkFilter only, Function<AlarmId, @Nullable RuleInstance> rules, long bytesADay) {
+            return new Load(only, rules, bytesADay, Lanes.CATCHING_UP);
+        }
     }
 
     public LinkRunner(Link link, Outbox outbox, GatewayClock clock, Settings settings, Losses losses) {
@@ -136,7 +143,7 @@ public final class LinkRunner implements AutoCloseable {
         this.cursor = outbox.cursor(link.id());
         this.bytesADay = load.bytesADay();
         Sieve sieve = new Sieve(link.id(), load.only(), load.rules());
-        this.lanes = new Lanes(cursor, sieve, this::tellMissed);
+        this.lanes = new Lanes(cursor, sieve, this::tellMissed, load.catchingUp());
         this.clock = clock;
         this.settings = settings;
         this.random = new SplittableRandom(link.id().hashCode());
