@@ -358,11 +358,17 @@ public final class LinkRunner implements AutoCloseable {
         return wait;
     }
 
-    /** Takes what was confirmed off the head of the window; what was confirmed behind it waits for it. */
+    /**
+     * Takes what was confirmed out of the window: off its head where the line keeps order, wherever it is where it does
+     * not, so that one slow answer holds up its own alarm only.
+     */
     private void takeConfirmations() throws IOException {
         for (Iterator<OnItsWay> oldestFirst = window.iterator(); oldestFirst.hasNext(); ) {
             OnItsWay onItsWay = oldestFirst.next();
             if (!onItsWay.outcome().isDone()) {
+                if (!link.keepsOrder()) {
+                    continue;
+                }
                 break;
             }
             Throwable failure = failure(onItsWay.outcome());
