@@ -20,19 +20,24 @@ import oilbird.gateway.engine.clock.GatewayClock;
 import oilbird.gateway.engine.clock.SystemGatewayClock;
 import oilbird.gateway.engine.clock.WallTrust;
 import oilbird.gateway.engine.outbox.Outbox;
+import oilbird.gateway.engine.record.Commit;
+import oilbird.gateway.engine.record.CommitFailedException;
 import oilbird.gateway.engine.record.CommitPort;
 import oilbird.gateway.engine.record.EventRecord;
 import oilbird.gateway.engine.record.RecordBound;
 import oilbird.gateway.engine.record.RecordVerifier;
 import oilbird.gateway.engine.record.RecordedEvent;
+import oilbird.gateway.engine.record.ShorteningPlan;
 import oilbird.gateway.engine.writer.StationWriter;
 import oilbird.gateway.engine.writer.WriterSettings;
 import oilbird.gateway.station.Station;
 import oilbird.gateway.station.StationFolder;
 import oilbird.mapping.signal.Decoded;
 import oilbird.mapping.signal.Indication;
+import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.SignalId;
 import oilbird.mapping.text.Loaded;
+import org.jspecify.annotations.Nullable;
 
 /**
  * Durable alarm events a second, and the time from an answer of a device to the announcement of its events, beside the time
@@ -85,11 +90,19 @@ public final class EventRecordLoad {
         GatewayClock clock = new SystemGatewayClock(WallTrust.ordinary());
         EventRecord record = EventRecord.open(data, clock.now(), bound).record();
         Samples commits = new Samples();
-        CommitPort timed = commit -> {
-            long started = System.nanoTime();
-            record.commit(commit);
-            if (!commit.events().isEmpty()) {
-                commits.add(System.nanoTime() - started);
+        CommitPort timed = new CommitPort() {
+            @Override
+            public void commit(Commit commit) throws CommitFailedException {
+                long started = System.nanoTime();
+                record.commit(commit);
+                if (!commit.events().isEmpty()) {
+                    commits.add(System.nanoTime() - started);
+                }
+            }
+
+            @Override
+            public @Nullable ShorteningPlan shortening(Moment now) {
+                return record.shortening(now);
             }
         };
         StationWriter writer = new StationWriter(
