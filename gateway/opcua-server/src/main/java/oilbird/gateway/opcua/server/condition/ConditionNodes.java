@@ -47,6 +47,7 @@ import org.jspecify.annotations.Nullable;
 final class ConditionNodes implements AddressSpaceFragment {
     private static final String ALARM = "alarm/";
     private static final char PART = '#';
+    private static final String METRICS = "alarm-metrics";
 
     /** What a disabled condition still tells (5.5.2); the rest is Bad_ConditionDisabled. */
     private static final Set<String> TOLD_WHILE_DISABLED = Set.of(
@@ -96,14 +97,16 @@ final class ConditionNodes implements AddressSpaceFragment {
         sampling.shutdown();
     }
 
+    /** The library keeps the metrics' nodes, which it does in the types' namespace only. */
     static NodeId metrics(Names names) {
-        return new NodeId(names.station(), "alarm-metrics");
+        return new NodeId(names.types(), METRICS);
     }
 
     /** The method as the object of the metrics has it. */
     static boolean isMetricsReset(Names names, NodeId method) {
-        return method.getNamespaceIndex().equals(names.station())
-                && String.valueOf(method.getIdentifier()).equals("alarm-metrics.Reset");
+        return method.getNamespaceIndex().equals(names.types())
+                && String.valueOf(method.getIdentifier()).startsWith(METRICS)
+                && String.valueOf(method.getIdentifier()).endsWith("Reset");
     }
 
     static NodeId part(NodeId condition, String path) {

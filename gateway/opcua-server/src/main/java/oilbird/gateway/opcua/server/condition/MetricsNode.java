@@ -22,7 +22,7 @@ final class MetricsNode {
     private MetricsNode() {}
 
     static void make(ServerSide side, AlarmMetrics metrics) {
-        UaNodeContext nodes = side.stationNodes();
+        UaNodeContext nodes = side.typeNodes();
         NodeId id = ConditionNodes.metrics(side.names());
         AlarmMetricsTypeNode node;
         try {

@@ -28,9 +28,6 @@ public interface ServerSide {
     /** Where nodes of the types' namespace are made. */
     UaNodeContext typeNodes();
 
-    /** Where nodes of the station's namespace are made. */
-    UaNodeContext stationNodes();
-
     Rights rights();
 
     ActDoor acts();
