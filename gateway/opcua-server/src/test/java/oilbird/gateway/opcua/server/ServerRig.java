@@ -8,6 +8,7 @@ import java.net.ServerSocket;
 import java.nio.file.Path;
 import java.time.Duration;
 import java.time.Instant;
+import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.concurrent.CompletableFuture;
 import java.util.concurrent.CopyOnWriteArrayList;
@@ -21,13 +22,13 @@ import oilbird.gateway.access.AccessRules;
 import oilbird.gateway.access.AccountStore;
 import oilbird.gateway.access.Accounts;
 import oilbird.gateway.access.PasswordHash;
+import oilbird.gateway.contract.Forms;
 import oilbird.gateway.engine.clock.SystemGatewayClock;
 import oilbird.gateway.engine.clock.WallTrust;
 import oilbird.gateway.engine.outbox.LinkRunner;
 import oilbird.gateway.engine.outbox.LinkState;
 import oilbird.gateway.engine.writer.StationEngine;
 import oilbird.gateway.engine.writer.WriterSettings;
-import oilbird.gateway.opcua.server.event.EventSide;
 import oilbird.gateway.station.OpcUaEndpoint;
 import oilbird.gateway.station.OpcUaServerLinkSettings;
 import oilbird.gateway.station.Station;
@@ -69,10 +70,10 @@ public final class ServerRig implements AutoCloseable {
     private final Path data;
 
     public ServerRig(Path data) throws Exception {
-        this(data, plain(freePort()), server -> EventSide.NONE);
+        this(data, plain(freePort()));
     }
 
-    public ServerRig(Path data, OpcUaServerLinkSettings settings, ServerParts.Events events) throws Exception {
+    public ServerRig(Path data, OpcUaServerLinkSettings settings) throws Exception {
         this.data = data;
         this.settings = settings;
         station = StationFolder.load(DEMO).result().orElseThrow();
@@ -95,8 +96,11 @@ public final class ServerRig implements AutoCloseable {
                         data,
                         CompletableFuture.completedFuture(access),
                         this::view,
-                        clock,
-                        events));
+                        this::view,
+                        engine.acts(),
+                        new Forms(station.model(), station.owner()),
+                        (alarm, max) -> engine.record().ofAlarm(alarm, Long.MAX_VALUE, max),
+                        clock));
         engine.addLink(link, LinkRunner.Settings.DEFAULT);
         engine.start();
         await("the server runs")
@@ -136,7 +140,8 @@ public final class ServerRig implements AutoCloseable {
     public StationView view() {
         StationView view = engine.writer().view();
         if (view == null) {
-            throw new IllegalStateException("nothing was committed yet");
+            return new StationView(
+                    clock.now(), new LinkedHashMap<>(), new LinkedHashMap<>(), new StationView.Flood(false, 0));
         }
         return view;
     }
