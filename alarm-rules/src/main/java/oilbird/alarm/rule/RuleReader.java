@@ -517,10 +517,10 @@ public final class RuleReader {
 
     /** Whether alarms of a class ask for a confirmation, where the rule itself does not say. */
     private static @Nullable Boolean confirmation(YamlMapping root, YamlMapping node) {
-        if (node.has("confirm")) {
-            return truth(node, "confirm");
+        if (node.has("confirmation")) {
+            return truth(node, "confirmation");
         }
-        return truth(root.mapping("confirm_by_class"), node.text("class", ""));
+        return truth(root.mapping("confirmation_by_class"), node.text("class", ""));
     }
 
     private void checkAcknowledgementByClass(YamlMapping root) {

@@ -4,6 +4,7 @@ import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.assertThatThrownBy;
 
 import java.nio.charset.StandardCharsets;
+import java.time.Duration;
 import java.util.List;
 import oilbird.alarm.state.Actor;
 import oilbird.alarm.state.AlarmEvent;
@@ -12,6 +13,7 @@ import oilbird.alarm.state.AlarmState;
 import oilbird.alarm.state.OutOfService;
 import oilbird.alarm.state.Priority;
 import oilbird.alarm.state.Shelving;
+import oilbird.alarm.state.Suppression;
 import oilbird.alarm.state.StateName;
 import oilbird.alarm.station.EventId;
 import oilbird.alarm.station.StationEvent;
@@ -90,7 +92,14 @@ class CodecTest {
                         StateName.values()[i % StateName.values().length],
                         i % 2 == 0,
                         i % 3 == 0,
+                        i % 7 == 0,
                         i % 5 == 0,
+                        i % 4 != 0,
+                        Shelving.Kind.values()[i % 3],
+                        i % 3 == 0 ? Duration.ZERO : i % 2 == 0 ? AlarmEvent.NO_LIMIT : Duration.ofNanos(i * 1_234_567L),
+                        i % 6 == 0,
+                        i % 8 == 0,
+                        i,
                         AlarmEvent.Annunciation.values()[i % AlarmEvent.Annunciation.values().length],
                         Priority.values()[i % Priority.values().length],
                         Quality.values()[i % Quality.values().length],
@@ -121,7 +130,7 @@ class CodecTest {
                 "",
                 "null",
                 "[]",
-                "{\"kind\":\"alarm\",\"v\":2}",
+                "{\"kind\":\"alarm\",\"v\":3}",
                 "{\"kind\":\"else\",\"v\":1}",
                 "{\"kind\":\"notice\",\"v\":1}",
                 "{\"kind\":\"notice\",\"v\":1,\"id\":\"x\",\"at\":{\"mono\":1,\"wall\":1,\"trusted\":true},"
@@ -141,6 +150,12 @@ class CodecTest {
     }
 
     @Test
+    void whoSuppressedFromOutsideAndThatAConfirmationIsWaitedForIsReadAsItWasWritten() {
+        AlarmState full = Samples.suppressedFromOutside(Samples.FAN, "windlow-gw.3.9");
+        assertThat(StateCodec.read(StateCodec.write(full))).isEqualTo(full);
+    }
+
+    @Test
     void anAlarmThatNeverHappenedIsReadAsItWasWritten() {
         AlarmState fresh = new AlarmState(
                 Samples.FAN,
@@ -148,9 +163,10 @@ class CodecTest {
                 null,
                 false,
                 true,
+                true,
                 false,
                 Shelving.NONE,
-                false,
+                Suppression.NONE,
                 (OutOfService) null,
                 0,
                 Priority.WARNING,
@@ -158,6 +174,7 @@ class CodecTest {
                 null,
                 AlarmState.NEVER,
                 0,
+                "",
                 "",
                 "",
                 null);
