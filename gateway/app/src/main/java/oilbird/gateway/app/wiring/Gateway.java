@@ -29,9 +29,12 @@ import oilbird.gateway.mqtt.MqttLink;
 import oilbird.gateway.opcua.OpcUaDevice;
 import oilbird.gateway.opcua.OpcUaPoller;
 import oilbird.gateway.opcua.ServerStatus;
+import oilbird.gateway.opcua.server.OpcUaServerLink;
+import oilbird.gateway.opcua.server.ServerParts;
 import oilbird.gateway.station.LinkSettings;
 import oilbird.gateway.station.MqttLinkSettings;
 import oilbird.gateway.station.OpcUaEndpoint;
+import oilbird.gateway.station.OpcUaServerLinkSettings;
 import oilbird.gateway.station.PolledDevice;
 import oilbird.gateway.station.RuleVersions;
 import oilbird.gateway.station.Station;
@@ -103,6 +106,7 @@ public final class Gateway implements AutoCloseable {
         Present present = new Present(engine.writer(), engine.recovered().nextPosition() - 1);
         engine.writer().onCommitted(present);
         CompletableFuture<Vertx> vertx = new CompletableFuture<>();
+        CompletableFuture<Access> known = new CompletableFuture<>();
         for (LinkSettings link : station.links()) {
             if (link instanceof MqttLinkSettings mqtt) {
                 engine.addLink(
@@ -117,6 +121,21 @@ public final class Gateway implements AutoCloseable {
                                 present::committedView,
                                 clock),
                         WebhookLink.running(webhook));
+            } else if (link instanceof OpcUaServerLinkSettings server) {
+                engine.addLink(
+                        new OpcUaServerLink(
+                                server,
+                                new ServerParts(
+                                        station,
+                                        settings.data(),
+                                        known,
+                                        present::committedView,
+                                        present::view,
+                                        engine.acts(),
+                                        forms,
+                                        (alarm, max) -> engine.record().ofAlarm(alarm, Long.MAX_VALUE, max),
+                                        clock)),
+                        LinkRunner.Settings.DEFAULT);
             }
         }
         ModbusPoller poller = new ModbusPoller(
@@ -145,6 +164,7 @@ public final class Gateway implements AutoCloseable {
         poller.start();
         servers.start();
         AccessDesk access = AccessDesk.start(settings.data(), station.access(), engine, clock);
+        known.complete(access.access());
         LOG.infof(
                 "GW-1001 station %s: polling %d devices, %d alarms, start number %d",
                 station.model().facts().name(),

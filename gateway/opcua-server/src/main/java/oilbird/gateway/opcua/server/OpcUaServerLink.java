@@ -22,6 +22,7 @@ import oilbird.gateway.access.Access;
 import oilbird.gateway.engine.outbox.Link;
 import oilbird.gateway.engine.outbox.UnsendableException;
 import oilbird.gateway.engine.record.RecordedEvent;
+import oilbird.gateway.opcua.server.condition.Conditions;
 import oilbird.gateway.opcua.server.event.EventDesk;
 import oilbird.gateway.opcua.server.event.EventQueues;
 import oilbird.gateway.opcua.server.event.EventSide;
@@ -206,19 +207,21 @@ public final class OpcUaServerLink implements Link {
                             .setEventLoop(sockets)
                             .build()));
             types = new Types(server);
+            types.startup();
             Names names = new Names(
                     server.getNamespaceTable()
                             .add(Names.stationUri(
                                     parts.station().model().facts().id())),
                     types.getNamespaceIndex());
-            StationSpace space = new StationSpace(server, names, parts.station(), parts.view());
-            side = parts.events().of(new ServerContext(server, names, types.getNodeContext(), space, rights));
+            StationSpace space = new StationSpace(server, names, parts.station(), parts.committed());
+            Conditions conditions =
+                    Conditions.open(new Side(server, names, types.getNodeContext(), rights, parts));
+            side = conditions;
             EventDesk events = new EventDesk(server, side, EventQueues.DEFAULT);
             SessionDesk sessions = new SessionDesk(server, access, users, rights, System::nanoTime);
             server.take(events, new MethodDesk(server, side, rights), sessions);
             server.getAddressSpaceManager().registerFirst(space);
             server.getAddressSpaceManager().registerFirst(events.items());
-            types.startup();
             server.getAddressSpaceManager().getManagedNode(NodeIds.Server).ifPresent(node -> {
                 ServerTypeNode server = (ServerTypeNode) node;
                 server.setEventNotifier(org.eclipse.milo.opcua.stack.core.types.builtin.unsigned.Unsigned.ubyte(1));

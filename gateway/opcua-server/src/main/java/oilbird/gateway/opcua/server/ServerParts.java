@@ -1,12 +1,16 @@
 package oilbird.gateway.opcua.server;
 
 import java.nio.file.Path;
+import java.util.List;
 import java.util.concurrent.CompletableFuture;
 import java.util.function.Supplier;
+import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.station.StationView;
 import oilbird.gateway.access.Access;
+import oilbird.gateway.contract.Forms;
 import oilbird.gateway.engine.clock.GatewayClock;
-import oilbird.gateway.opcua.server.event.EventSide;
+import oilbird.gateway.engine.record.RecordedEvent;
+import oilbird.gateway.engine.writer.ActDoor;
 import oilbird.gateway.station.Station;
 
 /**
@@ -14,19 +18,24 @@ import oilbird.gateway.station.Station;
  *
  * @param data folder of the gateway.
  * @param access complete once the gateway knows who may do what.
- * @param view the newest committed picture of the station.
- * @param events makes whoever raises events, each time the server starts.
+ * @param committed the newest committed picture of the station.
+ * @param present the same with the events that were announced since.
+ * @param acts where acts of persons go.
+ * @param past the event record.
  */
 public record ServerParts(
         Station station,
         Path data,
         CompletableFuture<Access> access,
-        Supplier<StationView> view,
-        GatewayClock clock,
-        Events events) {
-    /** Makes whoever raises events; called when the nodes of the server are there, before it takes connections. */
-    @FunctionalInterface
-    public interface Events {
-        EventSide of(ServerContext server);
+        Supplier<StationView> committed,
+        Supplier<StationView> present,
+        ActDoor acts,
+        Forms forms,
+        Past past,
+        GatewayClock clock) {
+    /** What the server reads of the event record. Thread-safe; each call takes some milliseconds. */
+    public interface Past {
+        /** The newest events of an alarm, newest first. */
+        List<RecordedEvent> ofAlarm(AlarmId alarm, int max);
     }
 }

@@ -16,7 +16,7 @@ final class Units {
     private static final String OWN = "urn:oilbird:units";
 
     private static final Map<String, String> CODES = Map.ofEntries(
-            Map.entry("°C", "CEL"),
+            Map.entry("degC", "CEL"),
             Map.entry("K", "KEL"),
             Map.entry("%", "P1"),
             Map.entry("ppm", "59"),
@@ -27,6 +27,9 @@ final class Units {
             Map.entry("W", "WTT"),
             Map.entry("kW", "KWT"),
             Map.entry("Hz", "HTZ"),
+            Map.entry("pF", "4T"),
+            Map.entry("rpm", "RPM"),
+            Map.entry("l/min", "L2"),
             Map.entry("bar", "BAR"),
             Map.entry("kPa", "KPA"),
             Map.entry("s", "SEC"),
@@ -41,7 +44,7 @@ final class Units {
         return new EUInformation(
                 code == null ? OWN : UNECE,
                 code == null ? -1 : number(code),
-                LocalizedText.english(unit),
+                LocalizedText.english(unit.equals("degC") ? "°C" : unit),
                 LocalizedText.english(unit));
     }
 
