@@ -9,10 +9,13 @@ import java.nio.file.Path;
 import java.time.Duration;
 import java.time.Instant;
 import java.util.ArrayList;
+import java.util.LinkedHashMap;
 import java.util.List;
+import java.util.Map;
+import java.util.Objects;
 import java.util.concurrent.CompletableFuture;
 import java.util.concurrent.ExecutionException;
-import oilbird.alarm.rule.StationFacts;
+import java.util.function.Function;
 import oilbird.alarm.state.Actor;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.AlarmInput;
@@ -29,15 +32,11 @@ import oilbird.gateway.engine.clock.SystemGatewayClock;
 import oilbird.gateway.engine.clock.WallTrust;
 import oilbird.gateway.engine.outbox.LinkRunner;
 import oilbird.gateway.engine.outbox.LinkState;
-import oilbird.gateway.engine.record.RecordedEvent;
-import oilbird.gateway.engine.writer.ActDoor;
 import oilbird.gateway.engine.writer.ActResult;
 import oilbird.gateway.engine.writer.StationEngine;
 import oilbird.gateway.engine.writer.WriterSettings;
 import oilbird.gateway.opcua.server.OpcUaServerLink;
-import oilbird.gateway.opcua.server.ServerContext;
 import oilbird.gateway.opcua.server.ServerParts;
-import oilbird.gateway.opcua.server.session.Rights;
 import oilbird.gateway.opcua.server.space.Names;
 import oilbird.gateway.station.OpcUaEndpoint;
 import oilbird.gateway.station.OpcUaServerLinkSettings;
@@ -49,24 +48,22 @@ import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.QualityReason;
 import oilbird.mapping.signal.Reading;
 import oilbird.mapping.signal.SignalId;
-import org.eclipse.milo.opcua.sdk.server.OpcUaServer;
-import org.eclipse.milo.opcua.sdk.server.nodes.UaNodeContext;
-import org.jspecify.annotations.Nullable;
+import org.eclipse.milo.opcua.sdk.client.OpcUaClient;
+import org.eclipse.milo.opcua.stack.core.UaException;
 
 /** A station with its real record, writer and outbox and the real server on it; people are invented. */
 final class Bench implements AutoCloseable {
     static final String PASSWORD = "correct horse battery";
     static final Path STATION = Path.of("src/test/resources/bench-station");
     static final String DEVICE = "bench-t1";
+    private static final Map<String, Double> NORMAL = Map.of(
+            "level-one", 10.0, "level-two", 90.0, "level-three", 10.0, "sample-a", 30.0, "sample-b", 30.0);
 
     final Station station;
     final StationEngine engine;
     final SystemGatewayClock clock;
     final int port;
     private final Access access;
-    private final Forms forms;
-    private @Nullable Conditions conditions;
-    private @Nullable ServerContext context;
 
     Bench(Path data) throws Exception {
         this(STATION, data);
@@ -79,7 +76,7 @@ final class Bench implements AutoCloseable {
         clock = new SystemGatewayClock(WallTrust.ordinary());
         engine = StationEngine.open(
                 station.model(), station.model().facts().gateway(), data, clock, WriterSettings.DEFAULT);
-        forms = new Forms(station.model(), station.owner());
+        Forms forms = new Forms(station.model(), station.owner());
         AccountStore store = new AccountStore(data);
         access = new Access(
                 store,
@@ -113,17 +110,41 @@ final class Bench implements AutoCloseable {
                         false,
                         OpcUaServerLinkSettings.Limits.DEFAULT),
                 new ServerParts(
-                        station, data, CompletableFuture.completedFuture(access), this::view, clock, made -> {
-                            context = made;
-                            Conditions opened = Conditions.open(new Side(made));
-                            conditions = opened;
-                            return opened;
-                        }));
+                        station,
+                        data,
+                        CompletableFuture.completedFuture(access),
+                        this::view,
+                        this::view,
+                        engine.acts(),
+                        forms,
+                        (alarm, most) -> engine.record().ofAlarm(alarm, Long.MAX_VALUE, most),
+                        clock));
         engine.addLink(link, LinkRunner.Settings.DEFAULT);
         engine.start();
         await("the server runs")
                 .atMost(Duration.ofSeconds(60))
                 .until(() -> engine.links().get(0).condition() == LinkState.Condition.UP);
+        station.devices().forEach(device -> answersAsNormal(device.id()));
+    }
+
+    /** Every block of a device as it is on a normal day. */
+    void answersAsNormal(String device) {
+        Moment now = clock.now();
+        station.model().facts().device(device).orElseThrow().kind().blocks().forEach(block -> engine.inputs()
+                .offer(new StationInput.Observed(new Decoded(
+                        device,
+                        block.name(),
+                        block.signals().stream()
+                                .filter(NORMAL::containsKey)
+                                .map(name -> new Reading(
+                                        new SignalId(device, name), NORMAL.get(name), null, QualityReason.NONE, now))
+                                .toList(),
+                        block.signals().stream()
+                                .filter(name -> name.startsWith("sign-"))
+                                .map(name -> Indication.of(new SignalId(device, name), false, now))
+                                .toList(),
+                        List.of(),
+                        now))));
     }
 
     static int freePort() throws IOException {
@@ -132,20 +153,13 @@ final class Bench implements AutoCloseable {
         }
     }
 
-    Conditions conditions() {
-        Conditions opened = conditions;
-        if (opened == null) {
-            throw new IllegalStateException("the server does not run");
-        }
-        return opened;
-    }
-
-    Names names() {
-        return java.util.Objects.requireNonNull(context).names();
-    }
-
-    OpcUaServer server() {
-        return java.util.Objects.requireNonNull(context).server();
+    /** As a client finds them in the namespaces that the server tells. */
+    Names names(OpcUaClient client) throws UaException {
+        client.readNamespaceTable();
+        return new Names(
+                Objects.requireNonNull(client.getNamespaceTable()
+                        .getIndex(Names.stationUri(station.model().facts().id()))),
+                Objects.requireNonNull(client.getNamespaceTable().getIndex(Names.TYPES)));
     }
 
     String url() {
@@ -157,8 +171,8 @@ final class Bench implements AutoCloseable {
         return view == null
                 ? new StationView(
                         clock.now(),
-                        new java.util.LinkedHashMap<>(),
-                        new java.util.LinkedHashMap<>(),
+                        new LinkedHashMap<>(),
+                        new LinkedHashMap<>(),
                         new StationView.Flood(false, 0))
                 : view;
     }
@@ -226,7 +240,7 @@ final class Bench implements AutoCloseable {
     }
 
     /** A human act at another door than OPC UA. */
-    ActResult actsOnThePage(AlarmId alarm, java.util.function.Function<Actor, AlarmInput.Act> act)
+    ActResult actsOnThePage(AlarmId alarm, Function<Actor, AlarmInput.Act> act)
             throws ExecutionException, InterruptedException {
         return engine.acts()
                 .act(new StationInput.Act(alarm, act.apply(new Actor("p.page", "page"))))
@@ -237,68 +251,5 @@ final class Bench implements AutoCloseable {
     public void close() {
         engine.close();
         access.close();
-    }
-
-    private final class Side implements ServerSide {
-        private final ServerContext made;
-
-        Side(ServerContext made) {
-            this.made = made;
-        }
-
-        @Override
-        public OpcUaServer milo() {
-            return made.server();
-        }
-
-        @Override
-        public Names names() {
-            return made.names();
-        }
-
-        @Override
-        public UaNodeContext typeNodes() {
-            return made.types();
-        }
-
-        @Override
-        public Rights rights() {
-            return made.rights();
-        }
-
-        @Override
-        public ActDoor acts() {
-            return engine.acts();
-        }
-
-        @Override
-        public Duration patience() {
-            return Duration.ofSeconds(15);
-        }
-
-        @Override
-        public StationView view() {
-            return Bench.this.view();
-        }
-
-        @Override
-        public StationFacts facts() {
-            return station.model().facts();
-        }
-
-        @Override
-        public Forms forms() {
-            return forms;
-        }
-
-        @Override
-        public List<RecordedEvent> newest(AlarmId alarm, int max) {
-            return engine.record().ofAlarm(alarm, Long.MAX_VALUE, max);
-        }
-
-        @Override
-        public Moment now() {
-            return clock.now();
-        }
     }
 }

@@ -13,6 +13,7 @@ import java.util.concurrent.LinkedBlockingQueue;
 import java.util.concurrent.TimeUnit;
 import java.util.function.Predicate;
 import oilbird.alarm.state.AlarmId;
+import oilbird.gateway.opcua.server.space.Names;
 import org.eclipse.milo.opcua.sdk.client.OpcUaClient;
 import org.eclipse.milo.opcua.sdk.client.identity.UsernameProvider;
 import org.eclipse.milo.opcua.sdk.client.subscriptions.OpcUaMonitoredItem;
@@ -105,10 +106,9 @@ final class Watcher implements AutoCloseable {
 
     final OpcUaClient client;
     final OpcUaSubscription subscription;
-    private final Bench bench;
+    final Names names;
 
     Watcher(Bench bench, String user) throws Exception {
-        this.bench = bench;
         client = OpcUaClient.create(
                 bench.url(),
                 offered -> offered.stream()
@@ -117,6 +117,7 @@ final class Watcher implements AutoCloseable {
                 transport -> {},
                 config -> config.setIdentityProvider(new UsernameProvider(user, Bench.PASSWORD)));
         client.connect();
+        names = bench.names(client);
         subscription = new OpcUaSubscription(client);
         subscription.setPublishingInterval(50.0);
         subscription.create();
@@ -138,7 +139,7 @@ final class Watcher implements AutoCloseable {
         List<SimpleAttributeOperand> all = new ArrayList<>();
         all.add(field(NodeIds.ConditionType, AttributeId.NodeId));
         FIELDS.forEach(f -> all.add(field(f)));
-        OWN.forEach(f -> all.add(field(NodeIds.BaseEventType, AttributeId.Value, bench.names().typeName(f))));
+        OWN.forEach(f -> all.add(field(NodeIds.BaseEventType, AttributeId.Value, names.typeName(f))));
         return all.toArray(SimpleAttributeOperand[]::new);
     }
 
@@ -159,7 +160,7 @@ final class Watcher implements AutoCloseable {
     }
 
     NodeId condition(AlarmId alarm) {
-        return bench.names().ofCondition(alarm);
+        return names.ofCondition(alarm);
     }
 
     StatusCode call(NodeId object, NodeId method, Object... arguments) throws UaException {
