@@ -205,7 +205,7 @@ final class ConditionNodes implements AddressSpaceFragment {
     private static DataValue ofObject(NodeId id, AttributeId attribute, QualifiedName browseName, String displayName) {
         return switch (attribute) {
             case NodeId -> good(id);
-            case NodeClass -> good(NodeClass.Object.getValue());
+            case NodeClass -> good(NodeClass.Object);
             case BrowseName -> good(browseName);
             case DisplayName -> good(new LocalizedText("en", displayName));
             case Description -> good(LocalizedText.NULL_VALUE);
@@ -223,7 +223,7 @@ final class ConditionNodes implements AddressSpaceFragment {
                 .orElse(null);
         return switch (attribute) {
             case NodeId -> good(id);
-            case NodeClass -> good(NodeClass.Variable.getValue());
+            case NodeClass -> good(NodeClass.Variable);
             case BrowseName -> good(browseName);
             case DisplayName -> good(new LocalizedText("en", String.valueOf(browseName.name())));
             case Description -> good(node == null || node.getDescription() == null

@@ -30,6 +30,7 @@ final class ConditionStore {
     private final Map<AlarmId, ConditionImage> images = new ConcurrentHashMap<>();
     private volatile List<AlarmId> order = List.of();
     private volatile Map<NodeId, List<AlarmId>> bySource = Map.of();
+    private final FirstOut firstOut = new FirstOut();
     private volatile boolean empty = true;
 
     ConditionStore(ServerSide side) {
@@ -63,6 +64,7 @@ final class ConditionStore {
         images.keySet().retainAll(view.alarms().keySet());
         order = List.copyOf(ids);
         bySource = sources;
+        firstOut.load(view);
         empty = ids.isEmpty();
     }
 
@@ -124,13 +126,20 @@ final class ConditionStore {
                 worst(ofAlarm.event().quality(), rule, view),
                 side.now().wallMillis());
         images.put(id, after);
-        return new Change(before, after, ofAlarm.event());
+        Change change = new Change(before, after, ofAlarm.event());
+        firstOut.changed(change, this);
+        return change;
     }
 
     record Change(ConditionImage before, ConditionImage after, AlarmEvent event) {}
 
     @Nullable ConditionImage get(AlarmId id) {
         return images.get(id);
+    }
+
+    /** Whether it came first in its group; null for an alarm of none. */
+    @Nullable Boolean isFirst(ConditionImage image) {
+        return firstOut.isFirst(image.rule());
     }
 
     /** In the order of the rules. */

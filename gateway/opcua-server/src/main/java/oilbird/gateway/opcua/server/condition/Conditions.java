@@ -47,7 +47,7 @@ public final class Conditions implements EventSide, AutoCloseable {
         ConditionTypes.make(side.typeNodes(), side.names());
         types = EventCatalogue.of(side.milo());
         store = new ConditionStore(side);
-        delivery = new Delivery(side);
+        delivery = new Delivery(side, store);
         audit = new AuditTrail(side, event -> delivery.exclusively(() -> delivery.deliver(event)));
         metrics = new AlarmMetrics(side.now());
         refreshes = new Refreshes(side, store, delivery, refreshing);

@@ -308,7 +308,9 @@ final class Watcher implements AutoCloseable {
 
         String text(String path) {
             Object value = get(path);
-            return value instanceof LocalizedText text ? String.valueOf(text.text()) : String.valueOf(value);
+            return value instanceof LocalizedText text
+                    ? Objects.requireNonNullElse(text.text(), "")
+                    : String.valueOf(value);
         }
 
         /** Active, acknowledged, confirmed, retain: as Annex B of OPC 10000-9 prints it. */
