@@ -5,7 +5,9 @@ import io.netty.channel.nio.NioEventLoopGroup;
 import java.io.IOException;
 import java.nio.file.Path;
 import java.security.Security;
+import java.security.cert.X509Certificate;
 import java.time.Instant;
+import java.util.HashSet;
 import java.util.List;
 import java.util.Set;
 import java.util.concurrent.CompletableFuture;
@@ -47,6 +49,8 @@ import org.eclipse.milo.opcua.sdk.server.items.MonitoredItem;
 import org.eclipse.milo.opcua.sdk.server.model.objects.ServerTypeNode;
 import org.eclipse.milo.opcua.sdk.server.util.SubscriptionModel;
 import org.eclipse.milo.opcua.stack.core.NodeIds;
+import org.eclipse.milo.opcua.stack.core.StatusCodes;
+import org.eclipse.milo.opcua.stack.core.UaException;
 import org.eclipse.milo.opcua.stack.core.security.DefaultCertificateManager;
 import org.eclipse.milo.opcua.stack.core.types.builtin.DateTime;
 import org.eclipse.milo.opcua.stack.core.types.builtin.LocalizedText;
@@ -70,6 +74,7 @@ public final class OpcUaServerLink implements Link {
     private static final long SAMPLE_MILLIS = 100;
     private static final long SWEEP_SECONDS = 1;
     private static final long START_SECONDS = 30;
+    private static final int SET_ASIDE_TOLD = 100;
 
     private final OpcUaServerLinkSettings settings;
     private final ServerParts parts;
@@ -151,6 +156,7 @@ public final class OpcUaServerLink implements Link {
         private final ScheduledThreadPoolExecutor timer;
         private final EventLoopGroup sockets;
         private final Types types;
+        private final Set<String> toldSetAside = new HashSet<>();
 
         Running(Access access) throws IOException {
             if (Security.getProvider(BouncyCastleProvider.PROVIDER_NAME) == null) {
@@ -177,12 +183,7 @@ public final class OpcUaServerLink implements Link {
             ClientCheck check = new ClientCheck(
                     new TrustFolder(folder),
                     () -> parts.clock().now().wallTrusted(),
-                    (certificate, why) -> LOG.warnf(
-                            "GW-2703 link %s: the certificate of a client is not trusted (%s): %s, thumbprint %s",
-                            settings.id(),
-                            why.getMessage(),
-                            certificate.getSubjectX500Principal().getName(),
-                            TrustFolder.thumbprint(certificate)));
+                    this::tellSetAside);
             Rights rights = new Rights(access);
             Users users = new Users(access, rights, settings.anonymous());
             OpcUaServerConfig config = OpcUaServerConfig.builder()
@@ -254,6 +255,24 @@ public final class OpcUaServerLink implements Link {
                     SWEEP_SECONDS,
                     SWEEP_SECONDS,
                     TimeUnit.SECONDS);
+        }
+
+        /** Once for each certificate: a client that is turned away tries again and again. */
+        private void tellSetAside(X509Certificate certificate, UaException why) {
+            String thumbprint = TrustFolder.thumbprint(certificate);
+            synchronized (toldSetAside) {
+                if (toldSetAside.size() >= SET_ASIDE_TOLD || !toldSetAside.add(thumbprint)) {
+                    return;
+                }
+            }
+            LOG.warnf(
+                    "GW-2703 link %s: the certificate of a client is not trusted (%s): %s, thumbprint %s; if it is the"
+                            + " control room's, accept it with `oilbird trust DATA clients accept %s`",
+                    settings.id(),
+                    StatusCodes.lookup(why.getStatusCode().value()).map(name -> name[0]).orElse("refused"),
+                    certificate.getSubjectX500Principal().getName(),
+                    thumbprint,
+                    thumbprint.substring(0, 8));
         }
 
         private Runnable guarded(Runnable turn) {
