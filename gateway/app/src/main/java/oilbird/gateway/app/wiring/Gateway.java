@@ -133,7 +133,7 @@ public final class Gateway implements AutoCloseable {
                                         present::view,
                                         engine.acts(),
                                         forms,
-                                        (alarm, max) -> engine.record().ofAlarm(alarm, Long.MAX_VALUE, max),
+                                        ServerParts.past(engine.record()),
                                         clock)),
                         LinkRunner.Settings.DEFAULT);
             }

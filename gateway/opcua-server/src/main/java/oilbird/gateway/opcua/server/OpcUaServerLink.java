@@ -29,6 +29,7 @@ import oilbird.gateway.opcua.server.event.EventDesk;
 import oilbird.gateway.opcua.server.event.EventQueues;
 import oilbird.gateway.opcua.server.event.EventSide;
 import oilbird.gateway.opcua.server.event.MethodDesk;
+import oilbird.gateway.opcua.server.history.EventHistory;
 import oilbird.gateway.opcua.server.session.Rights;
 import oilbird.gateway.opcua.server.session.ServerLimits;
 import oilbird.gateway.opcua.server.session.SessionDesk;
@@ -214,10 +215,12 @@ public final class OpcUaServerLink implements Link {
                             .add(Names.stationUri(
                                     parts.station().model().facts().id())),
                     types.getNamespaceIndex());
-            StationSpace space = new StationSpace(server, names, parts.station(), parts.committed());
             Conditions conditions =
                     Conditions.open(new Side(server, names, types.getNodeContext(), rights, parts));
             side = conditions;
+            EventHistory history = new EventHistory(parts.past(), side, server.getStaticEncodingContext());
+            StationSpace space =
+                    new StationSpace(server, names, parts.station(), parts.committed(), history::read);
             EventDesk events = new EventDesk(server, side, EventQueues.DEFAULT);
             SessionDesk sessions = new SessionDesk(server, access, users, rights, System::nanoTime);
             server.take(events, new MethodDesk(server, side, rights), sessions);
