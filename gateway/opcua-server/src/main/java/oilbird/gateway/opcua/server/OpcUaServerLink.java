@@ -1,5 +1,7 @@
 package oilbird.gateway.opcua.server;
 
+import static org.eclipse.milo.opcua.stack.core.types.builtin.unsigned.Unsigned.ubyte;
+
 import io.netty.channel.EventLoopGroup;
 import io.netty.channel.nio.NioEventLoopGroup;
 import java.io.IOException;
@@ -149,6 +151,26 @@ public final class OpcUaServerLink implements Link {
         }
     }
 
+    /**
+     * What clients take of the server now.
+     *
+     * @param items monitored items of all subscriptions.
+     * @param watches those of them that watch events.
+     */
+    public record Load(int sessions, int subscriptions, long items, int watches) {}
+
+    /** Nothing while the server does not run. */
+    public Load load() {
+        Running now = running;
+        return now == null
+                ? new Load(0, 0, 0, 0)
+                : new Load(
+                        now.server.getSessionManager().getAllSessions().size(),
+                        now.server.getSubscriptions().size(),
+                        now.server.getMonitoredItemCount().get(),
+                        now.events.count());
+    }
+
     /** A server that runs, with everything that ends with it. */
     private final class Running {
         final EventSide side;
@@ -157,6 +179,7 @@ public final class OpcUaServerLink implements Link {
         private final ScheduledThreadPoolExecutor timer;
         private final EventLoopGroup sockets;
         private final Types types;
+        private final EventDesk events;
         private final Set<String> toldSetAside = new HashSet<>();
 
         Running(Access access) throws IOException {
@@ -221,15 +244,15 @@ public final class OpcUaServerLink implements Link {
             EventHistory history = new EventHistory(parts.past(), side, server.getStaticEncodingContext());
             StationSpace space =
                     new StationSpace(server, names, parts.station(), parts.committed(), history::read);
-            EventDesk events = new EventDesk(server, side, EventQueues.DEFAULT);
+            events = new EventDesk(server, side, EventQueues.DEFAULT);
             SessionDesk sessions = new SessionDesk(server, access, users, rights, System::nanoTime);
             server.take(events, new MethodDesk(server, side, rights), sessions);
             server.getAddressSpaceManager().registerFirst(space);
             server.getAddressSpaceManager().registerFirst(events.items());
             server.getAddressSpaceManager().getManagedNode(NodeIds.Server).ifPresent(node -> {
-                ServerTypeNode server = (ServerTypeNode) node;
-                server.setEventNotifier(org.eclipse.milo.opcua.stack.core.types.builtin.unsigned.Unsigned.ubyte(1));
-                server.setAuditing(true);
+                ServerTypeNode object = (ServerTypeNode) node;
+                object.setEventNotifier(ubyte(1));
+                object.setAuditing(true);
             });
             boolean started = false;
             try {

@@ -31,6 +31,7 @@ import org.eclipse.milo.opcua.stack.core.types.enumerated.MessageSecurityMode;
 import org.eclipse.milo.opcua.stack.core.types.enumerated.TimestampsToReturn;
 import org.eclipse.milo.opcua.stack.core.types.enumerated.UserTokenType;
 import org.eclipse.milo.opcua.stack.core.types.structured.EndpointDescription;
+import org.jspecify.annotations.Nullable;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 
@@ -53,7 +54,7 @@ class ServerSecurityTest {
         return rig.client(policy, mode, as, keys::into);
     }
 
-    private static Object state(OpcUaClient client) throws Exception {
+    private static @Nullable Object state(OpcUaClient client) throws Exception {
         return client.readValue(0, TimestampsToReturn.Both, NodeIds.Server_ServerStatus_State)
                 .value()
                 .value();
