@@ -1,6 +1,7 @@
 package oilbird.gateway.engine.outbox;
 
 import java.util.List;
+import oilbird.gateway.engine.record.EventSubject;
 import oilbird.gateway.engine.record.RecordedEvent;
 
 /** One link's place in the event record. Thread-safe. */
@@ -12,6 +13,12 @@ public interface LinkCursor {
 
     /** Events after a position in order, at most {@code max}; empty if there are none yet. */
     List<RecordedEvent> after(long position, int max);
+
+    /** Announced events about a subject that lie between two positions, neither of them among it, in order. */
+    List<RecordedEvent> about(EventSubject subject, long after, long before);
+
+    /** Position of the newest announced event. */
+    long last();
 
     /** The other side has everything up to this position; never moves backwards. Saved soon, not at once. */
     void confirm(long position);

@@ -11,9 +11,9 @@ import java.util.concurrent.TimeUnit;
 import java.util.concurrent.locks.Condition;
 import java.util.concurrent.locks.ReentrantLock;
 import java.util.function.LongSupplier;
-import oilbird.alarm.state.AlarmId;
-import oilbird.alarm.station.StationEvent;
+import java.util.function.Predicate;
 import oilbird.gateway.engine.clock.GatewayClock;
+import oilbird.gateway.engine.record.EventSubject;
 import oilbird.gateway.engine.record.RecordedEvent;
 import oilbird.mapping.signal.Moment;
 import org.jboss.logging.Logger;
@@ -28,7 +28,6 @@ import org.jspecify.annotations.Nullable;
  */
 public final class LinkRunner implements AutoCloseable {
     private static final Logger LOG = Logger.getLogger(LinkRunner.class);
-    private static final int READ_AHEAD = 256;
     private static final Duration LAST_CONFIRMATIONS = Duration.ofSeconds(1);
 
     private final Link link;
@@ -42,9 +41,8 @@ public final class LinkRunner implements AutoCloseable {
 
     // Owned by the thread that steps.
     private final ArrayDeque<OnItsWay> window = new ArrayDeque<>();
-    private final ArrayDeque<RecordedEvent> ahead = new ArrayDeque<>();
+    private final Lanes lanes;
     private boolean connected;
-    private long read;
     private long upSince;
     private long retryAt;
 
@@ -83,9 +81,25 @@ public final class LinkRunner implements AutoCloseable {
      * @param nanos the machine's own monotonic clock.
      */
     LinkRunner(Link link, Outbox outbox, GatewayClock clock, Settings settings, Refused refused, LongSupplier nanos) {
+        this(link, outbox, clock, settings, refused, event -> true, nanos);
+    }
+
+    /**
+     * @param passes false for what the other side is not to be told.
+     * @param nanos the machine's own monotonic clock.
+     */
+    LinkRunner(
+            Link link,
+            Outbox outbox,
+            GatewayClock clock,
+            Settings settings,
+            Refused refused,
+            Predicate<RecordedEvent> passes,
+            LongSupplier nanos) {
         this.refused = refused;
         this.link = link;
         this.cursor = outbox.cursor(link.id());
+        this.lanes = new Lanes(cursor, passes);
         this.clock = clock;
         this.settings = settings;
         this.random = new SplittableRandom(link.id().hashCode());
@@ -183,22 +197,14 @@ public final class LinkRunner implements AutoCloseable {
             LOG.infof("GW-2040 link %s is up, %d events wait", link.id(), cursor.waiting());
         }
         window.clear();
-        ahead.clear();
-        read = cursor.confirmed();
+        lanes.begin();
         connected = true;
     }
 
     private long carry() throws IOException {
         takeConfirmations();
-        if (ahead.isEmpty() && window.size() < settings.window()) {
-            ahead.addAll(cursor.after(read, READ_AHEAD));
-            if (!ahead.isEmpty()) {
-                read = ahead.getLast().position();
-            }
-        }
-        RecordedEvent next = ahead.peek();
-        if (next != null && window.size() < settings.window() && mayGo(next)) {
-            ahead.remove();
+        RecordedEvent next = window.size() < settings.window() ? lanes.next(this::mayGo) : null;
+        if (next != null) {
             CompletableFuture<Void> outcome = link.send(next).toCompletableFuture();
             window.add(new OnItsWay(next, outcome, nanos.getAsLong()));
             outcome.whenComplete((done, failure) -> signal());
@@ -220,7 +226,7 @@ public final class LinkRunner implements AutoCloseable {
         return wait;
     }
 
-    /** Moves the cursor over the confirmed events at the head of the window. */
+    /** Takes what was confirmed off the head of the window; what was confirmed behind it waits for it. */
     private void takeConfirmations() throws IOException {
         for (Iterator<OnItsWay> oldestFirst = window.iterator(); oldestFirst.hasNext(); ) {
             OnItsWay onItsWay = oldestFirst.next();
@@ -239,7 +245,7 @@ public final class LinkRunner implements AutoCloseable {
                         "event " + onItsWay.event().event().id() + " was not taken: " + failure.getMessage(), failure);
             }
             oldestFirst.remove();
-            cursor.confirm(onItsWay.event().position());
+            lanes.confirmed(onItsWay.event());
             confirmed();
         }
     }
@@ -272,16 +278,12 @@ public final class LinkRunner implements AutoCloseable {
     }
 
     private boolean mayGo(RecordedEvent next) {
-        AlarmId alarm = alarm(next);
+        EventSubject subject = EventSubject.of(next.event());
         return link.keepsOrder()
-                || alarm == null
-                || window.stream().noneMatch(onItsWay -> alarm.equals(alarm(onItsWay.event())));
-    }
-
-    private static @Nullable AlarmId alarm(RecordedEvent recorded) {
-        return recorded.event() instanceof StationEvent.OfAlarm ofAlarm
-                ? ofAlarm.event().alarm()
-                : null;
+                || subject == null
+                || window.stream()
+                        .noneMatch(onItsWay ->
+                                subject.equals(EventSubject.of(onItsWay.event().event())));
     }
 
     private void now(LinkState.Condition is) {

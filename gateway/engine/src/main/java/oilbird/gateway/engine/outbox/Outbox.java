@@ -7,6 +7,7 @@ import java.util.Map;
 import java.util.TreeMap;
 import java.util.concurrent.CopyOnWriteArrayList;
 import oilbird.gateway.engine.record.EventSource;
+import oilbird.gateway.engine.record.EventSubject;
 import oilbird.gateway.engine.record.LinkPosition;
 import oilbird.gateway.engine.record.RecordedEvent;
 
@@ -145,6 +146,26 @@ public final class Outbox {
         return events;
     }
 
+    private List<RecordedEvent> about(EventSubject subject, long after, long before) {
+        long announced;
+        TreeMap<Long, RecordedEvent> found = new TreeMap<>();
+        synchronized (this) {
+            announced = last;
+            for (RecordedEvent event :
+                    newest.tailMap(Math.max(after, settled), false).values()) {
+                if (event.position() < before && subject.equals(EventSubject.of(event.event()))) {
+                    found.put(event.position(), event);
+                }
+            }
+        }
+        for (RecordedEvent event : older.about(subject, after, before)) {
+            if (event.position() <= announced) {
+                found.putIfAbsent(event.position(), event);
+            }
+        }
+        return List.copyOf(found.values());
+    }
+
     private final class Cursor implements LinkCursor {
         private final String link;
         private long confirmed;
@@ -169,6 +190,18 @@ public final class Outbox {
         @Override
         public List<RecordedEvent> after(long position, int max) {
             return Outbox.this.after(position, max);
+        }
+
+        @Override
+        public List<RecordedEvent> about(EventSubject subject, long after, long before) {
+            return Outbox.this.about(subject, after, before);
+        }
+
+        @Override
+        public long last() {
+            synchronized (Outbox.this) {
+                return last;
+            }
         }
 
         @Override

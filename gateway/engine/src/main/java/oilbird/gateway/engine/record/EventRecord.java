@@ -461,6 +461,22 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
         return query("WHERE position > ? ORDER BY position LIMIT ?", position, max);
     }
 
+    @Override
+    public List<RecordedEvent> about(EventSubject subject, long after, long before) {
+        AlarmId alarm = subject.alarm();
+        List<RecordedEvent> found = alarm != null
+                ? query(
+                        "WHERE asset = ? AND rule = ? AND position > ? AND position < ? ORDER BY position",
+                        alarm.asset(),
+                        alarm.rule(),
+                        after,
+                        before)
+                : query("WHERE asset IS NULL AND position > ? AND position < ? ORDER BY position", after, before);
+        return found.stream()
+                .filter(event -> subject.equals(EventSubject.of(event.event())))
+                .toList();
+    }
+
     /** The newest events before a position, newest first. {@link Long#MAX_VALUE} for the newest of all. */
     public List<RecordedEvent> before(long position, int max) {
         return query("WHERE position < ? ORDER BY position DESC LIMIT ?", position, max);

@@ -1,5 +1,6 @@
 package oilbird.gateway.engine.record;
 
+import java.util.ArrayList;
 import java.util.List;
 
 /** Where recorded events are read from. Thread-safe. */
@@ -7,4 +8,22 @@ import java.util.List;
 public interface EventSource {
     /** Events after a position in order, at most {@code max}. */
     List<RecordedEvent> after(long position, int max);
+
+    /** Events about a subject that lie between two positions, neither of them among it, in order. */
+    default List<RecordedEvent> about(EventSubject subject, long after, long before) {
+        List<RecordedEvent> found = new ArrayList<>();
+        long position = after;
+        for (List<RecordedEvent> some = after(position, 256); !some.isEmpty(); some = after(position, 256)) {
+            for (RecordedEvent event : some) {
+                if (event.position() >= before) {
+                    return found;
+                }
+                if (subject.equals(EventSubject.of(event.event()))) {
+                    found.add(event);
+                }
+                position = event.position();
+            }
+        }
+        return found;
+    }
 }
