@@ -45,6 +45,7 @@ final class Lanes {
 
     private final LinkCursor cursor;
     private final Predicate<RecordedEvent> passes;
+    private final Runnable jumped;
 
     private final ArrayDeque<RecordedEvent> backlog = new ArrayDeque<>();
     private final Map<EventSubject, Fresh> fresh = new LinkedHashMap<>();
@@ -67,8 +68,10 @@ final class Lanes {
 
     /**
      * @param passes false for what the other side is not to be told; it counts as confirmed.
+     * @param jumped is told when the record has a gap where the backlog goes on.
      */
-    Lanes(LinkCursor cursor, Predicate<RecordedEvent> passes) {
+    Lanes(LinkCursor cursor, Predicate<RecordedEvent> passes, Runnable jumped) {
+        this.jumped = jumped;
         this.cursor = cursor;
         this.passes = passes;
     }
@@ -145,6 +148,9 @@ final class Lanes {
         List<RecordedEvent> some = cursor.after(read, READ_AHEAD);
         while (!some.isEmpty()) {
             for (RecordedEvent event : some) {
+                if (event.position() > read + 1) {
+                    jumped.run();
+                }
                 read = event.position();
                 if (!owed.contains(read) && !wentAhead.contains(read) && passes.test(event)) {
                     owed.add(read);
@@ -238,7 +244,9 @@ final class Lanes {
         private static final int BEFORE_ALL = 0;
 
         static boolean goesAhead(RecordedEvent event) {
-            return event.event() instanceof StationEvent.OfAlarm || event.event() instanceof StationEvent.KeptAway;
+            return event.event() instanceof StationEvent.OfAlarm
+                    || event.event() instanceof StationEvent.KeptAway
+                    || event.event() instanceof StationEvent.Notice;
         }
 
         /** Least first. */

@@ -2,7 +2,10 @@ package oilbird.gateway.engine.outbox;
 
 import java.util.List;
 import oilbird.gateway.engine.record.EventSubject;
+import oilbird.gateway.engine.record.LinkPosition;
+import oilbird.gateway.engine.record.MissedEvents;
 import oilbird.gateway.engine.record.RecordedEvent;
+import org.jspecify.annotations.Nullable;
 
 /** One link's place in the event record. Thread-safe. */
 public interface LinkCursor {
@@ -22,6 +25,16 @@ public interface LinkCursor {
 
     /** The other side has everything up to this position; never moves backwards. Saved soon, not at once. */
     void confirm(long position);
+
+    /** The day and the bytes sent in it, as last saved; a day of 0 for none. */
+    LinkPosition saved();
+
+    /** So many bytes have been sent in a day; saved with the position, or when there are many more. */
+    void sent(long day, long bytes);
+
+    /** What was removed from the record before the other side had it; null for nothing. */
+    @Nullable
+    MissedEvents missed();
 
     /** Events announced and not yet confirmed. */
     long waiting();

@@ -22,6 +22,9 @@ public record EventSubject(@Nullable AlarmId alarm, String other) {
         if (event instanceof StationEvent.Diagnosed diagnosed) {
             return new EventSubject(null, "diagnosis " + diagnosed.diagnosis());
         }
+        if (event instanceof StationEvent.Notice notice && notice.kind() == StationEvent.Notice.Kind.LINK_TESTED) {
+            return new EventSubject(null, "test of link " + notice.subject().name());
+        }
         return event instanceof StationEvent.FaultFinding finding
                 ? new EventSubject(null, "fault-finding " + finding.session())
                 : null;
