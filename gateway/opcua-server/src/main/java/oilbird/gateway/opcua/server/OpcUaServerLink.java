@@ -1,11 +1,15 @@
 package oilbird.gateway.opcua.server;
 
+import static org.eclipse.milo.opcua.stack.core.types.builtin.unsigned.Unsigned.ubyte;
+
 import io.netty.channel.EventLoopGroup;
 import io.netty.channel.nio.NioEventLoopGroup;
 import java.io.IOException;
 import java.nio.file.Path;
 import java.security.Security;
+import java.security.cert.X509Certificate;
 import java.time.Instant;
+import java.util.HashSet;
 import java.util.List;
 import java.util.Set;
 import java.util.concurrent.CompletableFuture;
@@ -27,6 +31,7 @@ import oilbird.gateway.opcua.server.event.EventDesk;
 import oilbird.gateway.opcua.server.event.EventQueues;
 import oilbird.gateway.opcua.server.event.EventSide;
 import oilbird.gateway.opcua.server.event.MethodDesk;
+import oilbird.gateway.opcua.server.history.EventHistory;
 import oilbird.gateway.opcua.server.session.Rights;
 import oilbird.gateway.opcua.server.session.ServerLimits;
 import oilbird.gateway.opcua.server.session.SessionDesk;
@@ -47,6 +52,8 @@ import org.eclipse.milo.opcua.sdk.server.items.MonitoredItem;
 import org.eclipse.milo.opcua.sdk.server.model.objects.ServerTypeNode;
 import org.eclipse.milo.opcua.sdk.server.util.SubscriptionModel;
 import org.eclipse.milo.opcua.stack.core.NodeIds;
+import org.eclipse.milo.opcua.stack.core.StatusCodes;
+import org.eclipse.milo.opcua.stack.core.UaException;
 import org.eclipse.milo.opcua.stack.core.security.DefaultCertificateManager;
 import org.eclipse.milo.opcua.stack.core.types.builtin.DateTime;
 import org.eclipse.milo.opcua.stack.core.types.builtin.LocalizedText;
@@ -70,6 +77,7 @@ public final class OpcUaServerLink implements Link {
     private static final long SAMPLE_MILLIS = 100;
     private static final long SWEEP_SECONDS = 1;
     private static final long START_SECONDS = 30;
+    private static final int SET_ASIDE_TOLD = 100;
 
     private final OpcUaServerLinkSettings settings;
     private final ServerParts parts;
@@ -143,6 +151,26 @@ public final class OpcUaServerLink implements Link {
         }
     }
 
+    /**
+     * What clients take of the server now.
+     *
+     * @param items monitored items of all subscriptions.
+     * @param watches those of them that watch events.
+     */
+    public record Load(int sessions, int subscriptions, long items, int watches) {}
+
+    /** Nothing while the server does not run. */
+    public Load load() {
+        Running now = running;
+        return now == null
+                ? new Load(0, 0, 0, 0)
+                : new Load(
+                        now.server.getSessionManager().getAllSessions().size(),
+                        now.server.getSubscriptions().size(),
+                        now.server.getMonitoredItemCount().get(),
+                        now.events.count());
+    }
+
     /** A server that runs, with everything that ends with it. */
     private final class Running {
         final EventSide side;
@@ -151,6 +179,8 @@ public final class OpcUaServerLink implements Link {
         private final ScheduledThreadPoolExecutor timer;
         private final EventLoopGroup sockets;
         private final Types types;
+        private final EventDesk events;
+        private final Set<String> toldSetAside = new HashSet<>();
 
         Running(Access access) throws IOException {
             if (Security.getProvider(BouncyCastleProvider.PROVIDER_NAME) == null) {
@@ -177,12 +207,7 @@ public final class OpcUaServerLink implements Link {
             ClientCheck check = new ClientCheck(
                     new TrustFolder(folder),
                     () -> parts.clock().now().wallTrusted(),
-                    (certificate, why) -> LOG.warnf(
-                            "GW-2703 link %s: the certificate of a client is not trusted (%s): %s, thumbprint %s",
-                            settings.id(),
-                            why.getMessage(),
-                            certificate.getSubjectX500Principal().getName(),
-                            TrustFolder.thumbprint(certificate)));
+                    this::tellSetAside);
             Rights rights = new Rights(access);
             Users users = new Users(access, rights, settings.anonymous());
             OpcUaServerConfig config = OpcUaServerConfig.builder()
@@ -213,19 +238,21 @@ public final class OpcUaServerLink implements Link {
                             .add(Names.stationUri(
                                     parts.station().model().facts().id())),
                     types.getNamespaceIndex());
-            StationSpace space = new StationSpace(server, names, parts.station(), parts.committed());
             Conditions conditions =
                     Conditions.open(new Side(server, names, types.getNodeContext(), rights, parts));
             side = conditions;
-            EventDesk events = new EventDesk(server, side, EventQueues.DEFAULT);
+            EventHistory history = new EventHistory(parts.past(), side, server.getStaticEncodingContext());
+            StationSpace space =
+                    new StationSpace(server, names, parts.station(), parts.committed(), history::read);
+            events = new EventDesk(server, side, EventQueues.DEFAULT);
             SessionDesk sessions = new SessionDesk(server, access, users, rights, System::nanoTime);
             server.take(events, new MethodDesk(server, side, rights), sessions);
             server.getAddressSpaceManager().registerFirst(space);
             server.getAddressSpaceManager().registerFirst(events.items());
             server.getAddressSpaceManager().getManagedNode(NodeIds.Server).ifPresent(node -> {
-                ServerTypeNode server = (ServerTypeNode) node;
-                server.setEventNotifier(org.eclipse.milo.opcua.stack.core.types.builtin.unsigned.Unsigned.ubyte(1));
-                server.setAuditing(true);
+                ServerTypeNode object = (ServerTypeNode) node;
+                object.setEventNotifier(ubyte(1));
+                object.setAuditing(true);
             });
             boolean started = false;
             try {
@@ -254,6 +281,24 @@ public final class OpcUaServerLink implements Link {
                     SWEEP_SECONDS,
                     SWEEP_SECONDS,
                     TimeUnit.SECONDS);
+        }
+
+        /** Once for each certificate: a client that is turned away tries again and again. */
+        private void tellSetAside(X509Certificate certificate, UaException why) {
+            String thumbprint = TrustFolder.thumbprint(certificate);
+            synchronized (toldSetAside) {
+                if (toldSetAside.size() >= SET_ASIDE_TOLD || !toldSetAside.add(thumbprint)) {
+                    return;
+                }
+            }
+            LOG.warnf(
+                    "GW-2703 link %s: the certificate of a client is not trusted (%s): %s, thumbprint %s; if it is the"
+                            + " control room's, accept it with `oilbird trust DATA clients accept %s`",
+                    settings.id(),
+                    StatusCodes.lookup(why.getStatusCode().value()).map(name -> name[0]).orElse("refused"),
+                    certificate.getSubjectX500Principal().getName(),
+                    thumbprint,
+                    thumbprint.substring(0, 8));
         }
 
         private Runnable guarded(Runnable turn) {

@@ -9,8 +9,10 @@ import oilbird.alarm.station.StationView;
 import oilbird.gateway.access.Access;
 import oilbird.gateway.contract.Forms;
 import oilbird.gateway.engine.clock.GatewayClock;
+import oilbird.gateway.engine.record.EventRecord;
 import oilbird.gateway.engine.record.RecordedEvent;
 import oilbird.gateway.engine.writer.ActDoor;
+import oilbird.gateway.opcua.server.history.EventHistory;
 import oilbird.gateway.station.Station;
 
 /**
@@ -34,8 +36,28 @@ public record ServerParts(
         Past past,
         GatewayClock clock) {
     /** What the server reads of the event record. Thread-safe; each call takes some milliseconds. */
-    public interface Past {
+    public interface Past extends EventHistory.Past {
         /** The newest events of an alarm, newest first. */
         List<RecordedEvent> ofAlarm(AlarmId alarm, int max);
+    }
+
+    /** The event record as the server reads it. */
+    public static Past past(EventRecord record) {
+        return new Past() {
+            @Override
+            public List<RecordedEvent> ofAlarm(AlarmId alarm, int max) {
+                return record.ofAlarm(alarm, Long.MAX_VALUE, max);
+            }
+
+            @Override
+            public List<RecordedEvent> after(long position, int max) {
+                return record.after(position, max);
+            }
+
+            @Override
+            public List<RecordedEvent> before(long position, int max) {
+                return record.before(position, max);
+            }
+        };
     }
 }

@@ -99,7 +99,7 @@ public final class ServerRig implements AutoCloseable {
                         this::view,
                         engine.acts(),
                         new Forms(station.model(), station.owner()),
-                        (alarm, max) -> engine.record().ofAlarm(alarm, Long.MAX_VALUE, max),
+                        ServerParts.past(engine.record()),
                         clock));
         engine.addLink(link, LinkRunner.Settings.DEFAULT);
         engine.start();

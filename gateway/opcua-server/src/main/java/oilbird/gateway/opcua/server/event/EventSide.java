@@ -1,7 +1,10 @@
 package oilbird.gateway.opcua.server.event;
 
 import java.util.concurrent.CompletionStage;
+import java.util.function.Function;
 import oilbird.gateway.engine.record.RecordedEvent;
+import org.eclipse.milo.opcua.stack.core.types.builtin.NodeId;
+import org.eclipse.milo.opcua.stack.core.types.builtin.Variant;
 import org.eclipse.milo.opcua.stack.core.types.structured.CallMethodResult;
 import org.eclipse.milo.opcua.stack.core.types.structured.EventFilter;
 import org.jspecify.annotations.Nullable;
@@ -30,6 +33,18 @@ public interface EventSide {
 
     /** An event of the record, in the order of the record; returns when it has been handed to all watches. */
     void happened(RecordedEvent event);
+
+    /**
+     * Shows past events as a client's filter selects their fields.
+     *
+     * @param filter one that {@link #check} has found good.
+     * @param notifier of which they are asked for.
+     * @return for an event of the record its fields; null where the filter does not pass it, or it is none of that
+     *     notifier.
+     */
+    default Function<RecordedEvent, Variant @Nullable []> past(EventFilter filter, NodeId notifier) {
+        return event -> null;
+    }
 
     /** The server stops; comes first. */
     default void close() {}

@@ -7,6 +7,7 @@ import java.util.ArrayList;
 import java.util.Collections;
 import java.util.List;
 import java.util.Optional;
+import java.util.function.BiFunction;
 import java.util.function.Supplier;
 import oilbird.alarm.station.StationView;
 import oilbird.gateway.station.Station;
@@ -30,6 +31,10 @@ import org.eclipse.milo.opcua.stack.core.types.builtin.Variant;
 import org.eclipse.milo.opcua.stack.core.types.builtin.unsigned.UByte;
 import org.eclipse.milo.opcua.stack.core.types.builtin.unsigned.UInteger;
 import org.eclipse.milo.opcua.stack.core.types.enumerated.TimestampsToReturn;
+import org.eclipse.milo.opcua.stack.core.types.structured.HistoryReadDetails;
+import org.eclipse.milo.opcua.stack.core.types.structured.HistoryReadResult;
+import org.eclipse.milo.opcua.stack.core.types.structured.HistoryReadValueId;
+import org.eclipse.milo.opcua.stack.core.types.structured.ReadEventDetails;
 import org.eclipse.milo.opcua.stack.core.types.structured.ReadValueId;
 import org.eclipse.milo.opcua.stack.core.types.structured.ViewDescription;
 import org.eclipse.milo.opcua.stack.core.types.structured.WriteValue;
@@ -41,7 +46,8 @@ import org.jspecify.annotations.Nullable;
  */
 public final class StationSpace implements AddressSpaceFragment {
     private static final UByte READABLE = AccessLevel.toValue(AccessLevel.CurrentRead);
-    private static final UByte NOTIFIES = ubyte(1);
+    /** Part 3, 8.59 (from memory): bit 0 events can be watched, bit 2 their history can be read. */
+    private static final UByte NOTIFIES = ubyte(1 | 1 << 2);
     private static final UByte SILENT = ubyte(0);
     private static final int SCALAR = -1;
 
@@ -49,11 +55,19 @@ public final class StationSpace implements AddressSpaceFragment {
     private final StationNodes nodes;
     private final Supplier<StationView> view;
     private final Sampling sampling;
+    private final BiFunction<ReadEventDetails, HistoryReadValueId, HistoryReadResult> history;
 
     /**
      * @param view the newest picture of the station.
+     * @param history reads past events of a notifier.
      */
-    public StationSpace(OpcUaServer server, Names names, Station station, Supplier<StationView> view) {
+    public StationSpace(
+            OpcUaServer server,
+            Names names,
+            Station station,
+            Supplier<StationView> view,
+            BiFunction<ReadEventDetails, HistoryReadValueId, HistoryReadResult> history) {
+        this.history = history;
         this.names = names;
         this.nodes = new StationNodes(names, station, server.getStaticEncodingContext());
         this.view = view;
@@ -177,6 +191,24 @@ public final class StationSpace implements AddressSpaceFragment {
             case AccessLevelEx -> uint(READABLE.intValue());
             default -> null;
         };
+    }
+
+    @Override
+    public List<HistoryReadResult> historyRead(
+            HistoryReadContext context,
+            HistoryReadDetails details,
+            TimestampsToReturn timestamps,
+            List<HistoryReadValueId> ids) {
+        List<HistoryReadResult> results = new ArrayList<>(ids.size());
+        for (HistoryReadValueId id : ids) {
+            SpaceNode node = nodes.find(id.getNodeId());
+            results.add(
+                    node != null && node.notifier() && details instanceof ReadEventDetails events
+                            ? history.apply(events, id)
+                            : new HistoryReadResult(
+                                    new StatusCode(StatusCodes.Bad_HistoryOperationUnsupported), null, null));
+        }
+        return results;
     }
 
     @Override
