@@ -172,14 +172,5 @@ by('maintain')?.addEventListener('submit', async (event) => {
   frame.live.refresh();
 });
 
-let seen = -1;
-let readAt = 0;
-frame.start((snapshot, now) => {
-  // With every event, and every few seconds for the readings.
-  if (snapshot.newestEvent !== seen || performance.now() - readAt > 5_000) {
-    seen = snapshot.newestEvent;
-    readAt = performance.now();
-    refresh();
-  }
-  draw(now);
-});
+// Readings have no events.
+frame.follow(refresh, 5_000, (snapshot, now) => draw(now));

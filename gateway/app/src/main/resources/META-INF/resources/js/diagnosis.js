@@ -4,8 +4,10 @@ import { beginFaultFinding, read } from './ask.js';
 import { checkOf, withdrawn } from './check.js';
 import { percent } from './percent.js';
 import { frame } from './frame.js';
+import { causeRow, drawCause } from './likely.js';
 import { newKey } from './queue.js';
 import { by, element, keyed, say } from './say.js';
+import { table } from './table.js';
 import { durationOf, span } from './time.js';
 
 const id = new URLSearchParams(location.search).get('id') ?? '';
@@ -51,19 +53,11 @@ function draw(now) {
   const text = new Map(form.signs.map((sign) => [sign.sign, sign.text]));
   const told = (signs) => signs.map((sign) => text.get(sign) ?? sign).join('; ');
   keyed(by('causes'), form.causes, (cause) => cause.cause, () => {
-    const item = element('li');
-    const bar = element('meter');
-    bar.min = 0;
-    bar.max = 1;
-    const lines = element('ul');
-    item.append(element('p', undefined, 'says'), bar, element('p', undefined, 'likely-words'), lines);
+    const item = causeRow();
+    item.append(element('ul'));
     return item;
   }, (item, cause) => {
-    say(item.querySelector('.says'), cause.says);
-    const bar = item.querySelector('meter');
-    bar.value = cause.probability;
-    bar.setAttribute('aria-label', `How likely: ${cause.likelihood}`);
-    say(item.querySelector('.likely-words'), `${cause.likelihood}, ${percent(cause.probability)}`);
+    drawCause(item, cause);
     const lines = [
       cause.explains.length ? `Explains: ${told(cause.explains)}.` : 'Explains nothing that holds now.',
       cause.against.length ? `Speaks against it, since it does not hold: ${told(cause.against)}.` : '',
@@ -111,34 +105,13 @@ function numbers() {
   const figure = (value) => (value === 0 ? '0' : Math.abs(value) < 1e-3 || Math.abs(value) >= 1e5 ? value.toExponential(3) : String(Number(value.toPrecision(5))));
   const words = [reasoning.model, reasoning.prior,
     `Causes may have begun within ${span(durationOf(reasoning.window))}; computed ${reasoning.method}${reasoning.error ? `, greatest error ${figure(reasoning.error)}` : ''}; weight of the evidence ${figure(reasoning.evidence)}.`];
-  const causes = sheet('Causes', ['Cause', 'A year', 'Prior', 'Support', 'Absent signs', 'Posterior', 'Origin'],
-    reasoning.causes.map((cause) => [cause.cause, figure(cause.perYear), figure(cause.prior), figure(cause.support), figure(cause.absent), figure(cause.posterior), cause.origin]));
-  const links = sheet('What produces what', ['Cause', 'Sign', 'How surely', 'Within', 'Now'],
-    reasoning.causes.flatMap((cause) => cause.produces.map((link) => [cause.cause, link.sign, figure(link.probability), link.within, link.state + (link.counted ? '' : ', not counted')])));
-  const signs = sheet('Signs that hold', ['Sign', 'A year, for no listed reason', 'That it does so now', 'Posterior of that', 'Origin'],
-    reasoning.signs.map((sign) => [sign.sign, figure(sign.perYear), figure(sign.otherwise), figure(sign.unlisted), sign.origin]));
+  const causes = table('Causes', ['Cause', 'A year', 'Prior', 'Support', 'Absent signs', 'Posterior', 'Origin'],
+    reasoning.causes.map((cause) => [cause.cause, figure(cause.perYear), figure(cause.prior), figure(cause.support), figure(cause.absent), figure(cause.posterior), cause.origin]), true);
+  const links = table('What produces what', ['Cause', 'Sign', 'How surely', 'Within', 'Now'],
+    reasoning.causes.flatMap((cause) => cause.produces.map((link) => [cause.cause, link.sign, figure(link.probability), link.within, link.state + (link.counted ? '' : ', not counted')])), true);
+  const signs = table('Signs that hold', ['Sign', 'A year, for no listed reason', 'That it does so now', 'Posterior of that', 'Origin'],
+    reasoning.signs.map((sign) => [sign.sign, figure(sign.perYear), figure(sign.otherwise), figure(sign.unlisted), sign.origin]), true);
   holder.replaceChildren(...words.map((line) => element('p', line)), causes, links, signs);
-}
-
-function sheet(title, heads, rows) {
-  const wide = element('div', undefined, 'wide');
-  wide.tabIndex = 0;
-  wide.setAttribute('role', 'region');
-  wide.setAttribute('aria-label', title);
-  const table = element('table');
-  const head = element('tr');
-  head.append(...heads.map((name) => Object.assign(element('th', name), { scope: 'col' })));
-  const thead = element('thead');
-  thead.append(head);
-  const body = element('tbody');
-  for (const [first, ...rest] of rows) {
-    const row = element('tr');
-    row.append(Object.assign(element('th', first), { scope: 'row' }), ...rest.map((cell) => element('td', cell)));
-    body.append(row);
-  }
-  table.append(element('caption', title), thead, body);
-  wide.append(table);
-  return wide;
 }
 
 // One key for one wish: pressed again after a lost answer it begins nothing twice.
@@ -152,13 +125,4 @@ by('begin-finding').addEventListener('click', async () => {
   else say(by('begin-outcome'), outcome.words);
 });
 
-let seen = -1;
-let readAt = 0;
-frame.start((snapshot, now) => {
-  if (snapshot.newestEvent !== seen || performance.now() - readAt > 10_000) {
-    seen = snapshot.newestEvent;
-    readAt = performance.now();
-    refresh();
-  }
-  draw(now);
-});
+frame.follow(refresh, 10_000, (snapshot, now) => draw(now));

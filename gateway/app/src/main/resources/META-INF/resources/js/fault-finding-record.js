@@ -4,31 +4,11 @@ import { read } from './ask.js';
 import { address } from './finding.js';
 import { frame } from './frame.js';
 import { by, element, keyed, say } from './say.js';
+import { table } from './table.js';
 
 const MOST_READINGS = 60;
 
 const at = (iso) => iso.replace('T', ' ').replace('Z', ' UTC');
-
-function table(title, heads, rows) {
-  const wide = element('div', undefined, 'wide');
-  wide.tabIndex = 0;
-  wide.setAttribute('role', 'region');
-  wide.setAttribute('aria-label', title);
-  const made = element('table');
-  const head = element('tr');
-  head.append(...heads.map((name) => Object.assign(element('th', name), { scope: 'col' })));
-  const thead = element('thead');
-  thead.append(head);
-  const body = element('tbody');
-  for (const cells of rows) {
-    const row = element('tr');
-    row.append(...cells.map((cell) => element('td', cell ?? '')));
-    body.append(row);
-  }
-  made.append(element('caption', title), thead, body);
-  wide.append(made);
-  return wide;
-}
 
 const orNone = (words, rows, made) => (rows.length ? [made()] : [element('p', words)]);
 
@@ -80,9 +60,4 @@ async function refresh() {
 }
 
 by('print').addEventListener('click', () => window.print());
-let seen = -1;
-frame.start((snapshot) => {
-  if (snapshot.newestEvent === seen) return;
-  seen = snapshot.newestEvent;
-  refresh();
-});
+frame.follow(refresh, Infinity);

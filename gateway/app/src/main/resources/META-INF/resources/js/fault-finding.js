@@ -4,6 +4,7 @@ import { read } from './ask.js';
 import { withdrawn } from './check.js';
 import { finding, id, left, sentence } from './finding.js';
 import { frame } from './frame.js';
+import { causeRow, drawCause } from './likely.js';
 import { percent } from './percent.js';
 import { by, element, keyed, say } from './say.js';
 import { session } from './session.js';
@@ -17,6 +18,7 @@ const whys = {
   'named-by-outcome': 'What was found last asks for it.',
   'puts-right': 'It puts the cause right.',
   'proves-repair': 'It proves the repair.',
+  confirms: 'It confirms the likeliest cause, before others are told from it.',
 };
 const told = { holds: 'still there', 'does-not-hold': 'gone', 'cannot-be-told': 'cannot be told' };
 let chosen = null;
@@ -75,20 +77,7 @@ function draw(form, now) {
   });
   by('found').hidden = !form.found;
   if (form.found) say(by('found'), `Found: ${form.found.says}${form.found.provedByCheck ? ', proved by a check' : `, ${percent(form.found.probability)}`}.`);
-  keyed(by('causes'), form.causes, (cause) => cause.cause, () => {
-    const row = element('li');
-    const bar = element('meter');
-    bar.min = 0;
-    bar.max = 1;
-    row.append(element('p', undefined, 'says'), bar, element('p', undefined, 'likely-words'));
-    return row;
-  }, (row, cause) => {
-    say(row.querySelector('.says'), cause.says);
-    const bar = row.querySelector('meter');
-    bar.value = cause.probability;
-    bar.setAttribute('aria-label', `How likely: ${cause.likelihood}`);
-    say(row.querySelector('.likely-words'), `${cause.likelihood}, ${percent(cause.probability)}`);
-  });
+  keyed(by('causes'), form.causes, (cause) => cause.cause, causeRow, drawCause);
   say(by('unlisted'), `Something that nobody has listed: ${percent(form.unlisted)}.`);
   by('end-part').hidden = form.ending !== undefined;
   options(form);
@@ -222,10 +211,5 @@ if (id) {
   finding.open();
 } else {
   by('queue-words').hidden = true;
-  let seen = -1;
-  frame.start((snapshot) => {
-    if (snapshot.newestEvent === seen) return;
-    seen = snapshot.newestEvent;
-    list();
-  });
+  frame.follow(list, Infinity);
 }

@@ -11,6 +11,8 @@ export const address = `api/v1/fault-findings/${encodeURIComponent(id)}`;
 
 const QUIET_MS = 8_000;
 
+say(by('stale-advice'), 'Keep-away and alarms may have come since: ask the control room before you go near. Do not rely on what is below.');
+
 export const finding = {
   form: null,
   queue: null,
@@ -19,16 +21,7 @@ export const finding = {
 
   open() {
     finding.queue = new Queue(id, `${address}/inputs`, () => finding.show(), (form) => finding.take(form));
-    let seen = -1;
-    let readAt = 0;
-    frame.start((snapshot, now) => {
-      if (snapshot.newestEvent !== seen || performance.now() - readAt > 5_000) {
-        seen = snapshot.newestEvent;
-        readAt = performance.now();
-        finding.refresh();
-      }
-      finding.show(now);
-    });
+    frame.follow(() => finding.refresh(), 5_000, (snapshot, now) => finding.show(now));
   },
 
   async refresh() {

@@ -2,14 +2,16 @@
 
 import { endMaintenance, endTest, releaseKeepAway } from './ask.js';
 import { Live } from './live.js';
-import { template } from './parts.js';
+import { fragment, template } from './parts.js';
 import { by, element, keyed, say } from './say.js';
 import { needs, offerAll, session } from './session.js';
 import { dayAndTime, offsetWords, pointInTime, span } from './time.js';
 
 const STALE_AFTER_MS = 8_000;
 
-by('identity')?.remove();
+document.querySelector('main').before(fragment('frame-top'));
+document.querySelector('main').after(fragment('frame-bottom'));
+document.querySelector(`nav a[href="${document.body.dataset.nav}"]`)?.setAttribute('aria-current', 'page');
 
 /** What the gateway last said of its time, and when by a clock of ours that never steps. */
 let heard = null;
@@ -90,11 +92,27 @@ export const frame = {
     tick();
     setInterval(tick, 1_000);
   },
+
+  /**
+   * The same for a page that has something of its own to read.
+   *
+   * @param read called with every event of the station, and at the latest after so many milliseconds.
+   */
+  follow(read, atLatestMs, draw = () => {}) {
+    let seen = -1;
+    let readAt = 0;
+    frame.start((snapshot, now) => {
+      if (snapshot.newestEvent !== seen || performance.now() - readAt > atLatestMs) {
+        seen = snapshot.newestEvent;
+        readAt = performance.now();
+        read();
+      }
+      draw(snapshot, now);
+    });
+  },
 };
 
-const who = element('p', undefined, 'who');
-who.id = 'who';
-document.querySelector('.freshness').append(who);
+const who = by('who');
 
 function drawWho() {
   const { kind, name, role, locked } = session.now;

@@ -3,7 +3,7 @@
 import { frame } from './frame.js';
 import { arrange, digitOf } from './order.js';
 import { createRow, depart, updateRow } from './row.js';
-import { by, say } from './say.js';
+import { by, element, say } from './say.js';
 import { pointInTime, span } from './time.js';
 
 const HOLD_IDLE_MS = 30_000;
@@ -192,10 +192,12 @@ by('order-now').addEventListener('click', () => {
   render();
 });
 
-by('still').addEventListener('click', () => {
+const flashing = Object.assign(element('button', 'Stop the flashing'), { id: 'still', type: 'button', ariaPressed: 'false' });
+flashing.addEventListener('click', () => {
   const on = document.body.classList.toggle('no-flashing');
-  by('still').setAttribute('aria-pressed', String(on));
+  flashing.setAttribute('aria-pressed', String(on));
 });
+document.querySelector('.settings').append(flashing);
 
 frame.around = still;
 frame.start((fresh) => {

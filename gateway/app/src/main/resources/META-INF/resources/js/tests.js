@@ -126,13 +126,8 @@ function drawSheet() {
 by('period').elements.hours.addEventListener('change', loadTests);
 by('print').addEventListener('click', () => window.print());
 
-let seen = -1;
-frame.start((snapshot) => {
+frame.follow(loadTests, Infinity, (snapshot) => {
   document.title = `${snapshot.station.name}: point test`;
-  if (snapshot.newestEvent !== seen) {
-    seen = snapshot.newestEvent;
-    loadTests();
-  }
   drawSheet();
 });
 loadPoints();
