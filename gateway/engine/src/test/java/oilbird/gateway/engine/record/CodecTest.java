@@ -13,8 +13,8 @@ import oilbird.alarm.state.AlarmState;
 import oilbird.alarm.state.OutOfService;
 import oilbird.alarm.state.Priority;
 import oilbird.alarm.state.Shelving;
-import oilbird.alarm.state.Suppression;
 import oilbird.alarm.state.StateName;
+import oilbird.alarm.state.Suppression;
 import oilbird.alarm.station.EventId;
 import oilbird.alarm.station.StationEvent;
 import oilbird.mapping.signal.Moment;
@@ -118,7 +118,9 @@ class CodecTest {
                         i % 5 == 0,
                         i % 4 != 0,
                         Shelving.Kind.values()[i % 3],
-                        i % 3 == 0 ? Duration.ZERO : i % 2 == 0 ? AlarmEvent.NO_LIMIT : Duration.ofNanos(i * 1_234_567L),
+                        i % 3 == 0
+                                ? Duration.ZERO
+                                : i % 2 == 0 ? AlarmEvent.NO_LIMIT : Duration.ofNanos(i * 1_234_567L),
                         i % 6 == 0,
                         i % 8 == 0,
                         i,
