@@ -378,12 +378,12 @@ class RuleBinderTest {
     @Test
     void anAlarmAsksForAConfirmationOnlyWhereItsRuleOrItsClassSaysSo() {
         String file = Windlow.file(rule("r", "{devices: [gas-t1]}", "{communication: lost}", ""));
-        String byClass = file.replace("rules:\n", "confirmation_by_class: {auxiliary: true}\nrules:\n");
+        String byClass = file.replace("rules:\n", "to_be_confirmed_by_class: {auxiliary: true}\nrules:\n");
         assertThat(confirmation(file)).isFalse();
-        assertThat(confirmation(file.replace("  priority: minor", "  priority: minor\n    confirmation: true")))
+        assertThat(confirmation(file.replace("  priority: minor", "  priority: minor\n    to_be_confirmed: true")))
                 .isTrue();
         assertThat(confirmation(byClass)).isTrue();
-        assertThat(confirmation(byClass.replace("  priority: minor", "  priority: minor\n    confirmation: false")))
+        assertThat(confirmation(byClass.replace("  priority: minor", "  priority: minor\n    to_be_confirmed: false")))
                 .as("the rule itself says otherwise")
                 .isFalse();
         assertThat(RuleReader.read("rules.yaml", byClass.replace("auxiliary: true", "auxilary: true"))
