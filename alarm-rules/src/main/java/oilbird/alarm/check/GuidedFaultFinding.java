@@ -392,7 +392,7 @@ public final class GuidedFaultFinding {
                 if (unseen && (same || trace.did().equals(REPAIRED))) {
                     return new GuidedStep.Refused(
                             Reason.OVERTAKEN,
-                            trace.who() + " has meanwhile " + trace.did()
+                            "meanwhile " + trace.who() + " has " + trace.did()
                                     + (trace.check() == null ? "" : " `" + trace.check() + "`"),
                             "look at what was found, then decide again");
                 }

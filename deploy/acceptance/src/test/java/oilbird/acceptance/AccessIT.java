@@ -3,7 +3,6 @@ package oilbird.acceptance;
 import static com.microsoft.playwright.assertions.PlaywrightAssertions.assertThat;
 import static org.assertj.core.api.Assertions.assertThat;
 
-import com.deque.html.axecore.playwright.AxeBuilder;
 import com.microsoft.playwright.Locator;
 import com.microsoft.playwright.Page;
 import com.microsoft.playwright.options.ColorScheme;
@@ -51,17 +50,6 @@ class AccessIT {
         }
     }
 
-    private static List<String> serious(Page page) {
-        return new AxeBuilder(page)
-                        .withTags(List.of("wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"))
-                        .analyze()
-                        .getViolations()
-                        .stream()
-                        .filter(rule -> List.of("serious", "critical").contains(rule.getImpact()))
-                        .map(rule -> rule.getId() + ": " + rule.getHelp() + " " + rule.getNodes())
-                        .toList();
-    }
-
     private static String setUpCode(GatewayProcess gateway) {
         Pattern code = Pattern.compile("(?m)^    ((?:[A-Z2-9]{5}-){4}[A-Z2-9]{5})$");
         return Awaitility.await("the set-up code")
@@ -93,12 +81,12 @@ class AccessIT {
             page.locator("[name=again]").fill(LONG);
             page.locator("button").click();
             assertThat(page.locator("#outcome")).hasText("Not done: the code does not fit.");
-            assertThat(serious(page)).isEmpty();
+            assertThat(Accessibility.serious(page)).isEmpty();
             page.locator("[name=code]").fill(code.toLowerCase(java.util.Locale.ROOT));
             page.locator("button").click();
             assertThat(page.locator("#who")).containsText("Signed in: i.nstaller, installer");
             assertThat(page.locator("#link")).hasText("Live");
-            assertThat(serious(page)).isEmpty();
+            assertThat(Accessibility.serious(page)).isEmpty();
 
             page.locator("#who button").click();
             assertThat(page).hasURL(Pattern.compile(".*/sign-in\\.html$"));
@@ -133,7 +121,7 @@ class AccessIT {
             for (String path : List.of("/sign-in.html", "/set-up.html")) {
                 page.navigate(gateway.uri(path).toString());
                 assertThat(page.locator("button")).isVisible();
-                assertThat(serious(page)).as(path).isEmpty();
+                assertThat(Accessibility.serious(page)).as(path).isEmpty();
                 assertThat((Boolean) page.evaluate(
                                 "document.documentElement.scrollWidth <= document.documentElement.clientWidth"))
                         .isTrue();

@@ -4,8 +4,6 @@ import static com.microsoft.playwright.assertions.PlaywrightAssertions.assertTha
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.within;
 
-import com.deque.html.axecore.playwright.AxeBuilder;
-import com.deque.html.axecore.results.Rule;
 import com.microsoft.playwright.Locator;
 import com.microsoft.playwright.Page;
 import com.microsoft.playwright.Response;
@@ -106,15 +104,7 @@ class PageIT {
         Page page = open(browser.page(width, height, scheme, ReducedMotion.NO_PREFERENCE));
         page.evaluate("for (const d of document.querySelectorAll('details')) d.open = true");
 
-        List<Rule> found = new AxeBuilder(page)
-                .withTags(List.of("wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"))
-                .analyze()
-                .getViolations();
-
-        assertThat(found.stream()
-                        .filter(rule -> List.of("serious", "critical").contains(rule.getImpact()))
-                        .map(rule -> rule.getId() + ": " + rule.getHelp() + " " + rule.getNodes()))
-                .isEmpty();
+        assertThat(Accessibility.serious(page)).isEmpty();
         page.context().close();
     }
 
@@ -451,14 +441,7 @@ class PageIT {
                             : path.contains("id=") ? ".monitor tbody tr" : "#assets li");
         }
         page.evaluate("for (const d of document.querySelectorAll('details')) d.open = true");
-        List<Rule> found = new AxeBuilder(page)
-                .withTags(List.of("wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"))
-                .analyze()
-                .getViolations();
-        assertThat(found.stream()
-                        .filter(rule -> List.of("serious", "critical").contains(rule.getImpact()))
-                        .map(rule -> rule.getId() + ": " + rule.getHelp() + " " + rule.getNodes()))
-                .isEmpty();
+        assertThat(Accessibility.serious(page)).isEmpty();
         assertThat((Boolean)
                         page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth"))
                 .as("no sideways scrolling at " + width)

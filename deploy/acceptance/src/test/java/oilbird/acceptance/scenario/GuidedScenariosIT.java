@@ -8,14 +8,20 @@ import java.util.List;
 import java.util.function.ToDoubleFunction;
 import oilbird.alarm.diagnosis.Diagnosis;
 import oilbird.gateway.station.Station;
-import org.junit.jupiter.api.Test;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.ValueSource;
 
 /**
  * Guided fault-finding on the scenarios of the diagnosis, from the diagnosis that the station makes of each to the
  * proved cause, once in the computed order and once in the order of the lists.
  */
 class GuidedScenariosIT {
-    private static final long SEED = 1;
+    /** Seen while the library was made. */
+    private static final long SEEN = 1;
+
+    /** Drawn at random when that was over. */
+    private static final long HELD_OUT = 12649044;
+
     private static final int TECHNICIANS = 40;
     private static final Duration LONGEST = Duration.ofHours(10);
 
@@ -23,10 +29,11 @@ class GuidedScenariosIT {
 
     private record Both(Case of, Guiding.Search computed, Guiding.Search listed, Guiding.Search listAlone) {}
 
-    @Test
-    void theComputedOrderNeedsFewerOrEqualStepsAndNoHigherExposureThanTheLists() {
+    @ParameterizedTest
+    @ValueSource(longs = {SEEN, HELD_OUT})
+    void theComputedOrderNeedsFewerOrEqualStepsAndNoHigherExposureThanTheLists(long seed) {
         Station station = Suite.station();
-        Suite suite = new Suite(station, SEED, 1);
+        Suite suite = new Suite(station, seed, 1);
         List<Case> cases = Suite.scenarios().parallelStream()
                 .filter(s -> !s.healthy() && s.judged().compareTo(LONGEST) <= 0)
                 .flatMap(s -> cases(suite, s).stream())
@@ -35,13 +42,13 @@ class GuidedScenariosIT {
         List<Both> searches = new ArrayList<>();
         for (Case each : cases) {
             for (int technician = 0; technician < TECHNICIANS; technician++) {
-                long seed = each.scenario().name().hashCode() * 31L + technician;
-                String cause = Guiding.meant(each.diagnosis(), each.cause(), seed);
+                long chances = each.scenario().name().hashCode() * 31L + technician + (seed - SEEN) * 1_000_003L;
+                String cause = Guiding.meant(each.diagnosis(), each.cause(), chances);
                 searches.add(new Both(
                         each,
-                        guiding.search(each.diagnosis(), cause, guiding.computed(), seed),
-                        guiding.search(each.diagnosis(), cause, guiding.listedToTheEnd(each.diagnosis()), seed),
-                        guiding.search(each.diagnosis(), cause, guiding.listed(each.diagnosis()), seed)));
+                        guiding.search(each.diagnosis(), cause, guiding.computed(), chances),
+                        guiding.search(each.diagnosis(), cause, guiding.listedToTheEnd(each.diagnosis()), chances),
+                        guiding.search(each.diagnosis(), cause, guiding.listed(each.diagnosis()), chances)));
             }
         }
         print(searches, cases);

@@ -17,9 +17,9 @@ function draw(form, now) {
   by('withdrawn').hidden = form.keepAway.length === 0;
   say(by('withdrawn'), withdrawn(form.next.withdrawn || 'All').replace('All first checks are', 'Every check near it is'));
   by('back').href = `fault-finding.html?id=${encodeURIComponent(id)}`;
+  // What waits stays in the page: where it is not taken, nobody has to type it again.
   const sent = new Set(finding.queue.waiting.map((item) => item.body.check));
-  const steps = form.checks.filter((check) => !sent.has(check.check));
-  keyed(by('steps'), steps, (check) => check.check, step, () => {});
+  keyed(by('steps'), form.checks, (check) => check.check, step, (part, check) => { part.hidden = sent.has(check.check); });
 }
 
 function step(check) {
@@ -37,7 +37,9 @@ function step(check) {
   }
   const found = part.querySelector('.finding');
   if (check.repairs.length > 0 && !check.tells) {
-    for (const cause of check.repairs) found.append(pick('radio', `found ${check.check}`, `repair ${cause}`, 'done'));
+    for (const cause of check.repairs) {
+      found.append(pick('radio', `found ${check.check}`, `repair ${cause}`, check.repairs.length > 1 ? `done, since ${finding.says(cause)}` : 'done'));
+    }
   } else {
     for (const outcome of check.outcomes) found.append(pick('radio', `found ${check.check}`, `answer ${outcome.outcome}`, outcome.found));
   }
@@ -86,7 +88,7 @@ by('steps-form').addEventListener('submit', (event) => {
     return;
   }
   const missing = [];
-  const all = [...by('steps').children].map((part) => {
+  const all = [...by('steps').children].filter((part) => !part.hidden).map((part) => {
     const check = finding.form.checks.find((one) => one.check === part.dataset.check);
     const said = check ? filled(part, check) : [];
     const at = part.querySelector('[name="doneAt"]').value;

@@ -111,7 +111,7 @@ function next(form, now) {
   if (holder.dataset.shows !== shows) {
     const inside = holder.contains(document.activeElement);
     holder.dataset.shows = shows;
-    holder.replaceChildren(...(wanted ? [stepCard(wanted, (body, words) => {
+    holder.replaceChildren(...(wanted ? [stepCard(wanted, finding.says, (body, words) => {
       if (finding.tell(body, words) && ['answer', 'measure', 'repair'].includes(body.does)) chosen = null;
     })] : []));
     if (inside) by('next-title').focus();

@@ -49,6 +49,11 @@ export const finding = {
     finding.draw(finding.form, now);
   },
 
+  /** The words of a cause. */
+  says(cause) {
+    return finding.form.causes.find((one) => one.cause === cause)?.says ?? cause;
+  },
+
   /** Puts what a person says in line. */
   tell(body, words) {
     const who = frame.person();

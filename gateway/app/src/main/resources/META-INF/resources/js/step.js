@@ -37,9 +37,10 @@ const big = (words) => {
 };
 
 /**
+ * @param says gives the words of a cause.
  * @param tell called with what the person says and its words.
  */
-export function stepCard(check, tell) {
+export function stepCard(check, says, tell) {
   const card = head(template('step'), check);
   const missing = check.confirm.length > 0 || check.authorisationMissing;
   const confirm = card.querySelector('.confirm');
@@ -99,7 +100,7 @@ export function stepCard(check, tell) {
   say(form.querySelector('.ask'), measure ? 'Or, where it could not be measured:' : repairs ? 'Was it done?' : 'What did you find?');
   if (repairs) {
     for (const cause of check.repairs) {
-      const button = big('Done: watch whether it holds');
+      const button = big(check.repairs.length > 1 ? `Done, since ${says(cause)}: watch whether it holds` : 'Done: watch whether it holds');
       button.addEventListener('click', () => tell({ does: 'repair', cause, check: check.check, ...extras() }, `Put right: ${check.do}`));
       buttons.append(button);
     }
