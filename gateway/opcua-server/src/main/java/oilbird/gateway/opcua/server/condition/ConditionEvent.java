@@ -142,7 +142,9 @@ final class ConditionEvent implements FilteredEvent {
                         ? null
                         : ((Condition.Limited) rule.condition()).deadband();
             case "TargetValueNode" ->
-                rule.condition() instanceof Condition.Discrepancy ? names.ofReading(rule.inputs().get(1)) : null;
+                rule.condition() instanceof Condition.Discrepancy
+                        ? names.ofReading(rule.inputs().get(1))
+                        : null;
             case "ExpectedTime" -> rule.condition() instanceof Condition.Discrepancy ? millis(policy.onDelay()) : null;
             case "Tolerance" ->
                 rule.condition() instanceof Condition.Discrepancy d && !d.percent()
@@ -186,12 +188,13 @@ final class ConditionEvent implements FilteredEvent {
 
     private @Nullable Object shelving(String name) {
         return switch (name) {
-            case "CurrentState" -> Words.text(
-                    switch (image.shelving()) {
-                        case NONE -> "Unshelved";
-                        case TIMED -> "TimedShelved";
-                        case ONE_SHOT -> "OneShotShelved";
-                    });
+            case "CurrentState" ->
+                Words.text(
+                        switch (image.shelving()) {
+                            case NONE -> "Unshelved";
+                            case TIMED -> "TimedShelved";
+                            case ONE_SHOT -> "OneShotShelved";
+                        });
             case "CurrentState/Id" ->
                 switch (image.shelving()) {
                     case NONE -> NodeIds.ShelvedStateMachineType_Unshelved;

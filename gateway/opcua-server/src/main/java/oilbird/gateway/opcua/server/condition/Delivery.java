@@ -48,7 +48,7 @@ final class Delivery {
                 side.now(),
                 store.isFirst(image),
                 image.retained(),
-                () -> Words.of(image, side.view(), side.forms()));
+                () -> Words.of(image, side.view(), side));
     }
 
     /** To everybody who hears the alarm's source. */

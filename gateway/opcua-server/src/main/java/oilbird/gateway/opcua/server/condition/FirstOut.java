@@ -68,7 +68,8 @@ final class FirstOut {
     }
 
     /** Null for an alarm of no group. */
-    @Nullable Boolean isFirst(RuleInstance rule) {
+    @Nullable
+    Boolean isFirst(RuleInstance rule) {
         Group group = group(rule);
         return group == null ? null : (Boolean) rule.id().equals(first.get(group));
     }

@@ -155,16 +155,17 @@ class ChecklistTest {
         }));
         areas.forEach((area, rows) -> nodes.add(dynamicContainer(
                 area,
-                rows.stream().map(row -> dynamicTest(row.id() + " " + row.check() + ": " + row.expected(), () -> {
-                    String reason = NOT_MET.get(row.id());
-                    if (reason != null) {
-                        OUTCOMES.put(row.id(), "not met: " + reason);
-                        return;
-                    }
-                    OUTCOMES.put(row.id(), "FAILED: " + row.check());
-                    checks.get(row.id()).execute();
-                    OUTCOMES.put(row.id(), "met: " + row.check());
-                })))));
+                rows.stream()
+                        .map(row -> dynamicTest(row.id() + " " + row.check() + ": " + row.expected(), () -> {
+                            String reason = NOT_MET.get(row.id());
+                            if (reason != null) {
+                                OUTCOMES.put(row.id(), "not met: " + reason);
+                                return;
+                            }
+                            OUTCOMES.put(row.id(), "FAILED: " + row.check());
+                            checks.get(row.id()).execute();
+                            OUTCOMES.put(row.id(), "met: " + row.check());
+                        })))));
         return nodes.stream();
     }
 
@@ -225,8 +226,8 @@ class ChecklistTest {
 
     private static List<ReferenceDescription> browse(NodeId node, NodeId reference, BrowseDirection direction)
             throws Exception {
-        var result = operator.client.browse(new BrowseDescription(
-                node, direction, reference, true, UInteger.valueOf(0), UInteger.valueOf(63)));
+        var result = operator.client.browse(
+                new BrowseDescription(node, direction, reference, true, UInteger.valueOf(0), UInteger.valueOf(63)));
         assertThat(result.getStatusCode()).isEqualTo(StatusCode.GOOD);
         return List.of(Objects.requireNonNullElse(result.getReferences(), new ReferenceDescription[0]));
     }
@@ -321,10 +322,11 @@ class ChecklistTest {
                         .containsAll(mandatory);
             }
         });
-        checks.put("C03", () -> assertThat(
-                        browse(condition("plain"), NodeIds.HasComponent, BrowseDirection.Forward))
-                .extracting(r -> r.getBrowseName().name())
-                .contains("AckedState", "Acknowledge"));
+        checks.put(
+                "C03",
+                () -> assertThat(browse(condition("plain"), NodeIds.HasComponent, BrowseDirection.Forward))
+                        .extracting(r -> r.getBrowseName().name())
+                        .contains("AckedState", "Acknowledge"));
         checks.put("C04", () -> {
             for (NodeId condition : everyCondition()) {
                 assertThat(value(ConditionNodes.part(condition, "ActiveState"), AttributeId.Value))
@@ -337,9 +339,10 @@ class ChecklistTest {
             assertThat(value(ConditionNodes.part(condition("level"), "InputNode"), AttributeId.Value))
                     .isEqualTo(operator.names.ofReading(new SignalId(Bench.DEVICE, "level-one")));
         });
-        checks.put("C05", () -> assertThat(
-                        value(ConditionNodes.part(condition("plain"), "NormalState"), AttributeId.Value))
-                .isInstanceOf(NodeId.class));
+        checks.put(
+                "C05",
+                () -> assertThat(value(ConditionNodes.part(condition("plain"), "NormalState"), AttributeId.Value))
+                        .isInstanceOf(NodeId.class));
         checks.put("C06", () -> {
             assertThat(value(ConditionNodes.part(condition("level"), "HighLimit"), AttributeId.Value))
                     .isEqualTo(100.0);
@@ -365,7 +368,13 @@ class ChecklistTest {
         checks.put("C08", () -> {
             Seen seen = raise("latched");
             Map<String, String> names = Map.of(
-                    "EnabledState", "Enabled", "ActiveState", "Active", "AckedState", "Unacknowledged", "LatchedState",
+                    "EnabledState",
+                    "Enabled",
+                    "ActiveState",
+                    "Active",
+                    "AckedState",
+                    "Unacknowledged",
+                    "LatchedState",
                     "Latched");
             names.forEach((state, name) -> assertThat(seen.text(state)).isEqualTo(name));
             assertThat(seen.is("LatchedState/Id")).isTrue();
@@ -427,8 +436,8 @@ class ChecklistTest {
             List<ByteString> twofold = new CopyOnWriteArrayList<>();
             item.setEventValueListener((i, values) -> {
                 ByteString id = (ByteString) Objects.requireNonNull(values[0].value());
-                List<Object> content = List.of(
-                        Objects.requireNonNull(values[1].value()), Objects.requireNonNull(values[2].value()));
+                List<Object> content =
+                        List.of(Objects.requireNonNull(values[1].value()), Objects.requireNonNull(values[2].value()));
                 List<Object> before = notifications.putIfAbsent(id, content);
                 if (before != null && !before.equals(content)) {
                     twofold.add(id);
@@ -499,7 +508,8 @@ class ChecklistTest {
         checks.put("C17", () -> {
             Set<Integer> severities = new HashSet<>();
             for (NodeId condition : everyCondition()) {
-                severities.add(((UShort) value(ConditionNodes.part(condition, "Severity"), AttributeId.Value)).intValue());
+                severities.add(
+                        ((UShort) value(ConditionNodes.part(condition, "Severity"), AttributeId.Value)).intValue());
             }
             assertThat(severities).isNotEmpty().allMatch(s -> s >= 1 && s <= 1000);
         });
@@ -519,9 +529,11 @@ class ChecklistTest {
                     .isBetween(source.wallMillis(), bench.clock.now().wallMillis());
             acknowledged(clear("plain"));
         });
-        checks.put("C19", () -> assertThat(beforeAnything)
-                .noneMatch(seen -> seen.conditionOrNull() != null
-                        && !condition("first-a").equals(seen.conditionOrNull())));
+        checks.put(
+                "C19",
+                () -> assertThat(beforeAnything)
+                        .noneMatch(seen -> seen.conditionOrNull() != null
+                                && !condition("first-a").equals(seen.conditionOrNull())));
     }
 
     private static void sequences(Map<String, Executable> checks) {
@@ -576,9 +588,7 @@ class ChecklistTest {
         });
         checks.put("C25", () -> {
             Watcher.Watch unacknowledged = operator.watch(
-                    NodeIds.Server,
-                    where(FilterOperator.Equals, selected("AckedState/Id"), literal(false)),
-                    1_000);
+                    NodeIds.Server, where(FilterOperator.Equals, selected("AckedState/Id"), literal(false)), 1_000);
             Seen seen = raise("plain");
             assertThat(unacknowledged.next(bench.alarm("plain")).is("Retain")).isTrue();
             acknowledged(seen);
@@ -642,11 +652,7 @@ class ChecklistTest {
         checks.put("C33", () -> {
             Seen seen = raise("commented");
             seen = done(
-                    operator,
-                    "commented",
-                    NodeIds.ConditionType_AddComment,
-                    seen.id(),
-                    LocalizedText.english("stays"));
+                    operator, "commented", NodeIds.ConditionType_AddComment, seen.id(), LocalizedText.english("stays"));
             Seen acknowledged = acknowledged(seen);
             assertThat(acknowledged.text("Comment")).isEqualTo("stays");
             clear("commented");
@@ -654,11 +660,7 @@ class ChecklistTest {
         checks.put("C34", () -> {
             Seen seen = raise("commented");
             seen = done(
-                    operator,
-                    "commented",
-                    NodeIds.ConditionType_AddComment,
-                    seen.id(),
-                    LocalizedText.english("goes"));
+                    operator, "commented", NodeIds.ConditionType_AddComment, seen.id(), LocalizedText.english("goes"));
             assertThat(seen.text("Comment")).isEqualTo("goes");
             status(
                     StatusCode.GOOD.value(),
@@ -794,18 +796,18 @@ class ChecklistTest {
             status(
                     StatusCodes.Bad_SubscriptionIdInvalid,
                     operator.call(
-                            NodeIds.ConditionType,
-                            NodeIds.ConditionType_ConditionRefresh,
-                            UInteger.valueOf(999_999)));
+                            NodeIds.ConditionType, NodeIds.ConditionType_ConditionRefresh, UInteger.valueOf(999_999)));
         });
         checks.put("C47", () -> status(StatusCodes.Bad_NothingToDo, engineer.refresh()));
-        checks.put("C48", () -> status(
-                StatusCodes.Bad_MonitoredItemIdInvalid,
-                operator.call(
-                        NodeIds.ConditionType,
-                        NodeIds.ConditionType_ConditionRefresh2,
-                        operator.subscription.getSubscriptionId().orElseThrow(),
-                        UInteger.valueOf(999_999))));
+        checks.put(
+                "C48",
+                () -> status(
+                        StatusCodes.Bad_MonitoredItemIdInvalid,
+                        operator.call(
+                                NodeIds.ConditionType,
+                                NodeIds.ConditionType_ConditionRefresh2,
+                                operator.subscription.getSubscriptionId().orElseThrow(),
+                                UInteger.valueOf(999_999))));
         checks.put("C49", () -> {
             try (Watcher late = new Watcher(bench, "viewer")) {
                 Watcher.Watch fresh = late.watch();
@@ -837,7 +839,8 @@ class ChecklistTest {
                         raise(rule);
                     }
                 }
-                Watcher.Watch interleaved = slow.watch(operator.names.ofAsset("t1"), new ContentFilterElement[0], 1_000);
+                Watcher.Watch interleaved =
+                        slow.watch(operator.names.ofAsset("t1"), new ContentFilterElement[0], 1_000);
                 slow.subscription.setPublishingMode(false);
                 toggle("plain-two", 998);
                 assertThat(slow.refresh()).isEqualTo(StatusCode.GOOD);
@@ -856,7 +859,8 @@ class ChecklistTest {
                 assertThat(ofIt).isNotEmpty().allMatch(any -> any.id().equals(live.id()));
                 assertThat(seen)
                         .extracting(Seen::conditionOrNull)
-                        .contains(condition("plain"), condition("latched"), condition("serviced"), condition("quality"));
+                        .contains(
+                                condition("plain"), condition("latched"), condition("serviced"), condition("quality"));
                 acknowledged(live);
                 for (String rule : List.of("plain", "latched", "serviced", "quality")) {
                     acknowledged(clear(rule));
@@ -888,8 +892,7 @@ class ChecklistTest {
             acknowledged(clear("shelved"));
         });
         checks.put("C53", () -> {
-            Seen shelved = done(
-                    operator, "shelved", NodeIds.AlarmConditionType_ShelvingState_TimedShelve, 3_600_000.0);
+            Seen shelved = done(operator, "shelved", NodeIds.AlarmConditionType_ShelvingState_TimedShelve, 3_600_000.0);
             assertThat(shelved.is("ActiveState/Id")).isFalse();
             assertThat(shelved.get("ShelvingState/CurrentState/Id"))
                     .isEqualTo(NodeIds.ShelvedStateMachineType_TimedShelved);
@@ -920,8 +923,7 @@ class ChecklistTest {
             acknowledged(clear("shelved-short"));
         });
         checks.put("C57", () -> {
-            Seen shelved = done(
-                    operator, "shelved", NodeIds.AlarmConditionType_ShelvingState_TimedShelve, 3_600_000.0);
+            Seen shelved = done(operator, "shelved", NodeIds.AlarmConditionType_ShelvingState_TimedShelve, 3_600_000.0);
             double first = (double) Objects.requireNonNull(shelved.get("ShelvingState/UnshelveTime"));
             assertThat(first).isBetween(3_500_000.0, 3_600_000.0);
             AlarmId alarm = bench.alarm("shelved");
@@ -931,9 +933,11 @@ class ChecklistTest {
             done(operator, "shelved", NodeIds.AlarmConditionType_ShelvingState_Unshelve);
             assertThat(unshelveTime(alarm)).isZero();
         });
-        checks.put("C58", () -> status(
-                StatusCodes.Bad_ConditionNotShelved,
-                operator.call(condition("shelved"), NodeIds.AlarmConditionType_ShelvingState_Unshelve)));
+        checks.put(
+                "C58",
+                () -> status(
+                        StatusCodes.Bad_ConditionNotShelved,
+                        operator.call(condition("shelved"), NodeIds.AlarmConditionType_ShelvingState_Unshelve)));
         checks.put("C59", () -> {
             List<String> states = new ArrayList<>();
             raise("shelved");
@@ -948,7 +952,12 @@ class ChecklistTest {
             states.add(shelvingAfter(off)); // OneShotShelvedToUnshelved
             assertThat(states)
                     .containsExactly(
-                            "TimedShelved", "OneShotShelved", "TimedShelved", "Unshelved", "OneShotShelved", "Unshelved");
+                            "TimedShelved",
+                            "OneShotShelved",
+                            "TimedShelved",
+                            "Unshelved",
+                            "OneShotShelved",
+                            "Unshelved");
             // the machine itself as object, with its type's method and a comment
             assertThat(operator.call(
                             ConditionNodes.part(condition("shelved"), "ShelvingState"),
@@ -957,9 +966,7 @@ class ChecklistTest {
                             LocalizedText.english("during works")))
                     .isEqualTo(StatusCode.GOOD);
             assertThat(watch.next(bench.alarm("shelved")).text("Comment")).isEqualTo("during works");
-            status(
-                    StatusCodes.Bad_ConditionAlreadyShelved,
-                    operator.call(condition("shelved"), timed, 60_000.0));
+            status(StatusCodes.Bad_ConditionAlreadyShelved, operator.call(condition("shelved"), timed, 60_000.0));
             shelvingAfter(off);
             acknowledged(clear("shelved"));
         });
@@ -973,8 +980,7 @@ class ChecklistTest {
             }
         });
         checks.put("C61", () -> {
-            Seen shelved = done(
-                    operator, "shelved", NodeIds.AlarmConditionType_ShelvingState_TimedShelve, 3_600_000.0);
+            Seen shelved = done(operator, "shelved", NodeIds.AlarmConditionType_ShelvingState_TimedShelve, 3_600_000.0);
             assertThat(shelved.is("SuppressedOrShelved")).isTrue();
             Seen unshelved = done(operator, "shelved", NodeIds.AlarmConditionType_ShelvingState_Unshelve);
             assertThat(unshelved.is("SuppressedOrShelved")).isFalse();
@@ -1012,8 +1018,8 @@ class ChecklistTest {
             assertThat(active.is("SuppressedOrShelved")).isTrue();
             clear("suppressed");
             bench.sign("group-one", false);
-            watch.next(seen -> condition("suppressed").equals(seen.conditionOrNull())
-                    && !seen.is("SuppressedState/Id"));
+            watch.next(
+                    seen -> condition("suppressed").equals(seen.conditionOrNull()) && !seen.is("SuppressedState/Id"));
         });
         checks.put("C64", () -> {
             Seen suppressed = done(engineer, "plain", NodeIds.AlarmConditionType_Suppress);
@@ -1054,8 +1060,7 @@ class ChecklistTest {
             // Every condition here has OutOfServiceState; what has none of the kind is the object of another type.
             status(
                     StatusCodes.Bad_NodeIdInvalid,
-                    engineer.call(
-                            operator.names.ofDevice(Bench.DEVICE), NodeIds.AlarmConditionType_RemoveFromService));
+                    engineer.call(operator.names.ofDevice(Bench.DEVICE), NodeIds.AlarmConditionType_RemoveFromService));
         });
     }
 
@@ -1080,8 +1085,8 @@ class ChecklistTest {
             assertThat(seen.row()).isEqualTo("FT-T");
         });
         checks.put("C69", () -> {
-            Seen seen = done(
-                    operator, "latched", NodeIds.AlarmConditionType_Reset2, LocalizedText.english("looked at"));
+            Seen seen =
+                    done(operator, "latched", NodeIds.AlarmConditionType_Reset2, LocalizedText.english("looked at"));
             assertThat(seen.is("LatchedState/Id")).isFalse();
             assertThat(seen.is("Retain")).isFalse();
             assertThat(seen.text("Comment")).isEqualTo("looked at");
@@ -1219,8 +1224,8 @@ class ChecklistTest {
                             .isGood())
                     .isTrue();
             bench.sign("latched-confirmed", false);
-            watch.next(seen -> condition("latched-confirmed").equals(seen.conditionOrNull())
-                    && !seen.is("ActiveState/Id"));
+            watch.next(seen ->
+                    condition("latched-confirmed").equals(seen.conditionOrNull()) && !seen.is("ActiveState/Id"));
         });
         checks.put("C78", () -> {
             assertThat(operator.call(
@@ -1252,21 +1257,20 @@ class ChecklistTest {
             status(StatusCodes.Bad_UserAccessDenied, viewer.acknowledge(seen, null));
             status(
                     StatusCodes.Bad_UserAccessDenied,
-                    viewer.call(
-                            condition("shelved"), NodeIds.AlarmConditionType_ShelvingState_TimedShelve, 60_000.0));
-            status(
-                    StatusCodes.Bad_UserAccessDenied,
-                    operator.call(condition("plain"), NodeIds.ConditionType_Disable));
+                    viewer.call(condition("shelved"), NodeIds.AlarmConditionType_ShelvingState_TimedShelve, 60_000.0));
+            status(StatusCodes.Bad_UserAccessDenied, operator.call(condition("plain"), NodeIds.ConditionType_Disable));
             assertThat(operator.readPart(bench.alarm("plain"), "AckedState/Id")
                             .getValue()
                             .value())
                     .isEqualTo(false);
             acknowledged(clear("plain"));
         });
-        checks.put("C85", () -> assertThat(DiscoveryClient.getEndpoints(bench.url()).get())
-                .extracting(e -> String.valueOf(e.getSecurityPolicyUri()))
-                .isNotEmpty()
-                .noneMatch(uri -> uri.endsWith("#Basic128Rsa15") || uri.endsWith("#Basic256")));
+        checks.put(
+                "C85",
+                () -> assertThat(DiscoveryClient.getEndpoints(bench.url()).get())
+                        .extracting(e -> String.valueOf(e.getSecurityPolicyUri()))
+                        .isNotEmpty()
+                        .noneMatch(uri -> uri.endsWith("#Basic128Rsa15") || uri.endsWith("#Basic256")));
     }
 
     private static void audited(Verb verb, NodeId method, NodeId object, String user, StatusCode outcome)
