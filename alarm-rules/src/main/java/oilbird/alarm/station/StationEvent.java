@@ -72,7 +72,13 @@ public sealed interface StationEvent {
             /** The wall clock jumped; delays are not affected, time stamps are. */
             CLOCK_STEPPED,
             /** A link's other side will never take an event; the link went on without it. */
-            EVENT_REFUSED
+            EVENT_REFUSED,
+            /** A test message for the other side of a link, and for nobody else. */
+            LINK_TESTED,
+            /** Events were removed from the event record before a link's other side had them; says which. */
+            EVENTS_MISSED,
+            /** The oldest events are removed from the event record; says which, and on what the rest stands. */
+            RECORD_SHORTENED
         }
     }
 

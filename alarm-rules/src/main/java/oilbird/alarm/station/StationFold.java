@@ -1379,6 +1379,13 @@ public final class StationFold {
         } else if (asked instanceof StationInput.Accessed accessed) {
             accessed(accessed);
             return null;
+        } else if (asked instanceof StationInput.TestLink test) {
+            notice(
+                    StationEvent.Notice.Kind.LINK_TESTED,
+                    new SignalId(GATEWAY_DEVICE, test.link()),
+                    "test message, asked for by " + test.by().name() + " (" + test.by().door() + ")",
+                    test.at());
+            return null;
         }
         throw new IllegalStateException("nothing known of " + asked);
     }

@@ -146,6 +146,13 @@ public sealed interface StationInput {
             implements Asked {}
 
     /**
+     * Sends a test message over a link.
+     *
+     * @param link its id.
+     */
+    record TestLink(String link, Actor by, Moment at) implements Asked {}
+
+    /**
      * Begins a guided fault-finding from an open diagnosis; where one of that diagnosis is under way, the person joins it.
      *
      * @param diagnosis its id.

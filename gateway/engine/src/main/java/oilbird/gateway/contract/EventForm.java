@@ -7,7 +7,8 @@ public sealed interface EventForm
                 DiagnosisEventForm,
                 KeepAwayEventForm,
                 AccessEventForm,
-                FaultFindingEventForm {
+                FaultFindingEventForm,
+                WordedEventForm {
     String form();
 
     String eventId();

@@ -48,6 +48,10 @@ final class GatewayDevice {
             case BREAK_GLASS_USED -> "break-glass code used";
             case SECRETS_EXPOSED -> "secrets exposed to other users of the machine";
             case CERTIFICATE_EXPIRING -> "certificate expires";
+            case LINK_FALLS_BEHIND -> "a link is far behind";
+            case LINK_EVENTS_MISSED -> "events missed by the other side of a link";
+            case RECORD_CUT_SHORT -> "event record too small";
+            case LINK_BUDGET_USED -> "budget of a link used up";
         };
     }
 }

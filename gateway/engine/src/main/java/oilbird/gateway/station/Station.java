@@ -1,6 +1,9 @@
 package oilbird.gateway.station;
 
+import java.util.LinkedHashMap;
 import java.util.List;
+import java.util.Map;
+import oilbird.gateway.engine.record.RecordBound;
 import oilbird.alarm.station.StationModel;
 import oilbird.gateway.access.AccessRules;
 
@@ -11,11 +14,35 @@ import oilbird.gateway.access.AccessRules;
  * @param model what the fold knows: assets, devices, alarms.
  * @param devices what is polled, in the order of the station file.
  * @param access who may do what; the default where the folder does not say.
+ * @param manners what each link tells and how much, by its id.
+ * @param record how large the event record may grow.
  */
 public record Station(
-        String owner, StationModel model, List<PolledDevice> devices, List<LinkSettings> links, AccessRules access) {
+        String owner,
+        StationModel model,
+        List<PolledDevice> devices,
+        List<LinkSettings> links,
+        AccessRules access,
+        Map<String, LinkManner> manners,
+        RecordBound record) {
     public Station {
         devices = List.copyOf(devices);
         links = List.copyOf(links);
+        manners = new LinkedHashMap<>(manners);
+    }
+
+    /** A station whose links tell everything, and whose record has the usual bound. */
+    public Station(
+            String owner,
+            StationModel model,
+            List<PolledDevice> devices,
+            List<LinkSettings> links,
+            AccessRules access) {
+        this(owner, model, devices, links, access, Map.of(), RecordBound.DEFAULT);
+    }
+
+    /** What a link tells, and how much. */
+    public LinkManner manner(String link) {
+        return manners.getOrDefault(link, LinkManner.PLAIN);
     }
 }

@@ -9,6 +9,7 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
+import oilbird.gateway.engine.record.RecordBound;
 import oilbird.alarm.rule.Shared;
 import oilbird.alarm.station.StationModel.AcknowledgementOwner;
 import oilbird.mapping.signal.Supply;
@@ -28,6 +29,7 @@ import org.jspecify.annotations.Nullable;
  * @param gatewayId first part of every event id.
  * @param startUpHold zero for none.
  * @param features the section as it is: which points there are is known only with the maps.
+ * @param manners by link.
  */
 record StationFile(
         String id,
@@ -41,7 +43,9 @@ record StationFile(
         List<DeviceEntry> devices,
         List<SharedEntry> shared,
         YamlMapping features,
-        List<LinkEntry> links) {
+        List<LinkEntry> links,
+        Map<String, LinkManner> manners,
+        RecordBound record) {
     static final String FILE = "station.yaml";
     /** Asset and device id of the gateway itself. */
     static final String GATEWAY = "gateway";
@@ -159,10 +163,12 @@ record StationFile(
         shared.addAll(lines.shared(devices));
         shared.addAll(connections(devices, shared));
         List<LinkEntry> links = new ArrayList<>();
+        Map<String, LinkManner> manners = new LinkedHashMap<>();
         Ids linkIds = new Ids("link", problems);
         for (YamlNode item : root.list("links").items()) {
             YamlMapping link = item.asMapping();
             linkIds.add(link);
+            manners.put(link.text("id", ""), LinkManners.of(link, assets));
             LinkEntry entry = link(link, gateway.text("id", ""), problems);
             if (entry != null) {
                 links.add(entry);
@@ -182,7 +188,9 @@ record StationFile(
                 devices,
                 shared,
                 root.mapping("features"),
-                links);
+                links,
+                manners,
+                LinkManners.bound(root.mapping("record")));
     }
 
     private static DeviceEntry device(YamlMapping device, SerialLines lines, Map<String, Integer> sessions) {

@@ -181,7 +181,9 @@ public final class StationFolder {
                 new StationModel(facts, bound, causes, settings, version, computations.setups()),
                 devices,
                 links,
-                access));
+                access,
+                file.manners(),
+                file.record()));
     }
 
     private void checkSecrets(List<StationFile.LinkEntry> links) {

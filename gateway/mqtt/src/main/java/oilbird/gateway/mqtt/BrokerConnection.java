@@ -19,6 +19,7 @@ import java.util.concurrent.CompletableFuture;
 import java.util.concurrent.ExecutionException;
 import java.util.concurrent.TimeUnit;
 import java.util.concurrent.TimeoutException;
+import java.util.concurrent.atomic.LongAdder;
 import oilbird.gateway.station.MqttLinkSettings;
 import org.jspecify.annotations.Nullable;
 
@@ -47,7 +48,16 @@ final class BrokerConnection {
     /** Written on the context only. */
     private volatile @Nullable IOException ended;
 
-    private BrokerConnection(MqttLinkSettings settings, Duration patience, Vertx vertx, String willTopic, byte[] will) {
+    private final LongAdder sent;
+
+    private BrokerConnection(
+            MqttLinkSettings settings,
+            Duration patience,
+            Vertx vertx,
+            String willTopic,
+            byte[] will,
+            LongAdder sent) {
+        this.sent = sent;
         this.settings = settings;
         this.patience = patience;
         this.context = vertx.getOrCreateContext();
@@ -74,11 +84,17 @@ final class BrokerConnection {
      *
      * @param patience how long to wait for the broker to answer a connect or a publish; at least 1 s.
      * @param will published by the broker, retained, when the connection breaks.
+     * @param sent counts the bytes of topics and payloads that are published.
      */
     static BrokerConnection open(
-            MqttLinkSettings settings, Duration patience, Vertx vertx, String willTopic, byte[] will)
+            MqttLinkSettings settings,
+            Duration patience,
+            Vertx vertx,
+            String willTopic,
+            byte[] will,
+            LongAdder sent)
             throws IOException {
-        BrokerConnection connection = new BrokerConnection(settings, patience, vertx, willTopic, will);
+        BrokerConnection connection = new BrokerConnection(settings, patience, vertx, willTopic, will, sent);
         CompletableFuture<Void> connected = new CompletableFuture<>();
         connection.context.runOnContext(ignored -> connection.connect(connected));
         try {
@@ -120,6 +136,7 @@ final class BrokerConnection {
                 confirmation.completeExceptionally(ended);
                 return;
             }
+            sent.add(topic.length() + (long) payload.length);
             client.publish(topic, Buffer.buffer(payload), MqttQoS.AT_LEAST_ONCE, false, retain)
                     .onComplete(written -> {
                         if (written.failed()) {

@@ -9,6 +9,8 @@ import java.util.List;
 import java.util.Map;
 import java.util.concurrent.CompletableFuture;
 import java.util.concurrent.CompletionStage;
+import java.util.concurrent.atomic.LongAdder;
+import java.util.function.BooleanSupplier;
 import java.util.function.Supplier;
 import oilbird.alarm.state.AlarmEvent;
 import oilbird.alarm.state.AlarmId;
@@ -18,6 +20,7 @@ import oilbird.alarm.station.StationView;
 import oilbird.gateway.contract.EventForm;
 import oilbird.gateway.contract.Forms;
 import oilbird.gateway.contract.GatewayForm;
+import oilbird.gateway.contract.MessageText;
 import oilbird.gateway.contract.Written;
 import oilbird.gateway.engine.clock.GatewayClock;
 import oilbird.gateway.engine.outbox.Link;
@@ -57,6 +60,10 @@ public final class MqttLink implements Link {
     private final Supplier<StationView> view;
     private final GatewayClock clock;
 
+    private final @Nullable MessageText message;
+    private final LongAdder sent = new LongAdder();
+    private volatile BooleanSupplier readingsAllowed = () -> true;
+
     private @Nullable BrokerConnection connection;
     /** Newest event of the state that this connection has last been given. */
     private final Map<AlarmId, String> stateSent = new HashMap<>();
@@ -71,6 +78,22 @@ public final class MqttLink implements Link {
             Forms forms,
             Supplier<StationView> view,
             GatewayClock clock) {
+        this(settings, vertx, forms, view, clock, null);
+    }
+
+    /**
+     * @param vertx on whose event loop the connection runs; opening waits for it.
+     * @param view the station as last committed.
+     * @param message the text that goes with alarm events; null for none.
+     */
+    public MqttLink(
+            MqttLinkSettings settings,
+            CompletableFuture<Vertx> vertx,
+            Forms forms,
+            Supplier<StationView> view,
+            GatewayClock clock,
+            @Nullable MessageText message) {
+        this.message = message;
         this.settings = settings;
         this.vertx = vertx;
         this.forms = forms;
@@ -89,6 +112,16 @@ public final class MqttLink implements Link {
     }
 
     @Override
+    public long bytesSent() {
+        return sent.sum();
+    }
+
+    @Override
+    public void readingsAllowed(BooleanSupplier allowed) {
+        readingsAllowed = allowed;
+    }
+
+    @Override
     public boolean isOpen() {
         BrokerConnection open = connection;
         return open != null && open.isOpen();
@@ -102,7 +135,7 @@ public final class MqttLink implements Link {
         BrokerConnection.await(vertx, PATIENCE);
         Moment now = clock.now();
         BrokerConnection opened = BrokerConnection.open(
-                settings, PATIENCE, vertx.join(), gatewayTopic(), Written.json(lifeSign(false, now)));
+                settings, PATIENCE, vertx.join(), gatewayTopic(), Written.json(lifeSign(false, now)), sent);
         try {
             stateSent.clear();
             BrokerConnection.await(opened.publish(gatewayTopic(), Written.json(lifeSign(true, now)), true), PATIENCE);
@@ -120,7 +153,8 @@ public final class MqttLink implements Link {
                     settings.readingsEvery(),
                     forms,
                     view,
-                    clock);
+                    clock,
+                    () -> readingsAllowed.getAsBoolean());
         }
     }
 
@@ -153,7 +187,8 @@ public final class MqttLink implements Link {
             throw new IOException("the link is not open");
         }
         StationView now = view.get();
-        EventForm form = forms.event(event, now);
+        EventForm plain = forms.event(event, now);
+        EventForm form = message == null ? plain : message.onto(plain);
         if (!(event.event() instanceof StationEvent.OfAlarm ofAlarm)) {
             CompletableFuture<Void> told =
                     open.publish(settings.topic() + topicOf(event.event()), Written.json(form), false);

@@ -8,6 +8,7 @@ import java.util.List;
 import java.util.Map;
 import java.util.concurrent.CompletableFuture;
 import java.util.concurrent.atomic.AtomicInteger;
+import java.util.function.BooleanSupplier;
 import java.util.function.Supplier;
 import oilbird.alarm.station.StationView;
 import oilbird.gateway.contract.Forms;
@@ -39,6 +40,7 @@ final class ReadingsFeed {
     private final Forms forms;
     private final Supplier<StationView> view;
     private final GatewayClock clock;
+    private final BooleanSupplier allowed;
     private final Map<String, Sent> sent = new HashMap<>();
     private List<String> devices = List.of();
     private int next;
@@ -54,7 +56,9 @@ final class ReadingsFeed {
             Duration spacing,
             Forms forms,
             Supplier<StationView> view,
-            GatewayClock clock) {
+            GatewayClock clock,
+            BooleanSupplier allowed) {
+        this.allowed = allowed;
         this.vertx = vertx;
         this.connection = connection;
         this.topic = topic;
@@ -69,6 +73,7 @@ final class ReadingsFeed {
      *
      * @param topic the device's id is put behind it.
      * @param spacing least time between two messages of one device, on the gateway's clock.
+     * @param allowed false while no readings may go out.
      */
     static void over(
             BrokerConnection connection,
@@ -77,14 +82,18 @@ final class ReadingsFeed {
             Duration spacing,
             Forms forms,
             Supplier<StationView> view,
-            GatewayClock clock) {
-        ReadingsFeed feed = new ReadingsFeed(vertx, connection, topic, spacing, forms, view, clock);
+            GatewayClock clock,
+            BooleanSupplier allowed) {
+        ReadingsFeed feed = new ReadingsFeed(vertx, connection, topic, spacing, forms, view, clock, allowed);
         vertx.setPeriodic(TICK_MILLIS, feed::tick);
     }
 
     private void tick(long timer) {
         if (!connection.isOpen()) {
             vertx.cancelTimer(timer);
+            return;
+        }
+        if (!allowed.getAsBoolean()) {
             return;
         }
         StationView now = view.get();

@@ -11,6 +11,7 @@ import java.nio.charset.StandardCharsets;
 import java.time.Duration;
 import java.util.concurrent.CompletableFuture;
 import java.util.concurrent.TimeUnit;
+import java.util.concurrent.atomic.LongAdder;
 import oilbird.gateway.mqtt.ScriptedBroker.Publish;
 import oilbird.gateway.station.MqttLinkSettings;
 import org.junit.jupiter.api.AfterAll;
@@ -39,7 +40,8 @@ class BrokerConnectionTest {
                 patience,
                 vertx,
                 "oilbird/windlow/gateway",
-                bytes("gone"));
+                bytes("gone"),
+                new LongAdder());
     }
 
     private static byte[] bytes(String text) {

@@ -17,6 +17,7 @@ import java.util.Objects;
 import java.util.Set;
 import java.util.concurrent.CompletableFuture;
 import java.util.concurrent.TimeUnit;
+import java.util.concurrent.atomic.LongAdder;
 import oilbird.alarm.rule.DeviceKind;
 import oilbird.alarm.rule.RuleInstance;
 import oilbird.alarm.rule.StationFacts;
@@ -397,7 +398,8 @@ class MqttLinkTest {
                     Duration.ofSeconds(10),
                     dying,
                     "oilbird/windlow/gateway",
-                    "{\"online\":false,\"will\":true}".getBytes(StandardCharsets.UTF_8));
+                    "{\"online\":false,\"will\":true}".getBytes(StandardCharsets.UTF_8),
+                    new LongAdder());
             dying.close().toCompletionStage().toCompletableFuture().get(20, TimeUnit.SECONDS);
             Awaitility.await("the last will")
                     .atMost(SOON)

@@ -22,12 +22,14 @@ import java.util.concurrent.CompletionStage;
 import java.util.concurrent.ExecutionException;
 import java.util.concurrent.TimeUnit;
 import java.util.concurrent.TimeoutException;
+import java.util.concurrent.atomic.LongAdder;
 import java.util.function.LongSupplier;
 import java.util.function.Supplier;
 import oilbird.alarm.station.StationView;
 import oilbird.gateway.contract.CloudEventForm;
 import oilbird.gateway.contract.EventForm;
 import oilbird.gateway.contract.Forms;
+import oilbird.gateway.contract.MessageText;
 import oilbird.gateway.contract.Written;
 import oilbird.gateway.engine.clock.GatewayClock;
 import oilbird.gateway.engine.outbox.Link;
@@ -59,6 +61,8 @@ public final class WebhookLink implements Link {
     private final GatewayClock clock;
     private final LongSupplier nanos;
     private final Stubborn stubborn;
+    private final @Nullable MessageText message;
+    private final LongAdder sent = new LongAdder();
 
     private @Nullable HttpClient client;
     private volatile @Nullable Long notBefore;
@@ -75,7 +79,24 @@ public final class WebhookLink implements Link {
             Forms forms,
             Supplier<StationView> view,
             GatewayClock clock) {
-        this(settings, secrets, vertx, forms, view, clock, PATIENCE_WITH_ONE_EVENT, System::nanoTime);
+        this(settings, secrets, vertx, forms, view, clock, null);
+    }
+
+    /**
+     * @param secrets folder {@code secrets} of the gateway's data folder.
+     * @param vertx on whose event loop the requests run; opening waits for it.
+     * @param view the station as last committed.
+     * @param message the text that goes with alarm events; null for none.
+     */
+    public WebhookLink(
+            WebhookLinkSettings settings,
+            Path secrets,
+            CompletableFuture<Vertx> vertx,
+            Forms forms,
+            Supplier<StationView> view,
+            GatewayClock clock,
+            @Nullable MessageText message) {
+        this(settings, secrets, vertx, forms, view, clock, message, PATIENCE_WITH_ONE_EVENT, System::nanoTime);
     }
 
     /**
@@ -89,8 +110,10 @@ public final class WebhookLink implements Link {
             Forms forms,
             Supplier<StationView> view,
             GatewayClock clock,
+            @Nullable MessageText message,
             Duration patience,
             LongSupplier nanos) {
+        this.message = message;
         this.settings = settings;
         this.secrets = secrets;
         this.vertx = vertx;
@@ -115,6 +138,11 @@ public final class WebhookLink implements Link {
     @Override
     public String id() {
         return settings.id();
+    }
+
+    @Override
+    public long bytesSent() {
+        return sent.sum();
     }
 
     @Override
@@ -195,7 +223,8 @@ public final class WebhookLink implements Link {
         if (open == null) {
             throw new IOException("the link is not open");
         }
-        EventForm form = forms.event(event, view.get());
+        EventForm plain = forms.event(event, view.get());
+        EventForm form = message == null ? plain : message.onto(plain);
         byte[] body = Written.json(CloudEventForm.of(form, forms.station()));
         long timestamp = TimeUnit.MILLISECONDS.toSeconds(clock.now().wallMillis());
         RequestOptions request = new RequestOptions()
@@ -206,6 +235,7 @@ public final class WebhookLink implements Link {
                 .putHeader("webhook-id", form.eventId())
                 .putHeader("webhook-timestamp", Long.toString(timestamp))
                 .putHeader("webhook-signature", signature().of(form.eventId(), timestamp, body));
+        sent.add(body.length);
         CompletableFuture<Void> outcome = new CompletableFuture<>();
         open.request(request)
                 .onFailure(cause -> outcome.completeExceptionally(told(cause)))

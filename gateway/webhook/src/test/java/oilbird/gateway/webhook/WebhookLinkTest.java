@@ -98,6 +98,7 @@ class WebhookLinkTest {
                         new Forms(station.model(), station.owner()),
                         () -> Objects.requireNonNull(engine.writer().view()),
                         clock,
+                        null,
                         Duration.ZERO,
                         System::nanoTime),
                 new LinkRunner.Settings(

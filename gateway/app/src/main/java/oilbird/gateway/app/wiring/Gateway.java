@@ -29,6 +29,7 @@ import oilbird.gateway.mqtt.MqttLink;
 import oilbird.gateway.opcua.OpcUaDevice;
 import oilbird.gateway.opcua.OpcUaPoller;
 import oilbird.gateway.opcua.ServerStatus;
+import oilbird.gateway.station.LinkManner;
 import oilbird.gateway.station.LinkSettings;
 import oilbird.gateway.station.MqttLinkSettings;
 import oilbird.gateway.station.OpcUaEndpoint;
@@ -98,15 +99,20 @@ public final class Gateway implements AutoCloseable {
                 : new SystemGatewayClock(fast, WallTrust.ordinary());
         double rate = clock.rate();
         String id = station.model().facts().gateway();
-        StationEngine engine = StationEngine.open(station.model(), id, settings.data(), clock, WriterSettings.DEFAULT);
+        StationEngine engine = StationEngine.open(
+                station.model(), id, settings.data(), clock, WriterSettings.DEFAULT, station.record());
         Forms forms = new Forms(station.model(), station.owner());
         Present present = new Present(engine.writer(), engine.recovered().nextPosition() - 1);
         engine.writer().onCommitted(present);
         CompletableFuture<Vertx> vertx = new CompletableFuture<>();
         for (LinkSettings link : station.links()) {
+            LinkManner manner = station.manner(link.id());
             if (link instanceof MqttLinkSettings mqtt) {
                 engine.addLink(
-                        new MqttLink(mqtt, vertx, forms, present::committedView, clock), LinkRunner.Settings.DEFAULT);
+                        new MqttLink(mqtt, vertx, forms, present::committedView, clock, manner.message()),
+                        LinkRunner.Settings.DEFAULT,
+                        manner.only(),
+                        manner.bytesADay());
             } else if (link instanceof WebhookLinkSettings webhook) {
                 engine.addLink(
                         new WebhookLink(
@@ -115,8 +121,11 @@ public final class Gateway implements AutoCloseable {
                                 vertx,
                                 forms,
                                 present::committedView,
-                                clock),
-                        WebhookLink.running(webhook));
+                                clock,
+                                manner.message()),
+                        WebhookLink.running(webhook),
+                        manner.only(),
+                        manner.bytesADay());
             }
         }
         ModbusPoller poller = new ModbusPoller(

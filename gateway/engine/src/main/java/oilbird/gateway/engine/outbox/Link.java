@@ -2,6 +2,7 @@ package oilbird.gateway.engine.outbox;
 
 import java.io.IOException;
 import java.util.concurrent.CompletionStage;
+import java.util.function.BooleanSupplier;
 import oilbird.gateway.engine.record.RecordedEvent;
 
 /** One way out to a control-room system. Used by one {@link LinkRunner} thread; may block within its own time-outs. */
@@ -37,6 +38,17 @@ public interface Link extends AutoCloseable {
     default boolean keepsOrder() {
         return false;
     }
+
+    /** Bytes handed over since the link was made: what the events and readings take, without the protocol's own. */
+    default long bytesSent() {
+        return 0;
+    }
+
+    /**
+     * Whether readings may go out now, where the link sends them; not while the budget of the line is kept for events.
+     * Asked by the link before it sends readings.
+     */
+    default void readingsAllowed(BooleanSupplier allowed) {}
 
     /** Closes the connection; {@link #open()} may follow. Never throws. */
     @Override

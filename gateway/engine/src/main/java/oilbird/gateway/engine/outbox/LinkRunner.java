@@ -3,17 +3,24 @@ package oilbird.gateway.engine.outbox;
 import java.io.IOException;
 import java.time.Duration;
 import java.util.ArrayDeque;
+import java.util.HashMap;
 import java.util.Iterator;
+import java.util.List;
+import java.util.Map;
 import java.util.SplittableRandom;
 import java.util.concurrent.CompletableFuture;
 import java.util.concurrent.CompletionException;
 import java.util.concurrent.TimeUnit;
 import java.util.concurrent.locks.Condition;
 import java.util.concurrent.locks.ReentrantLock;
+import java.util.function.Function;
 import java.util.function.LongSupplier;
+import oilbird.alarm.rule.RuleInstance;
 import oilbird.alarm.state.AlarmId;
-import oilbird.alarm.station.StationEvent;
 import oilbird.gateway.engine.clock.GatewayClock;
+import oilbird.gateway.engine.record.EventSubject;
+import oilbird.gateway.engine.record.LinkPosition;
+import oilbird.gateway.engine.record.MissedEvents;
 import oilbird.gateway.engine.record.RecordedEvent;
 import oilbird.mapping.signal.Moment;
 import org.jboss.logging.Logger;
@@ -28,25 +35,28 @@ import org.jspecify.annotations.Nullable;
  */
 public final class LinkRunner implements AutoCloseable {
     private static final Logger LOG = Logger.getLogger(LinkRunner.class);
-    private static final int READ_AHEAD = 256;
     private static final Duration LAST_CONFIRMATIONS = Duration.ofSeconds(1);
 
     private final Link link;
     private final LinkCursor cursor;
     private final GatewayClock clock;
     private final Settings settings;
-    private final Refused refused;
+    private final Losses losses;
+    private final long bytesADay;
     private final SplittableRandom random;
     private final LongSupplier nanos;
     private final Thread thread;
 
     // Owned by the thread that steps.
     private final ArrayDeque<OnItsWay> window = new ArrayDeque<>();
-    private final ArrayDeque<RecordedEvent> ahead = new ArrayDeque<>();
+    private final Lanes lanes;
     private boolean connected;
-    private long read;
     private long upSince;
     private long retryAt;
+    private final DailyVolume volume;
+    private long bytesSeen;
+    private boolean budgetUsed;
+    private @Nullable MissedEvents missedTold;
 
     private final ReentrantLock lock = new ReentrantLock();
     private final Condition changed = lock.newCondition();
@@ -57,6 +67,12 @@ public final class LinkRunner implements AutoCloseable {
     private @Nullable String lastError;
     private long skipped;
     private int failures;
+    private @Nullable String confirmedEvent;
+    private @Nullable Moment nextTryAt;
+    private long bytesToday;
+    private long wentAhead;
+    private final Map<Long, CompletableFuture<Boolean>> awaited = new HashMap<>();
+    private volatile boolean readingsHeld;
 
     /**
      * @param window events on their way unconfirmed at most.
@@ -69,30 +85,80 @@ public final class LinkRunner implements AutoCloseable {
                 64, Duration.ofSeconds(10), Duration.ofMillis(500), Duration.ofSeconds(30), Duration.ofSeconds(1));
     }
 
-    /** Told of an event that the other side will never take. */
-    @FunctionalInterface
-    public interface Refused {
+    /** Told of events that the other side will never have, and of a budget that is used up. */
+    public interface Losses {
+        /** It will never take this one. */
         void refused(String link, RecordedEvent event, String why);
+
+        /** These were removed from the record before it had them. */
+        default void missed(String link, MissedEvents events) {}
+
+        /** Its budget of today is used up, or it no longer is. */
+        default void budget(String link, boolean used) {}
     }
 
-    public LinkRunner(Link link, Outbox outbox, GatewayClock clock, Settings settings, Refused refused) {
-        this(link, outbox, clock, settings, refused, System::nanoTime);
+    /**
+     * What one link is to carry.
+     *
+     * @param rules the rule of an alarm as it is in force; null where there is none any more.
+     * @param bytesADay the budget of the line; 0 for none.
+     */
+    public record Load(LinkFilter only, Function<AlarmId, @Nullable RuleInstance> rules, long bytesADay) {
+        /** Everything. */
+        public static final Load ALL = new Load(LinkFilter.NONE, alarm -> null, 0);
+    }
+
+    public LinkRunner(Link link, Outbox outbox, GatewayClock clock, Settings settings, Losses losses) {
+        this(link, outbox, clock, settings, losses, Load.ALL, System::nanoTime);
+    }
+
+    public LinkRunner(Link link, Outbox outbox, GatewayClock clock, Settings settings, Losses losses, Load load) {
+        this(link, outbox, clock, settings, losses, load, System::nanoTime);
+    }
+
+    LinkRunner(Link link, Outbox outbox, GatewayClock clock, Settings settings, Losses losses, LongSupplier nanos) {
+        this(link, outbox, clock, settings, losses, Load.ALL, nanos);
     }
 
     /**
      * @param nanos the machine's own monotonic clock.
      */
-    LinkRunner(Link link, Outbox outbox, GatewayClock clock, Settings settings, Refused refused, LongSupplier nanos) {
-        this.refused = refused;
+    LinkRunner(
+            Link link,
+            Outbox outbox,
+            GatewayClock clock,
+            Settings settings,
+            Losses losses,
+            Load load,
+            LongSupplier nanos) {
+        this.losses = losses;
         this.link = link;
         this.cursor = outbox.cursor(link.id());
+        this.bytesADay = load.bytesADay();
+        Sieve sieve = new Sieve(link.id(), load.only(), load.rules());
+        this.lanes = new Lanes(cursor, sieve, this::tellMissed);
         this.clock = clock;
         this.settings = settings;
         this.random = new SplittableRandom(link.id().hashCode());
         this.nanos = nanos;
         this.retryAt = nanos.getAsLong();
+        LinkPosition before = cursor.saved();
+        this.volume = new DailyVolume(before.day(), before.bytes(), clock.now());
+        this.bytesSeen = link.bytesSent();
         this.thread = new Thread(this::run, "link-" + link.id());
+        link.readingsAllowed(() -> !readingsHeld && load.only().passes(LinkFilter.Kind.READING));
         outbox.onNew(this::signal);
+    }
+
+    private void tellMissed() {
+        MissedEvents events = cursor.missed();
+        if (events != null && !events.equals(missedTold)) {
+            missedTold = events;
+            LOG.errorf(
+                    "GW-2045 link %s: events %s to %s were removed before the other side had them",
+                    link.id(), events.first(), events.last());
+            losses.missed(link.id(), events);
+        }
     }
 
     public void start() {
@@ -100,10 +166,81 @@ public final class LinkRunner implements AutoCloseable {
     }
 
     public LinkState state() {
+        long confirmed = cursor.confirmed();
+        List<RecordedEvent> oldest = cursor.waiting() > 0 ? cursor.after(confirmed, 1) : List.of();
         lock.lock();
         try {
             return new LinkState(
-                    link.id(), condition, cursor.confirmed(), cursor.waiting(), confirmedAt, lastError, skipped);
+                    link.id(),
+                    condition,
+                    confirmed,
+                    Math.max(0, cursor.waiting() - wentAhead),
+                    confirmedEvent,
+                    confirmedAt,
+                    oldest.isEmpty() ? null : oldest.get(0).event().at(),
+                    lastError,
+                    skipped,
+                    failures,
+                    condition == LinkState.Condition.DOWN ? nextTryAt : null,
+                    bytesToday,
+                    bytesADay,
+                    readingsHeld);
+        } finally {
+            lock.unlock();
+        }
+    }
+
+    /**
+     * Whether the other side has the event at a position.
+     *
+     * @return completes with true when it is confirmed, with false when it will never be taken.
+     */
+    public CompletableFuture<Boolean> whenConfirmed(long position) {
+        CompletableFuture<Boolean> outcome = new CompletableFuture<>();
+        lock.lock();
+        try {
+            if (position <= cursor.confirmed()) {
+                outcome.complete(true);
+            } else {
+                awaited.put(position, outcome);
+            }
+        } finally {
+            lock.unlock();
+        }
+        return outcome;
+    }
+
+    private void answer(long position, boolean taken) {
+        CompletableFuture<Boolean> outcome;
+        lock.lock();
+        try {
+            outcome = awaited.remove(position);
+            wentAhead = lanes.ahead();
+        } finally {
+            lock.unlock();
+        }
+        if (outcome != null) {
+            outcome.completeAsync(() -> taken);
+        }
+    }
+
+    /** Counts what the link has sent, readings too, and holds readings back when most of the budget is gone. */
+    private void count() {
+        Moment now = clock.now();
+        long sent = link.bytesSent();
+        volume.add(sent - bytesSeen, now);
+        bytesSeen = sent;
+        long today = volume.today(now);
+        cursor.sent(volume.day(), today);
+        readingsHeld = bytesADay > 0 && today >= bytesADay / 5 * 4;
+        boolean used = bytesADay > 0 && today >= bytesADay;
+        if (used != budgetUsed) {
+            budgetUsed = used;
+            losses.budget(link.id(), used);
+        }
+        lock.lock();
+        try {
+            bytesToday = today;
         } finally {
             lock.unlock();
         }
@@ -154,6 +291,7 @@ public final class LinkRunner implements AutoCloseable {
      */
     long step() {
         try {
+            count();
             if (connected) {
                 return carry();
             }
@@ -170,6 +308,7 @@ public final class LinkRunner implements AutoCloseable {
             link.close();
             long wait = backOff();
             retryAt = failedAt + wait;
+            nextTry(wait);
             return wait;
         }
     }
@@ -183,22 +322,14 @@ public final class LinkRunner implements AutoCloseable {
             LOG.infof("GW-2040 link %s is up, %d events wait", link.id(), cursor.waiting());
         }
         window.clear();
-        ahead.clear();
-        read = cursor.confirmed();
+        lanes.begin();
         connected = true;
     }
 
     private long carry() throws IOException {
         takeConfirmations();
-        if (ahead.isEmpty() && window.size() < settings.window()) {
-            ahead.addAll(cursor.after(read, READ_AHEAD));
-            if (!ahead.isEmpty()) {
-                read = ahead.getLast().position();
-            }
-        }
-        RecordedEvent next = ahead.peek();
-        if (next != null && window.size() < settings.window() && mayGo(next)) {
-            ahead.remove();
+        RecordedEvent next = window.size() < settings.window() ? lanes.next(this::mayGo) : null;
+        if (next != null) {
             CompletableFuture<Void> outcome = link.send(next).toCompletableFuture();
             window.add(new OnItsWay(next, outcome, nanos.getAsLong()));
             outcome.whenComplete((done, failure) -> signal());
@@ -220,7 +351,7 @@ public final class LinkRunner implements AutoCloseable {
         return wait;
     }
 
-    /** Moves the cursor over the confirmed events at the head of the window. */
+    /** Takes what was confirmed off the head of the window; what was confirmed behind it waits for it. */
     private void takeConfirmations() throws IOException {
         for (Iterator<OnItsWay> oldestFirst = window.iterator(); oldestFirst.hasNext(); ) {
             OnItsWay onItsWay = oldestFirst.next();
@@ -233,14 +364,15 @@ public final class LinkRunner implements AutoCloseable {
                         "GW-2043 link %s will never take event %s, skipped: %s",
                         link.id(), onItsWay.event().event().id(), unsendable.getMessage());
                 skip(unsendable);
-                refused.refused(link.id(), onItsWay.event(), String.valueOf(unsendable.getMessage()));
+                losses.refused(link.id(), onItsWay.event(), String.valueOf(unsendable.getMessage()));
             } else if (failure != null) {
                 throw new IOException(
                         "event " + onItsWay.event().event().id() + " was not taken: " + failure.getMessage(), failure);
             }
             oldestFirst.remove();
-            cursor.confirm(onItsWay.event().position());
-            confirmed();
+            lanes.confirmed(onItsWay.event());
+            answer(onItsWay.event().position(), failure == null);
+            confirmed(onItsWay.event());
         }
     }
 
@@ -272,16 +404,12 @@ public final class LinkRunner implements AutoCloseable {
     }
 
     private boolean mayGo(RecordedEvent next) {
-        AlarmId alarm = alarm(next);
+        EventSubject subject = EventSubject.of(next.event());
         return link.keepsOrder()
-                || alarm == null
-                || window.stream().noneMatch(onItsWay -> alarm.equals(alarm(onItsWay.event())));
-    }
-
-    private static @Nullable AlarmId alarm(RecordedEvent recorded) {
-        return recorded.event() instanceof StationEvent.OfAlarm ofAlarm
-                ? ofAlarm.event().alarm()
-                : null;
+                || subject == null
+                || window.stream()
+                        .noneMatch(onItsWay ->
+                                subject.equals(EventSubject.of(onItsWay.event().event())));
     }
 
     private void now(LinkState.Condition is) {
@@ -293,7 +421,7 @@ public final class LinkRunner implements AutoCloseable {
         }
     }
 
-    private void confirmed() {
+    private void confirmed(RecordedEvent event) {
         if (triedBefore()) {
             LOG.infof("GW-2044 link %s: the other side takes events again, %d wait", link.id(), cursor.waiting());
         }
@@ -301,6 +429,7 @@ public final class LinkRunner implements AutoCloseable {
         lock.lock();
         try {
             confirmedAt = at;
+            confirmedEvent = event.event().id().toString();
             failures = 0;
         } finally {
             lock.unlock();
@@ -348,6 +477,16 @@ public final class LinkRunner implements AutoCloseable {
                     settings.lastRetry().toNanos(),
                     settings.firstRetry().toNanos() << Math.min(Math.max(failures - 1, 0), 20));
             return wait / 2 + random.nextLong(wait / 2 + 1);
+        } finally {
+            lock.unlock();
+        }
+    }
+
+    private void nextTry(long wait) {
+        Moment at = clock.now().plusNanos((long) (wait * clock.rate()));
+        lock.lock();
+        try {
+            nextTryAt = at;
         } finally {
             lock.unlock();
         }

@@ -7,18 +7,23 @@ import java.util.Map;
 import java.util.TreeMap;
 import java.util.concurrent.CopyOnWriteArrayList;
 import oilbird.gateway.engine.record.EventSource;
+import oilbird.gateway.engine.record.EventSubject;
 import oilbird.gateway.engine.record.LinkPosition;
+import oilbird.gateway.engine.record.MissedEvents;
 import oilbird.gateway.engine.record.RecordedEvent;
+import org.jspecify.annotations.Nullable;
 
 /**
  * The announced events and each link's cursor over them. Newest events are kept in memory, older ones come from
  * the event record; an event that the disk does not have yet stays in memory. Thread-safe.
  */
 public final class Outbox {
+    private static final long BYTES_WORTH_SAVING = 65_536;
+
     private final EventSource older;
     private final int keep;
     private final Map<String, Cursor> cursors = new LinkedHashMap<>();
-    private final Map<String, Long> saved;
+    private final Map<String, LinkPosition> saved;
     private final TreeMap<Long, RecordedEvent> newest = new TreeMap<>();
     private final CopyOnWriteArrayList<Runnable> listeners = new CopyOnWriteArrayList<>();
     private long last;
@@ -37,7 +42,7 @@ public final class Outbox {
         this.settled = last;
         this.saved = new LinkedHashMap<>();
         for (LinkPosition position : saved) {
-            this.saved.put(position.link(), position.position());
+            this.saved.put(position.link(), position);
         }
     }
 
@@ -46,7 +51,10 @@ public final class Outbox {
      * is not told the station's whole past.
      */
     public synchronized LinkCursor cursor(String link) {
-        return cursors.computeIfAbsent(link, id -> new Cursor(id, Math.min(last, saved.getOrDefault(id, last))));
+        return cursors.computeIfAbsent(link, id -> {
+            LinkPosition known = saved.get(id);
+            return new Cursor(id, known == null ? last : Math.min(last, known.position()));
+        });
     }
 
     /** Calls back, on the writer's thread, after new events were announced; must be quick. */
@@ -91,17 +99,30 @@ public final class Outbox {
         List<LinkPosition> moved = new ArrayList<>();
         for (Cursor cursor : cursors.values()) {
             long position = Math.min(cursor.confirmed, settled);
-            if (position != saved.getOrDefault(cursor.link, -1L)) {
-                moved.add(new LinkPosition(cursor.link, position));
+            LinkPosition known = saved.get(cursor.link);
+            if (known == null
+                    || position != known.position()
+                    || cursor.day != known.day()
+                    || cursor.bytes - known.bytes() >= BYTES_WORTH_SAVING) {
+                moved.add(new LinkPosition(cursor.link, position, cursor.day, cursor.bytes));
             }
         }
         return moved;
     }
 
+    /** Events that wait for the link that is furthest behind. */
+    public synchronized long mostWaiting() {
+        long most = 0;
+        for (Cursor cursor : cursors.values()) {
+            most = Math.max(most, last - cursor.confirmed);
+        }
+        return most;
+    }
+
     /** The record has these cursors now; called by the writer. */
     public synchronized void saved(List<LinkPosition> positions) {
         for (LinkPosition position : positions) {
-            saved.put(position.link(), position.position());
+            saved.put(position.link(), position);
         }
     }
 
@@ -145,13 +166,38 @@ public final class Outbox {
         return events;
     }
 
+    private List<RecordedEvent> about(EventSubject subject, long after, long before) {
+        long announced;
+        TreeMap<Long, RecordedEvent> found = new TreeMap<>();
+        synchronized (this) {
+            announced = last;
+            for (RecordedEvent event :
+                    newest.tailMap(Math.max(after, settled), false).values()) {
+                if (event.position() < before && subject.equals(EventSubject.of(event.event()))) {
+                    found.put(event.position(), event);
+                }
+            }
+        }
+        for (RecordedEvent event : older.about(subject, after, before)) {
+            if (event.position() <= announced) {
+                found.putIfAbsent(event.position(), event);
+            }
+        }
+        return List.copyOf(found.values());
+    }
+
     private final class Cursor implements LinkCursor {
         private final String link;
         private long confirmed;
+        private long day;
+        private long bytes;
 
         Cursor(String link, long confirmed) {
             this.link = link;
             this.confirmed = confirmed;
+            LinkPosition known = saved.get(link);
+            this.day = known == null ? 0 : known.day();
+            this.bytes = known == null ? 0 : known.bytes();
         }
 
         @Override
@@ -172,10 +218,42 @@ public final class Outbox {
         }
 
         @Override
+        public List<RecordedEvent> about(EventSubject subject, long after, long before) {
+            return Outbox.this.about(subject, after, before);
+        }
+
+        @Override
+        public long last() {
+            synchronized (Outbox.this) {
+                return last;
+            }
+        }
+
+        @Override
         public void confirm(long position) {
             synchronized (Outbox.this) {
                 confirmed = Math.max(confirmed, Math.min(position, last));
             }
+        }
+
+        @Override
+        public LinkPosition saved() {
+            synchronized (Outbox.this) {
+                return new LinkPosition(link, confirmed, day, bytes);
+            }
+        }
+
+        @Override
+        public void sent(long inDay, long bytesOfIt) {
+            synchronized (Outbox.this) {
+                day = inDay;
+                bytes = bytesOfIt;
+            }
+        }
+
+        @Override
+        public @Nullable MissedEvents missed() {
+            return older.missed(link);
         }
 
         @Override

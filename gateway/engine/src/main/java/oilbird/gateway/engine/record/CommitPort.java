@@ -1,5 +1,8 @@
 package oilbird.gateway.engine.record;
 
+import oilbird.mapping.signal.Moment;
+import org.jspecify.annotations.Nullable;
+
 /** The seam between the writer and the disk. One thread uses it. */
 public interface CommitPort {
     /**
@@ -16,6 +19,21 @@ public interface CommitPort {
 
     /** True once a damaged record was set aside and a new one begun since the program started. */
     default boolean begunAnew() {
+        return false;
+    }
+
+    /** What is to be told in an event before the oldest events are removed; null for nothing. Given once. */
+    default @Nullable ShorteningPlan shortening(Moment now) {
+        return null;
+    }
+
+    /** Events that the record can hold at its bound, estimated. */
+    default long capacity() {
+        return Long.MAX_VALUE;
+    }
+
+    /** True while events are removed that the station still wants. */
+    default boolean removesYoung() {
         return false;
     }
 }

@@ -47,6 +47,8 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
     private static final int MOST_RECENT = 5_000;
     /** First format that has remembered pieces. */
     private static final int REMEMBERS = 2;
+    /** First format whose oldest events can be removed. */
+    private static final int SHORTENS = 4;
 
     private final Path file;
     private final List<Migration> migrations;
@@ -64,7 +66,10 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
     private volatile @Nullable SetAside setAside;
     private @Nullable Connection reader;
 
-    private EventRecord(Path file, List<Migration> migrations) {
+    private final Shortening shortening;
+
+    private EventRecord(Path file, List<Migration> migrations, RecordBound bound) {
+        this.shortening = new Shortening(bound);
         this.file = file;
         this.migrations = migrations;
     }
@@ -80,11 +85,25 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
      * @throws RecordFormatException if a newer version of the program wrote it.
      */
     public static Opened open(Path folder, Moment now) throws RecordFormatException {
-        return open(folder, now, Migration.ALL);
+        return open(folder, now, RecordBound.DEFAULT);
+    }
+
+    /**
+     * The same with a bound of its own.
+     *
+     * @throws RecordFormatException if a newer version of the program wrote it.
+     */
+    public static Opened open(Path folder, Moment now, RecordBound bound) throws RecordFormatException {
+        return open(folder, now, Migration.ALL, bound);
     }
 
     static Opened open(Path folder, Moment now, List<Migration> migrations) throws RecordFormatException {
-        EventRecord record = new EventRecord(folder.resolve(FILE), migrations);
+        return open(folder, now, migrations, RecordBound.DEFAULT);
+    }
+
+    private static Opened open(Path folder, Moment now, List<Migration> migrations, RecordBound bound)
+            throws RecordFormatException {
+        EventRecord record = new EventRecord(folder.resolve(FILE), migrations, bound);
         try {
             Files.createDirectories(folder);
             return new Opened(record, record.open(now));
@@ -175,7 +194,7 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
             RecordFile.migrate(connection, migrations);
             Recovered recovered = read(connection, null);
             copyMarked = recovered.copy();
-            writing = new RecordWriting(connection);
+            writing = new RecordWriting(connection, shortening);
             return recovered;
         } catch (SQLException | RecordFormatException | RuntimeException e) {
             RecordFile.closeAfter(connection, e);
@@ -203,10 +222,21 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
     /** Checks the newest rows, where an interrupted write would show, and gives the last one's hash. */
     private byte[] checkedTail(Connection connection) throws SQLException {
         byte[] previous = null;
+        long anchor = 0;
+        if (RecordFile.format(connection) >= SHORTENS) {
+            try (Statement statement = connection.createStatement();
+                    ResultSet removed = statement.executeQuery("SELECT anchor, anchor_hash FROM removed")) {
+                if (removed.next()) {
+                    anchor = removed.getLong(1);
+                    previous = removed.getBytes(2);
+                }
+            }
+        }
+        long from = Math.max(anchor, RecordFile.number(connection, "SELECT max(position) FROM event") - CHECKED_AT_START);
+        previous = from > anchor ? null : previous;
         try (PreparedStatement select = connection.prepareStatement(
-                "SELECT position, body, hash FROM (SELECT position, body, hash FROM event ORDER BY position DESC LIMIT ?)"
-                        + " ORDER BY position")) {
-            select.setInt(1, CHECKED_AT_START);
+                "SELECT position, body, hash FROM event WHERE position > ? ORDER BY position")) {
+            select.setLong(1, from);
             try (ResultSet rows = select.executeQuery()) {
                 while (rows.next()) {
                     byte[] hash = rows.getBytes(3);
@@ -351,11 +381,13 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
 
     private static List<LinkPosition> links(Connection connection) throws SQLException {
         List<LinkPosition> links = new ArrayList<>();
-        try (PreparedStatement select =
-                        connection.prepareStatement("SELECT link, position FROM link_cursor ORDER BY link");
+        boolean counted = RecordFile.format(connection) >= SHORTENS;
+        try (PreparedStatement select = connection.prepareStatement(
+                        "SELECT link, position" + (counted ? ", day, bytes" : ", 0, 0")
+                                + " FROM link_cursor ORDER BY link");
                 ResultSet rows = select.executeQuery()) {
             while (rows.next()) {
-                links.add(new LinkPosition(rows.getString(1), rows.getLong(2)));
+                links.add(new LinkPosition(rows.getString(1), rows.getLong(2), rows.getLong(3), rows.getLong(4)));
             }
         }
         return links;
@@ -389,6 +421,35 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
     @Override
     public boolean begunAnew() {
         return setAside != null;
+    }
+
+    @Override
+    public @Nullable ShorteningPlan shortening(Moment now) {
+        return shortening.takePlan(now);
+    }
+
+    @Override
+    public long capacity() {
+        return shortening.capacity();
+    }
+
+    @Override
+    public boolean removesYoung() {
+        return shortening.removesYoung();
+    }
+
+    @Override
+    public @Nullable MissedEvents missed(String link) {
+        List<MissedEvents> missed = read(connection -> {
+            try (PreparedStatement select =
+                    connection.prepareStatement("SELECT first_event, last_event FROM link_gap WHERE link = ?")) {
+                select.setString(1, link);
+                try (ResultSet row = select.executeQuery()) {
+                    return row.next() ? List.of(new MissedEvents(row.getString(1), row.getString(2))) : List.of();
+                }
+            }
+        });
+        return missed.isEmpty() ? null : missed.get(0);
     }
 
     @Override
@@ -461,6 +522,22 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
         return query("WHERE position > ? ORDER BY position LIMIT ?", position, max);
     }
 
+    @Override
+    public List<RecordedEvent> about(EventSubject subject, long after, long before) {
+        AlarmId alarm = subject.alarm();
+        List<RecordedEvent> found = alarm != null
+                ? query(
+                        "WHERE asset = ? AND rule = ? AND position > ? AND position < ? ORDER BY position",
+                        alarm.asset(),
+                        alarm.rule(),
+                        after,
+                        before)
+                : query("WHERE asset IS NULL AND position > ? AND position < ? ORDER BY position", after, before);
+        return found.stream()
+                .filter(event -> subject.equals(EventSubject.of(event.event())))
+                .toList();
+    }
+
     /** The newest events before a position, newest first. {@link Long#MAX_VALUE} for the newest of all. */
     public List<RecordedEvent> before(long position, int max) {
         return query("WHERE position < ? ORDER BY position DESC LIMIT ?", position, max);
@@ -494,7 +571,8 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
         return read(connection -> {
             List<SessionRow> found = new ArrayList<>();
             try (PreparedStatement select = connection.prepareStatement("SELECT position, body, session_hash, hash,"
-                    + " (SELECT p.hash FROM event p WHERE p.position < e.position ORDER BY p.position DESC LIMIT 1)"
+                    + " coalesce((SELECT previous FROM kept WHERE kept.position = e.position),"
+                    + " (SELECT p.hash FROM event p WHERE p.position < e.position ORDER BY p.position DESC LIMIT 1))"
                     + " FROM event e WHERE session = ? ORDER BY position")) {
                 select.setString(1, session);
                 try (ResultSet rows = select.executeQuery()) {

@@ -74,5 +74,34 @@ record Migration(int to, List<String> statements) {
                             // Guided fault-findings are found by their session, and have a chain of their own.
                             "ALTER TABLE event ADD COLUMN session TEXT",
                             "ALTER TABLE event ADD COLUMN session_hash BLOB",
-                            "CREATE INDEX event_of_session ON event (session, position) WHERE session IS NOT NULL")));
+                            "CREATE INDEX event_of_session ON event (session, position) WHERE session IS NOT NULL")),
+            new Migration(
+                    4,
+                    List.of(
+                            // What a link has sent today, and what was removed beyond the bound of the record.
+                            "ALTER TABLE link_cursor ADD COLUMN day INTEGER NOT NULL DEFAULT 0",
+                            "ALTER TABLE link_cursor ADD COLUMN bytes INTEGER NOT NULL DEFAULT 0",
+                            """
+                    CREATE TABLE removed (
+                      one INTEGER PRIMARY KEY CHECK (one = 1),
+                      from_position INTEGER NOT NULL,
+                      to_position INTEGER NOT NULL,
+                      first_event TEXT NOT NULL,
+                      last_event TEXT NOT NULL,
+                      hash BLOB NOT NULL,
+                      announced_at INTEGER NOT NULL,
+                      anchor INTEGER NOT NULL,
+                      anchor_hash BLOB NOT NULL
+                    )""",
+                            """
+                    CREATE TABLE kept (
+                      position INTEGER PRIMARY KEY,
+                      previous BLOB NOT NULL
+                    )""",
+                            """
+                    CREATE TABLE link_gap (
+                      link TEXT PRIMARY KEY,
+                      first_event TEXT NOT NULL,
+                      last_event TEXT NOT NULL
+                    ) WITHOUT ROWID""")));
 }

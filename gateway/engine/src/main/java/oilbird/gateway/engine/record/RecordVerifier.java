@@ -10,6 +10,7 @@ import java.sql.Statement;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.HashMap;
+import java.util.HexFormat;
 import java.util.List;
 import java.util.Map;
 import java.util.Objects;
@@ -27,6 +28,8 @@ public final class RecordVerifier {
     private static final int STRIDE = 1_000;
     /** First format in which guided fault-findings have a chain of their own. */
     private static final int SESSIONS = 3;
+    /** First format whose oldest events can be removed. */
+    private static final int SHORTENS = 4;
 
     private final Connection connection;
     private final HashChain chain = new HashChain();
@@ -38,6 +41,11 @@ public final class RecordVerifier {
     private byte[] lastHash = HashChain.START;
     /** Hash that the row before should have by its body, where its stored one differs. */
     private byte @Nullable [] lastComputed;
+
+    /** Position whose hash an event of the chain states, where rows before it were removed. */
+    private long signedAt;
+
+    private String signed = "";
 
     private boolean broken;
     private @Nullable EventId lastId;
@@ -57,9 +65,12 @@ public final class RecordVerifier {
             findings = List.copyOf(findings);
         }
 
-        /** Nothing lost and nothing changed; events that were never written are no fault of the record. */
+        /**
+         * Nothing lost and nothing changed; events that were never written, or removed beyond its bound, are
+         * no fault of the record. */
         public boolean whole() {
-            return findings.stream().allMatch(finding -> finding.kind() == Kind.NEVER_WRITTEN);
+            return findings.stream()
+                    .allMatch(finding -> finding.kind() == Kind.NEVER_WRITTEN || finding.kind() == Kind.REMOVED);
         }
     }
 
@@ -76,6 +87,8 @@ public final class RecordVerifier {
         LOST,
         /** Events that were announced from memory while the disk could not be written, and say so. */
         NEVER_WRITTEN,
+        /** The oldest rows, which were removed beyond the bound of the record; an event of the chain says so. */
+        REMOVED,
         /** The stored memories of an alarm were changed. */
         STATE_CHANGED,
         /** SQLite's own check complains. */
@@ -106,6 +119,9 @@ public final class RecordVerifier {
         if (lastPosition < 0) {
             lastPosition = 0;
         }
+        if (RecordFile.format(connection) >= SHORTENS) {
+            standOnWhatIsLeft();
+        }
         for (long position = lastPosition; position < highest; ) {
             List<Row> stride;
             try {
@@ -125,6 +141,77 @@ public final class RecordVerifier {
         checkStates();
         checkRemembered();
         checkDatabase();
+    }
+
+    /** Where the oldest rows were removed the chain begins on the hash that an event further on states. */
+    private void standOnWhatIsLeft() throws SQLException {
+        long anchor;
+        try (Statement statement = connection.createStatement();
+                ResultSet removed = statement.executeQuery("SELECT * FROM removed")) {
+            if (!removed.next()) {
+                return;
+            }
+            ShorteningPlan said = new ShorteningPlan(
+                    removed.getLong(2),
+                    removed.getLong(3),
+                    removed.getString(4),
+                    removed.getString(5),
+                    HexFormat.of().formatHex(removed.getBytes(6)));
+            anchor = removed.getLong(8);
+            byte[] hash = removed.getBytes(9);
+            if (!isSaid(said, removed.getLong(7))
+                    || anchor > said.toPosition()
+                    || (anchor == said.toPosition() && !Arrays.equals(hash, removed.getBytes(6)))) {
+                findings.add(new Finding(
+                        Kind.LOST,
+                        said.fromPosition(),
+                        anchor,
+                        "the rows up to position " + anchor
+                                + " were removed, and no event of the chain says so: they are missing"));
+            } else {
+                findings.add(new Finding(
+                        Kind.REMOVED,
+                        said.fromPosition(),
+                        anchor,
+                        "the oldest events, up to position " + anchor + " of " + said.first() + " to " + said.last()
+                                + ", were removed beyond the bound of the record, as the event at position "
+                                + removed.getLong(7) + " says"));
+                signedAt = said.toPosition();
+                signed = said.hash();
+            }
+            lastPosition = anchor;
+            lastHash = hash;
+        }
+        try (PreparedStatement select = connection.prepareStatement("SELECT event.position, body, hash, previous"
+                + " FROM event LEFT JOIN kept ON kept.position = event.position WHERE event.position <= ?")) {
+            select.setLong(1, anchor);
+            try (ResultSet kept = select.executeQuery()) {
+                while (kept.next()) {
+                    rows++;
+                    byte[] previous = kept.getBytes(4);
+                    if (previous == null || !Arrays.equals(chain.next(previous, kept.getBytes(2)), kept.getBytes(3))) {
+                        findings.add(new Finding(
+                                Kind.CHANGED,
+                                kept.getLong(1),
+                                kept.getLong(1),
+                                "position " + kept.getLong(1)
+                                        + ", which was kept while those around it were removed: its content or its"
+                                        + " hash was changed"));
+                    }
+                }
+            }
+        }
+    }
+
+    private boolean isSaid(ShorteningPlan plan, long at) throws SQLException {
+        try (PreparedStatement select = connection.prepareStatement("SELECT body FROM event WHERE position = ?")) {
+            select.setLong(1, at);
+            try (ResultSet row = select.executeQuery()) {
+                return row.next() && plan.isSaidBy(EventCodec.read(row.getBytes(1)));
+            }
+        } catch (UnreadableRowException e) {
+            return false;
+        }
     }
 
     private void readGaps() throws SQLException {
@@ -216,6 +303,13 @@ public final class RecordVerifier {
                     row.position,
                     row.position,
                     "event " + id + ": its content or its hash was changed after it was written"));
+        }
+        if (row.position == signedAt && !HexFormat.of().formatHex(computed).equals(signed)) {
+            findings.add(new Finding(
+                    Kind.CHANGED,
+                    row.position,
+                    row.position,
+                    "event " + id + ": another hash than the event states that says up to where events are removed"));
         }
         lastComputed = fits || !neighbours ? null : computed;
         lastHash = row.hash == null ? HashChain.START : row.hash;

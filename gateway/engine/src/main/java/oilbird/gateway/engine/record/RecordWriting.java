@@ -22,8 +22,11 @@ final class RecordWriting implements AutoCloseable {
     private final Connection connection;
     private @Nullable Statements statements;
 
-    RecordWriting(Connection connection) throws SQLException {
+    private final Shortening shortening;
+
+    RecordWriting(Connection connection, Shortening shortening) throws SQLException {
         this.connection = connection;
+        this.shortening = shortening;
         connection.setAutoCommit(false);
     }
 
@@ -61,6 +64,10 @@ final class RecordWriting implements AutoCloseable {
                 byte[] body = EventCodec.write(event.event());
                 hash = chain.next(hash, body);
                 prepared.put(event, body, hash, chain);
+                if (event.event() instanceof StationEvent.Notice notice
+                        && notice.kind() == StationEvent.Notice.Kind.EVENTS_MISSED) {
+                    prepared.missedTold(notice.subject().name());
+                }
             }
             for (AlarmState state : commit.changed()) {
                 byte[] body = StateCodec.write(state);
@@ -76,6 +83,7 @@ final class RecordWriting implements AutoCloseable {
                 prepared.put(piece, chain);
             }
             prepared.putLived(commit.at());
+            shortening.with(connection, commit.events(), commit.at());
             connection.commit();
             return hash;
         } catch (SQLException | RuntimeException e) {
@@ -139,16 +147,18 @@ final class RecordWriting implements AutoCloseable {
         private final PreparedStatement forgotten;
         private final PreparedStatement lived;
         private final PreparedStatement ofSession;
+        private final PreparedStatement told;
 
         Statements(Connection connection) throws SQLException {
             event = connection.prepareStatement("INSERT INTO event VALUES (?,?,?,?,?,?,?,?,?,?)");
             state = connection.prepareStatement("INSERT OR REPLACE INTO alarm_state VALUES (?,?,?,?)");
-            link = connection.prepareStatement("INSERT OR REPLACE INTO link_cursor VALUES (?,?)");
+            link = connection.prepareStatement("INSERT OR REPLACE INTO link_cursor VALUES (?,?,?,?)");
             gap = connection.prepareStatement("INSERT INTO gap VALUES (?,?,?,?)");
             standing = connection.prepareStatement("INSERT OR REPLACE INTO about VALUES ('standing', ?)");
             remembered = connection.prepareStatement("INSERT OR REPLACE INTO remembered VALUES (?,?,?)");
             forgotten = connection.prepareStatement("DELETE FROM remembered WHERE piece = ?");
             lived = connection.prepareStatement("INSERT OR REPLACE INTO about VALUES ('lived', ?)");
+            told = connection.prepareStatement("DELETE FROM link_gap WHERE link = ?");
             ofSession = connection.prepareStatement(
                     "SELECT session_hash FROM event WHERE session = ? ORDER BY position DESC LIMIT 1");
         }
@@ -196,7 +206,14 @@ final class RecordWriting implements AutoCloseable {
         void put(LinkPosition position) throws SQLException {
             link.setString(1, position.link());
             link.setLong(2, position.position());
+            link.setLong(3, position.day());
+            link.setLong(4, position.bytes());
             link.executeUpdate();
+        }
+
+        void missedTold(String ofLink) throws SQLException {
+            told.setString(1, ofLink);
+            told.executeUpdate();
         }
 
         void put(RecordGap missing) throws SQLException {
@@ -241,6 +258,7 @@ final class RecordWriting implements AutoCloseable {
             forgotten.close();
             lived.close();
             ofSession.close();
+            told.close();
         }
     }
 }

@@ -28,7 +28,15 @@ public enum GatewayIndication {
     /** Other users of the machine can read or write a file with secrets. Holds until none can. */
     SECRETS_EXPOSED("secrets-exposed"),
     /** The certificate of the gateway's pages is over, or soon is. Holds until there is another. */
-    CERTIFICATE_EXPIRING("certificate-expiring");
+    CERTIFICATE_EXPIRING("certificate-expiring"),
+    /** A link has nearly as many events waiting as the event record can hold. */
+    LINK_FALLS_BEHIND("link-falls-behind"),
+    /** Events were removed from the record before a link's other side had them. Holds until the next start. */
+    LINK_EVENTS_MISSED("link-events-missed"),
+    /** The bound of the event record is too small: events that the station still wants are removed. */
+    RECORD_CUT_SHORT("record-cut-short"),
+    /** A link has sent more today than its budget allows. Holds until the day is over. */
+    LINK_BUDGET_USED("link-budget-used");
 
     /** Id of the gateway's own device and asset in every station. */
     public static final String DEVICE = "gateway";

@@ -3,25 +3,35 @@ package oilbird.gateway.engine.writer;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.EnumSet;
+import java.util.HashSet;
 import java.util.List;
+import java.util.Optional;
 import java.util.Set;
+import java.util.concurrent.CompletableFuture;
+import oilbird.alarm.rule.RuleInstance;
+import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.station.StationEvent;
 import oilbird.alarm.station.StationFold;
 import oilbird.alarm.station.StationInput;
 import oilbird.alarm.station.StationModel;
+import oilbird.alarm.station.StationView;
 import oilbird.gateway.engine.clock.GatewayClock;
 import oilbird.gateway.engine.outbox.Link;
+import oilbird.gateway.engine.outbox.LinkFilter;
 import oilbird.gateway.engine.outbox.LinkRunner;
 import oilbird.gateway.engine.outbox.LinkState;
 import oilbird.gateway.engine.outbox.Outbox;
 import oilbird.gateway.engine.queue.InputSink;
 import oilbird.gateway.engine.record.EventRecord;
 import oilbird.gateway.engine.record.Incarnation;
+import oilbird.gateway.engine.record.MissedEvents;
+import oilbird.gateway.engine.record.RecordBound;
 import oilbird.gateway.engine.record.RecordFormatException;
 import oilbird.gateway.engine.record.RecordedEvent;
 import oilbird.gateway.engine.record.Recovered;
 import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.SignalId;
+import org.jspecify.annotations.Nullable;
 
 /**
  * The engine of one station, put together: record opened, incarnation raised, fold restored, outbox and writer ready.
@@ -37,6 +47,7 @@ public final class StationEngine implements AutoCloseable {
     private final StationWriter writer;
     private final GatewayClock clock;
     private final List<LinkRunner> links = new ArrayList<>();
+    private final Set<String> overBudget = new HashSet<>();
 
     private StationEngine(
             EventRecord record,
@@ -61,8 +72,25 @@ public final class StationEngine implements AutoCloseable {
     public static StationEngine open(
             StationModel model, String gatewayId, Path data, GatewayClock clock, WriterSettings settings)
             throws RecordFormatException {
+        return open(model, gatewayId, data, clock, settings, RecordBound.DEFAULT);
+    }
+
+    /**
+     * @param data folder of the event record and the incarnation file; made if missing.
+     * @param gatewayId id of the gateway in the station file.
+     * @param bound how large the event record may grow.
+     * @throws RecordFormatException if a newer version of the program wrote the record.
+     */
+    public static StationEngine open(
+            StationModel model,
+            String gatewayId,
+            Path data,
+            GatewayClock clock,
+            WriterSettings settings,
+            RecordBound bound)
+            throws RecordFormatException {
         Moment now = clock.now();
-        EventRecord.Opened opened = EventRecord.open(data, now);
+        EventRecord.Opened opened = EventRecord.open(data, now, bound);
         EventRecord record = opened.record();
         Recovered recovered = opened.recovered();
         try {
@@ -107,22 +135,80 @@ public final class StationEngine implements AutoCloseable {
         return recovered;
     }
 
-    /** Adds a link; before {@link #start()}. */
+    /** Adds a link that tells everything; before {@link #start()}. */
     public void addLink(Link link, LinkRunner.Settings settings) {
-        links.add(new LinkRunner(link, outbox, clock, settings, this::refused));
+        addLink(link, settings, LinkFilter.NONE, 0);
     }
 
-    /** Noted and alarmed, unless it is a notice itself: the other side may refuse what tells of its refusal. */
-    private void refused(String link, RecordedEvent event, String why) {
-        if (event.event() instanceof StationEvent.OfAlarm) {
+    /**
+     * Adds a link; before {@link #start()}.
+     *
+     * @param bytesADay the budget of its line; 0 for none.
+     */
+    public void addLink(Link link, LinkRunner.Settings settings, LinkFilter only, long bytesADay) {
+        LinkRunner.Load load = new LinkRunner.Load(only, this::rule, bytesADay);
+        links.add(new LinkRunner(link, outbox, clock, settings, new Lost(), load));
+    }
+
+    private @Nullable RuleInstance rule(AlarmId alarm) {
+        StationView view = writer.view();
+        StationView.AlarmView seen = view == null ? null : view.alarms().get(alarm);
+        return seen == null ? null : seen.rule();
+    }
+
+    /** Noted and alarmed: what a link's other side will never have, and what it costs more than it should. */
+    private final class Lost implements LinkRunner.Losses {
+        @Override
+        public void refused(String link, RecordedEvent event, String why) {
+            // Unless it is a notice itself: the other side may refuse what tells of its refusal.
+            if (event.event() instanceof StationEvent.OfAlarm) {
+                note(StationEvent.Notice.Kind.EVENT_REFUSED, link, "event " + event.event().id() + ": " + why);
+                writer.holds(GatewayIndication.EVENTS_REFUSED, true);
+            }
+        }
+
+        @Override
+        public void missed(String link, MissedEvents events) {
+            note(
+                    StationEvent.Notice.Kind.EVENTS_MISSED,
+                    link,
+                    "events " + events.first() + " to " + events.last()
+                            + " were removed from the event record before the other side had them");
+            writer.holds(GatewayIndication.LINK_EVENTS_MISSED, true);
+        }
+
+        @Override
+        public void budget(String link, boolean used) {
+            boolean any;
+            synchronized (overBudget) {
+                if (used) {
+                    overBudget.add(link);
+                } else {
+                    overBudget.remove(link);
+                }
+                any = !overBudget.isEmpty();
+            }
+            writer.holds(GatewayIndication.LINK_BUDGET_USED, any);
+        }
+
+        private void note(StationEvent.Notice.Kind kind, String link, String text) {
             writer.inputs()
                     .offer(new StationInput.Noticed(
-                            StationEvent.Notice.Kind.EVENT_REFUSED,
-                            new SignalId(GatewayIndication.DEVICE, link),
-                            "event " + event.event().id() + ": " + why,
-                            clock.now()));
-            writer.holds(GatewayIndication.EVENTS_REFUSED, true);
+                            kind, new SignalId(GatewayIndication.DEVICE, link), text, clock.now()));
         }
+    }
+
+    /**
+     * Whether a link's other side has the event at a position.
+     *
+     * @return completes with true when it is confirmed, with false when it will never be taken; empty where there is no
+     *     such link.
+     */
+    public Optional<CompletableFuture<Boolean>> whenConfirmed(String link, long position) {
+        return links.stream()
+                .filter(runner -> runner.state().link().equals(link))
+                .findFirst()
+                .map(runner -> runner.whenConfirmed(position));
     }
 
     public List<LinkState> links() {

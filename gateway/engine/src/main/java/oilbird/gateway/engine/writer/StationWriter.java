@@ -33,6 +33,7 @@ import oilbird.gateway.engine.record.CommitPort;
 import oilbird.gateway.engine.record.LinkPosition;
 import oilbird.gateway.engine.record.RecordGap;
 import oilbird.gateway.engine.record.RecordedEvent;
+import oilbird.gateway.engine.record.ShorteningPlan;
 import oilbird.mapping.signal.Decoded;
 import oilbird.mapping.signal.Indication;
 import oilbird.mapping.signal.Moment;
@@ -85,6 +86,7 @@ public final class StationWriter implements ActDoor, AutoCloseable {
     private @Nullable Batch held;
     private int failures;
     private boolean fromMemory;
+    private boolean fallsBehind;
     private long retryAt;
     private long heartbeatAt = Long.MIN_VALUE;
     private Set<GatewayIndication> told = EnumSet.noneOf(GatewayIndication.class);
@@ -465,11 +467,27 @@ public final class StationWriter implements ActDoor, AutoCloseable {
         if (disk.begunAnew()) {
             lasting.add(GatewayIndication.RECORD_SET_ASIDE);
         }
+        ShorteningPlan plan = fromMemory ? null : disk.shortening(at);
+        if (plan != null) {
+            apply(
+                    batch,
+                    new StationInput.Noticed(
+                            StationEvent.Notice.Kind.RECORD_SHORTENED, ShorteningPlan.SUBJECT, plan.text(), at));
+        }
+        long room = disk.capacity();
+        long waiting = outbox.mostWaiting();
+        fallsBehind = waiting > room / 10 * (fallsBehind ? 8 : 9);
         Set<GatewayIndication> holding = EnumSet.noneOf(GatewayIndication.class);
         holding.addAll(lasting);
         holding.addAll(toldFromOutside);
         if (fromMemory) {
             holding.add(GatewayIndication.RECORD_NOT_WRITTEN);
+        }
+        if (fallsBehind) {
+            holding.add(GatewayIndication.LINK_FALLS_BEHIND);
+        }
+        if (disk.removesYoung()) {
+            holding.add(GatewayIndication.RECORD_CUT_SHORT);
         }
         if (now < lossShownUntil) {
             holding.add(GatewayIndication.INPUTS_LOST);

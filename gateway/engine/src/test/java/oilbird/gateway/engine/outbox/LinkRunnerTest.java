@@ -40,7 +40,7 @@ class LinkRunnerTest {
     private static final LinkRunner.Settings QUICK = new LinkRunner.Settings(
             8, Duration.ofSeconds(20), Duration.ofMillis(1), Duration.ofMillis(4), Duration.ofMillis(5));
 
-    private static final LinkRunner.Refused NOBODY_TOLD = (link, event, why) -> {};
+    private static final LinkRunner.Losses NOBODY_TOLD = (link, event, why) -> {};
 
     private final GatewayClock clock = new SystemGatewayClock(WallTrust.ordinary());
     private final List<RecordedEvent> all = new ArrayList<>();
