@@ -18,7 +18,9 @@ export function checkOf(check) {
   const cautions = item.querySelector('.cautions');
   listInto(cautions, check.cautions.map((caution) => caution.text));
   cautions.hidden = check.cautions.length === 0;
+  fact(item, '.where', check.where);
   fact(item, '.accept', check.accept);
+  fact(item, '.authorisation', check.authorisation);
   fact(item, '.minutes', check.minutes ? `${check.minutes} min` : '');
   fact(item, '.tools', check.tools.join(', '));
   const findings = item.querySelector('.findings');

@@ -10,7 +10,9 @@ import org.jspecify.annotations.Nullable;
  *
  * @param action what to do, in the imperative; the key is {@code do}.
  * @param exposure 0 screen only to 4 outage.
+ * @param where where to look or to put the meter; absent where the action says it.
  * @param accept the accepted range or finding; empty when there is none.
+ * @param authorisation what the owner asks for before it may be done; absent for nothing.
  */
 @JsonInclude(JsonInclude.Include.NON_NULL)
 public record CheckForm(
@@ -19,10 +21,12 @@ public record CheckForm(
         int exposure,
         String exposureText,
         List<Caution> cautions,
+        @Nullable String where,
         String accept,
         List<Outcome> outcomes,
         @Nullable Integer minutes,
-        List<String> tools) {
+        List<String> tools,
+        @Nullable String authorisation) {
     public record Caution(String id, String text) {}
 
     public record Outcome(String found, String means) {}

@@ -9,6 +9,7 @@ import java.util.Optional;
 import java.util.Set;
 import java.util.function.Predicate;
 import java.util.stream.Stream;
+import oilbird.alarm.check.AcceptedRange;
 import oilbird.alarm.check.GuidedInput;
 import oilbird.alarm.check.GuidedSession;
 import oilbird.alarm.diagnosis.Diagnosis;
@@ -33,8 +34,10 @@ import oilbird.alarm.station.StationModel;
 import oilbird.alarm.station.StationView;
 import oilbird.alarm.transformer.derived.TransformerPicture;
 import oilbird.gateway.engine.record.RecordedEvent;
+import oilbird.mapping.signal.FirstCheck;
 import oilbird.mapping.signal.Indication;
 import oilbird.mapping.signal.IndicationState;
+import oilbird.mapping.signal.Measurement;
 import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.Origin;
 import oilbird.mapping.signal.Quality;
@@ -532,12 +535,30 @@ public final class Forms {
                 explained.cautions().stream()
                         .map(caution -> new CheckForm.Caution(caution.name(), caution.text()))
                         .toList(),
-                check.accepted() == null ? "" : check.accepted(),
+                check.where(),
+                accepted(check),
                 check.outcomes().stream()
                         .map(outcome -> new CheckForm.Outcome(outcome.finding(), outcome.meaning()))
                         .toList(),
                 check.minutes(),
-                check.tools());
+                check.tools(),
+                check.authorisation());
+    }
+
+    /** As written; else the range of what is measured, and what it is counted from. */
+    private static String accepted(FirstCheck check) {
+        Measurement measured = check.measurement();
+        if (check.accepted() != null || measured == null) {
+            return check.accepted() == null ? "" : check.accepted();
+        }
+        String range = switch (measured.base()) {
+            case WRITTEN -> new AcceptedRange.Limits(measured.from(), measured.to(), measured.unit(), "").text();
+            case RATED_SUPPLY -> "within what the device is rated for";
+            case NOMINAL_SUPPLY ->
+                new AcceptedRange.Limits(measured.from(), measured.to(), "%", "of the station's nominal supply").text();
+        };
+        String of = measured.quantity() + " " + range;
+        return measured.load() == null ? of : of + ", " + measured.load();
     }
 
     private DoubtForm doubt(StationEvent.Doubt doubt) {

@@ -32,20 +32,25 @@ import org.jspecify.annotations.Nullable;
  */
 final class Shortening {
     /** Begins so much before the bound, so that the bound itself is kept. */
-    private static final double BEGINS_AT = 0.95;
+    private static final double BEGINS_AT = 0.92;
 
-    private static final int MOST_AT_ONCE = 20_000;
+    private static final double ENDS_AT = 0.88;
     private static final int LEAST_AT_ONCE = 100;
     /** An open alarm that many comment on, or that asks again and again, must not fill the record. */
     private static final int MOST_OF_AN_ALARM = 100;
 
-    private static final int EVENTS_BETWEEN_LOOKS = 2_048;
+    private static final long MOST_BETWEEN_LOOKS = 2_048;
+    private static final long LEAST_BETWEEN_LOOKS = 16;
+    /** About a hundredth of the bound lies between two looks, an event taking some 500 bytes. */
+    private static final long BYTES_BETWEEN_LOOKS_OF_BOUND = 50_000;
+
     private static final long LONGEST_BETWEEN_LOOKS_NANOS = 60_000_000_000L;
     private static final long SAID_AGAIN_AFTER_NANOS = 3_600_000_000_000L;
 
     private final RecordBound bound;
+    private final long betweenLooks;
 
-    private long eventsSinceLook = EVENTS_BETWEEN_LOOKS;
+    private long eventsSinceLook;
     private long lookedAt;
     private @Nullable ShorteningPlan planned;
     private long saidAt;
@@ -56,6 +61,10 @@ final class Shortening {
 
     Shortening(RecordBound bound) {
         this.bound = bound;
+        this.betweenLooks = Math.min(
+                MOST_BETWEEN_LOOKS,
+                Math.max(LEAST_BETWEEN_LOOKS, bound.atMostBytes() / BYTES_BETWEEN_LOOKS_OF_BOUND));
+        this.eventsSinceLook = betweenLooks;
     }
 
     /** What is to be said in an event before anything more is removed; null for nothing. Given once. */
@@ -96,11 +105,11 @@ final class Shortening {
             }
         }
         if (underWay) {
-            slice(connection, Math.max(LEAST_AT_ONCE, events.size() + events.size() / 4));
+            slice(connection, Math.max(LEAST_AT_ONCE, 2 * events.size()));
         }
         eventsSinceLook += events.size();
         if (bound.atMostBytes() > 0
-                && (eventsSinceLook >= EVENTS_BETWEEN_LOOKS
+                && (eventsSinceLook >= betweenLooks
                         || now.monotonicNanos() - lookedAt >= LONGEST_BETWEEN_LOOKS_NANOS)) {
             eventsSinceLook = 0;
             lookedAt = now.monotonicNanos();
@@ -123,7 +132,8 @@ final class Shortening {
             return;
         }
         if (planned == null && !underWay && rows > bound.leastEvents()) {
-            long count = Math.min(Math.min(MOST_AT_ONCE, Math.max(2 * EVENTS_BETWEEN_LOOKS, rows / 50)), rows - bound.leastEvents());
+            long tooMany = (long) (rows * (1 - ENDS_AT * bound.atMostBytes() / used));
+            long count = Math.min(Math.max(tooMany, 2 * betweenLooks), rows - bound.leastEvents());
             planned = plan(connection, first, first + count - 1, now);
         }
     }
