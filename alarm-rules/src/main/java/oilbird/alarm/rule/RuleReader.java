@@ -517,10 +517,10 @@ public final class RuleReader {
 
     /** Whether alarms of a class ask for a confirmation, where the rule itself does not say. */
     private static @Nullable Boolean confirmation(YamlMapping root, YamlMapping node) {
-        if (node.has("confirmation")) {
-            return truth(node, "confirmation");
+        if (node.has("to_be_confirmed")) {
+            return truth(node, "to_be_confirmed");
         }
-        return truth(root.mapping("confirmation_by_class"), node.text("class", ""));
+        return truth(root.mapping("to_be_confirmed_by_class"), node.text("class", ""));
     }
 
     private void checkAcknowledgementByClass(YamlMapping root) {

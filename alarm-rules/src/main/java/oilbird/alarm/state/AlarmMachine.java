@@ -613,7 +613,8 @@ public final class AlarmMachine {
             transition(kind, Annunciation.STEADY, by, reason); // rows ending in L
         } else {
             acknowledged = true;
-            transition(kind, confirmed ? Annunciation.NONE : Annunciation.STEADY, by, reason); // T24, T26, T28, T35, T38
+            transition(
+                    kind, confirmed ? Annunciation.NONE : Annunciation.STEADY, by, reason); // T24, T26, T28, T35, T38
         }
     }
 

@@ -30,8 +30,6 @@ public enum Refusal {
     SERVICE_TIME("Bad_InvalidArgument", "the time out of service is negative"),
     NOTHING_OF_THAT_NAME("Bad_NodeIdUnknown", "the station has nothing of that name"),
     ALREADY_IN_MAINTENANCE("Bad_InvalidState", "it is already in maintenance"),
-    COVERED_BY_MAINTENANCE(
-            "Bad_InvalidState", "maintenance of its device or asset keeps the alarm out of service; end that instead"),
     POINTS_NOT_VERIFIED(
             "Bad_InvalidState",
             "the alarm is out of service until its points have been compared with the local display"),

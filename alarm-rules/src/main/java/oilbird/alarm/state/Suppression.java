@@ -12,10 +12,7 @@ import org.jspecify.annotations.Nullable;
  * @param reason why, empty where nobody did.
  */
 public record Suppression(
-        boolean logic,
-        boolean overruled,
-        @Nullable Actor by,
-        String reason) {
+        boolean logic, boolean overruled, @Nullable Actor by, String reason) {
     public static final Suppression NONE = new Suppression(false, false, null, "");
 
     /** True while the alarm is suppressed by either. */

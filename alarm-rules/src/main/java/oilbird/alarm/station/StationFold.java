@@ -1932,32 +1932,22 @@ public final class StationFold {
         if (alarm == null) {
             return Refusal.ALARM_UNKNOWN;
         }
-        Refusal fromStation = act.act() instanceof AlarmInput.PlaceInService ? keptOut(alarm) : null;
-        if (fromStation != null) {
+        boolean unverified =
+                alarm.state.outOfService() != null && !alarm.rule.unverified().isEmpty();
+        if (unverified && act.act() instanceof AlarmInput.PlaceInService) {
             tell(
                     alarm,
                     alarm.state,
                     AlarmEvent.Kind.REFUSED,
                     act.act().by(),
-                    act.act().getClass().getSimpleName() + ": " + fromStation,
+                    act.act().getClass().getSimpleName() + ": " + Refusal.POINTS_NOT_VERIFIED,
                     act.at());
-            return fromStation;
+            return Refusal.POINTS_NOT_VERIFIED;
         }
         AlarmStep step = AlarmMachine.step(alarm.state, act.act(), alarm.policy);
         take(alarm, step, act.at());
         alarm.stateChangedOtherwise();
         return step.refusal();
-    }
-
-    /** Why a person cannot place this one alarm in service; null where nothing but a person has taken it out. */
-    private @Nullable Refusal keptOut(AlarmTrack alarm) {
-        if (alarm.state.outOfService() == null) {
-            return null;
-        }
-        if (!alarm.rule.unverified().isEmpty()) {
-            return Refusal.POINTS_NOT_VERIFIED;
-        }
-        return orders.standing().covering(alarm.rule, model.facts()) == null ? null : Refusal.COVERED_BY_MAINTENANCE;
     }
 
     /** The only place where an alarm's state changes and its events get their ids. */

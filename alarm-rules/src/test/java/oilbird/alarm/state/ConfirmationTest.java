@@ -73,8 +73,9 @@ class ConfirmationTest {
 
         assertThat(early.refusal()).isEqualTo(Refusal.NOT_ACKNOWLEDGED);
         assertThat(Refusal.NOT_ACKNOWLEDGED.opcUaStatus()).isEqualTo("Bad_InvalidState");
-        assertThat(early.events()).singleElement().satisfies(e -> assertThat(e.kind())
-                .isEqualTo(Kind.REFUSED));
+        assertThat(early.events())
+                .singleElement()
+                .satisfies(e -> assertThat(e.kind()).isEqualTo(Kind.REFUSED));
     }
 
     @Test

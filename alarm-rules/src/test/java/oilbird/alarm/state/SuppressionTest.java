@@ -63,7 +63,9 @@ class SuppressionTest {
         assertThat(state.name()).isEqualTo(StateName.UNACK);
         logic(true);
         assertThat(state.name()).as("the same answer again").isEqualTo(StateName.UNACK);
-        assertThat(logic(false).events()).as("ends without a change that anybody sees").isEmpty();
+        assertThat(logic(false).events())
+                .as("ends without a change that anybody sees")
+                .isEmpty();
         logic(true);
         assertThat(state.name()).as("a new answer").isEqualTo(StateName.DSUPR);
     }

@@ -26,7 +26,6 @@ import oilbird.alarm.state.AlarmState;
 import oilbird.alarm.state.OutOfService;
 import oilbird.alarm.state.Shelving;
 import oilbird.alarm.state.Suppression;
-import oilbird.alarm.state.StateName;
 import oilbird.alarm.station.EventId;
 import oilbird.alarm.station.Standing;
 import oilbird.alarm.station.StationEvent;
@@ -382,9 +381,7 @@ public final class Forms {
         boolean limited = !event.shelvedFor().equals(AlarmEvent.NO_LIMIT);
         return new Shelving(
                 event.shelving(),
-                limited
-                        ? event.at().monotonicNanos() + event.shelvedFor().toNanos()
-                        : AlarmState.NEVER,
+                limited ? event.at().monotonicNanos() + event.shelvedFor().toNanos() : AlarmState.NEVER,
                 limited ? event.at().wallMillis() + event.shelvedFor().toMillis() : 0,
                 by,
                 event.kind() == AlarmEvent.Kind.SHELVED ? event.text() : "");
@@ -395,11 +392,10 @@ public final class Forms {
         if (!event.suppressedByDesign()) {
             return Suppression.NONE;
         }
-        boolean fromOutside =
-                event.kind() == AlarmEvent.Kind.SUPPRESSED && by != null && !by.door().equals("rule");
-        return fromOutside
-                ? new Suppression(false, false, by, event.text())
-                : new Suppression(true, false, null, "");
+        boolean fromOutside = event.kind() == AlarmEvent.Kind.SUPPRESSED
+                && by != null
+                && !by.door().equals("rule");
+        return fromOutside ? new Suppression(false, false, by, event.text()) : new Suppression(true, false, null, "");
     }
 
     private ExplanationForm unexplained(AlarmEvent event, List<StationEvent.Doubt> doubted) {
@@ -930,10 +926,7 @@ public final class Forms {
         return suppression.equals(Suppression.NONE)
                 ? null
                 : new AlarmStateForm.SuppressionForm(
-                        suppression.logic(),
-                        suppression.overruled(),
-                        actor(suppression.by()),
-                        suppression.reason());
+                        suppression.logic(), suppression.overruled(), actor(suppression.by()), suppression.reason());
     }
 
     private static AlarmStateForm.@Nullable OutOfServiceForm outOfService(AlarmState state) {

@@ -279,8 +279,7 @@ public class AlarmResource {
                 asset,
                 rule,
                 seen,
-                new AlarmInput.Suppress(
-                        asking.by(act.by()), Asking.needed("reason", act.reason()), asking.now()));
+                new AlarmInput.Suppress(asking.by(act.by()), Asking.needed("reason", act.reason()), asking.now()));
     }
 
     /** Lifts all suppression; what the rule's own logic asks for counts again when it next changes its answer. */

@@ -145,8 +145,7 @@ final class StateCodec {
     }
 
     private static Suppression suppression(JsonNode json) {
-        return new Suppression(
-                truth(json, "logic"), truth(json, "overruled"), actor(json, "by"), text(json, "reason"));
+        return new Suppression(truth(json, "logic"), truth(json, "overruled"), actor(json, "by"), text(json, "reason"));
     }
 
     private static @Nullable Pending pending(JsonNode json) {

@@ -13,8 +13,8 @@ import oilbird.alarm.state.AlarmState;
 import oilbird.alarm.state.OutOfService;
 import oilbird.alarm.state.Priority;
 import oilbird.alarm.state.Shelving;
-import oilbird.alarm.state.Suppression;
 import oilbird.alarm.state.StateName;
+import oilbird.alarm.state.Suppression;
 import oilbird.alarm.station.EventId;
 import oilbird.alarm.station.StationEvent;
 import oilbird.mapping.signal.Moment;
@@ -33,10 +33,12 @@ class CodecTest {
     @Test
     void theWrittenFormOfAnAlarmEventIsFixedToTheByte() {
         assertThat(written(Samples.alarmEvent(3, 9)))
-                .isEqualTo("{\"kind\":\"alarm\",\"v\":1,\"id\":\"windlow-gw.3.9\","
+                .isEqualTo("{\"kind\":\"alarm\",\"v\":2,\"id\":\"windlow-gw.3.9\","
                         + "\"at\":{\"mono\":1000,\"wall\":1772366400000,\"trusted\":true},"
                         + "\"asset\":\"tx-1\",\"rule\":\"gas-1.fan-stopped\",\"occurrence\":7,\"what\":\"RAISED\","
-                        + "\"after\":\"UNACK\",\"active\":true,\"acknowledged\":false,\"latched\":false,"
+                        + "\"after\":\"UNACK\",\"active\":true,\"acknowledged\":false,\"confirmed\":true,\"latched\":false,"
+                        + "\"enabled\":true,\"shelving\":\"NONE\",\"shelvedNanos\":0,\"suppressed\":false,"
+                        + "\"outOfService\":false,\"reAlarms\":0,"
                         + "\"annunciate\":\"START\",\"priority\":\"MINOR\",\"quality\":\"GOOD\",\"by\":null,"
                         + "\"text\":\"fan stopped\",\"doubted\":[{\"reading\":{\"owner\":\"gas-1\",\"name\":\"h2\"},"
                         + "\"because\":{\"owner\":\"gas-1\",\"name\":\"fan-stopped\"},\"worthless\":false}]}");
@@ -79,6 +81,26 @@ class CodecTest {
         assertThat(EventCodec.read(EventCodec.write(accessed(kind)))).isEqualTo(accessed(kind));
     }
 
+    /** The row is the one that version 1 was fixed to. */
+    @Test
+    void anAlarmEventOfTheFirstVersionSaysOfItsLayersWhatItsStateNameTells() {
+        StationEvent shelved = EventCodec.read(("{\"kind\":\"alarm\",\"v\":1,\"id\":\"windlow-gw.3.9\","
+                        + "\"at\":{\"mono\":1000,\"wall\":1772366400000,\"trusted\":true},"
+                        + "\"asset\":\"tx-1\",\"rule\":\"gas-1.fan-stopped\",\"occurrence\":7,\"what\":\"RAISED\","
+                        + "\"after\":\"SHLVD\",\"active\":true,\"acknowledged\":false,\"latched\":false,"
+                        + "\"annunciate\":\"NONE\",\"priority\":\"MINOR\",\"quality\":\"GOOD\",\"by\":null,"
+                        + "\"text\":\"fan stopped\",\"doubted\":[]}")
+                .getBytes(StandardCharsets.UTF_8));
+
+        AlarmEvent event = ((StationEvent.OfAlarm) shelved).event();
+        assertThat(event.confirmed()).isTrue();
+        assertThat(event.enabled()).isTrue();
+        assertThat(event.shelving()).isEqualTo(Shelving.Kind.TIMED);
+        assertThat(event.shelvedFor()).isEqualTo(AlarmEvent.NO_LIMIT);
+        assertThat(event.suppressedByDesign()).isFalse();
+        assertThat(event.outOfService()).isFalse();
+    }
+
     @ParameterizedTest
     @EnumSource(AlarmEvent.Kind.class)
     void everyKindOfAlarmEventIsReadAsItWasWritten(AlarmEvent.Kind kind) {
@@ -96,7 +118,9 @@ class CodecTest {
                         i % 5 == 0,
                         i % 4 != 0,
                         Shelving.Kind.values()[i % 3],
-                        i % 3 == 0 ? Duration.ZERO : i % 2 == 0 ? AlarmEvent.NO_LIMIT : Duration.ofNanos(i * 1_234_567L),
+                        i % 3 == 0
+                                ? Duration.ZERO
+                                : i % 2 == 0 ? AlarmEvent.NO_LIMIT : Duration.ofNanos(i * 1_234_567L),
                         i % 6 == 0,
                         i % 8 == 0,
                         i,

@@ -1,7 +1,7 @@
 package oilbird.gateway.engine.record;
 
-import java.util.ArrayList;
 import java.time.Duration;
+import java.util.ArrayList;
 import java.util.List;
 import oilbird.alarm.state.Actor;
 import oilbird.alarm.state.AlarmEvent;
@@ -12,8 +12,8 @@ import oilbird.alarm.state.OutOfService;
 import oilbird.alarm.state.Pending;
 import oilbird.alarm.state.Priority;
 import oilbird.alarm.state.Shelving;
-import oilbird.alarm.state.Suppression;
 import oilbird.alarm.state.StateName;
+import oilbird.alarm.state.Suppression;
 import oilbird.alarm.station.EventId;
 import oilbird.alarm.station.Remembered;
 import oilbird.alarm.station.Standing;
