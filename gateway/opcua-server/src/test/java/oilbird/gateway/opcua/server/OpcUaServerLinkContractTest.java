@@ -141,6 +141,7 @@ class OpcUaServerLinkContractTest extends LinkContract {
                     connect();
                     return;
                 } catch (Exception e) {
+                    e.printStackTrace();
                     if (i > 100) {
                         throw new IllegalStateException(e);
                     }

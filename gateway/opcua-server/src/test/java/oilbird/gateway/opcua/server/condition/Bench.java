@@ -117,7 +117,7 @@ final class Bench implements AutoCloseable {
                         this::view,
                         engine.acts(),
                         forms,
-                        (alarm, most) -> engine.record().ofAlarm(alarm, Long.MAX_VALUE, most),
+                        ServerParts.past(engine.record()),
                         clock));
         engine.addLink(link, LinkRunner.Settings.DEFAULT);
         engine.start();
