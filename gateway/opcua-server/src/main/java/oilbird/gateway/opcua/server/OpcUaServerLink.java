@@ -205,9 +205,7 @@ public final class OpcUaServerLink implements Link {
             sockets = new NioEventLoopGroup(1, named("opc-ua-server-io"));
             TrustLists lists = new TrustLists(new TrustFolder(folder));
             ClientCheck check = new ClientCheck(
-                    new TrustFolder(folder),
-                    () -> parts.clock().now().wallTrusted(),
-                    this::tellSetAside);
+                    new TrustFolder(folder), () -> parts.clock().now().wallTrusted(), this::tellSetAside);
             Rights rights = new Rights(access);
             Users users = new Users(access, rights, settings.anonymous());
             OpcUaServerConfig config = OpcUaServerConfig.builder()
@@ -238,12 +236,10 @@ public final class OpcUaServerLink implements Link {
                             .add(Names.stationUri(
                                     parts.station().model().facts().id())),
                     types.getNamespaceIndex());
-            Conditions conditions =
-                    Conditions.open(new Side(server, names, types.getNodeContext(), rights, parts));
+            Conditions conditions = Conditions.open(new Side(server, names, types.getNodeContext(), rights, parts));
             side = conditions;
             EventHistory history = new EventHistory(parts.past(), side, server.getStaticEncodingContext());
-            StationSpace space =
-                    new StationSpace(server, names, parts.station(), parts.committed(), history::read);
+            StationSpace space = new StationSpace(server, names, parts.station(), parts.committed(), history::read);
             events = new EventDesk(server, side, EventQueues.DEFAULT);
             SessionDesk sessions = new SessionDesk(server, access, users, rights, System::nanoTime);
             server.take(events, new MethodDesk(server, side, rights), sessions);
@@ -295,7 +291,9 @@ public final class OpcUaServerLink implements Link {
                     "GW-2703 link %s: the certificate of a client is not trusted (%s): %s, thumbprint %s; if it is the"
                             + " control room's, accept it with `oilbird trust DATA clients accept %s`",
                     settings.id(),
-                    StatusCodes.lookup(why.getStatusCode().value()).map(name -> name[0]).orElse("refused"),
+                    StatusCodes.lookup(why.getStatusCode().value())
+                            .map(name -> name[0])
+                            .orElse("refused"),
                     certificate.getSubjectX500Principal().getName(),
                     thumbprint,
                     thumbprint.substring(0, 8));

@@ -15,8 +15,8 @@ import org.eclipse.milo.opcua.sdk.client.subscriptions.OpcUaSubscription;
 import org.eclipse.milo.opcua.stack.core.NodeIds;
 import org.eclipse.milo.opcua.stack.core.StatusCodes;
 import org.eclipse.milo.opcua.stack.core.types.builtin.DataValue;
-import org.eclipse.milo.opcua.stack.core.types.builtin.NodeId;
 import org.eclipse.milo.opcua.stack.core.types.builtin.ExtensionObject;
+import org.eclipse.milo.opcua.stack.core.types.builtin.NodeId;
 import org.eclipse.milo.opcua.stack.core.types.builtin.Variant;
 import org.eclipse.milo.opcua.stack.core.types.builtin.unsigned.UInteger;
 import org.eclipse.milo.opcua.stack.core.types.enumerated.BrowseDirection;
@@ -35,33 +35,33 @@ class BrowsingTest {
 
     private static List<ReferenceDescription> follow(OpcUaClient client, NodeId from, NodeId type) throws Exception {
         ReferenceDescription[] found = client.browse(new BrowseDescription(
-                        from,
-                        BrowseDirection.Forward,
-                        type,
-                        false,
-                        UInteger.valueOf(0),
-                        UInteger.valueOf(63)))
+                        from, BrowseDirection.Forward, type, false, UInteger.valueOf(0), UInteger.valueOf(63)))
                 .getReferences();
         return found == null ? List.of() : List.of(found);
     }
 
     private static NodeId id(OpcUaClient client, String identifier) throws Exception {
-        return new NodeId(
-                client.getNamespaceTable().getIndex("urn:oilbird:station:windlow"), identifier);
+        return new NodeId(client.getNamespaceTable().getIndex("urn:oilbird:station:windlow"), identifier);
     }
 
     @Test
     void aClientComesFromTheServerToTheSourceOfEveryEvent() throws Exception {
         try (ServerRig rig = new ServerRig(data)) {
             OpcUaClient client = rig.anonymous();
-            // OPC UA Part 9, 4.10 and Annex B (number from memory): Server - HasNotifier - area - HasEventSource - source.
+            // OPC UA Part 9, 4.10 and Annex B (number from memory): Server - HasNotifier - area - HasEventSource -
+            // source.
             List<ReferenceDescription> areas = follow(client, NodeIds.Server, NodeIds.HasNotifier);
             assertThat(areas).extracting(r -> r.getDisplayName().text()).containsExactly("Windlow substation");
-            NodeId station = areas.get(0).getNodeId().toNodeId(client.getNamespaceTable()).orElseThrow();
+            NodeId station = areas.get(0)
+                    .getNodeId()
+                    .toNodeId(client.getNamespaceTable())
+                    .orElseThrow();
             List<String> sources = new ArrayList<>();
             for (ReferenceDescription asset : follow(client, station, NodeIds.HasNotifier)) {
-                NodeId of = asset.getNodeId().toNodeId(client.getNamespaceTable()).orElseThrow();
-                follow(client, of, NodeIds.HasEventSource).forEach(s -> sources.add(s.getBrowseName().name()));
+                NodeId of =
+                        asset.getNodeId().toNodeId(client.getNamespaceTable()).orElseThrow();
+                follow(client, of, NodeIds.HasEventSource)
+                        .forEach(s -> sources.add(s.getBrowseName().name()));
             }
             assertThat(sources)
                     .contains("gas-t1", "cooling-t1", "moisture-t1", "gateway")
@@ -77,11 +77,15 @@ class BrowsingTest {
         try (ServerRig rig = new ServerRig(data)) {
             OpcUaClient client = rig.anonymous();
             NodeId reading = id(client, "reading/gas-t1/cabinet-air-temperature");
-            assertThat(client.readValue(0, TimestampsToReturn.Both, reading).statusCode().value())
+            assertThat(client.readValue(0, TimestampsToReturn.Both, reading)
+                            .statusCode()
+                            .value())
                     .isEqualTo(StatusCodes.Bad_WaitingForInitialData);
 
             rig.reads("gas-t1", "cabinet-air-temperature", 41.5, QualityReason.NONE);
-            await().until(() -> client.readValue(0, TimestampsToReturn.Both, reading).statusCode().isGood());
+            await().until(() -> client.readValue(0, TimestampsToReturn.Both, reading)
+                    .statusCode()
+                    .isGood());
             DataValue value = client.readValue(0, TimestampsToReturn.Both, reading);
             assertThat(value.value().value()).isEqualTo(41.5);
             assertThat(requireNonNull(value.sourceTime()).getJavaTime())
@@ -101,7 +105,9 @@ class BrowsingTest {
             assertThat(range.getHigh()).isEqualTo(85);
 
             rig.reads("gas-t1", "cabinet-air-temperature", 41.5, QualityReason.SATURATED);
-            await().until(() -> client.readValue(0, TimestampsToReturn.Both, reading).statusCode().isUncertain());
+            await().until(() -> client.readValue(0, TimestampsToReturn.Both, reading)
+                    .statusCode()
+                    .isUncertain());
             client.disconnect();
         }
     }
@@ -152,19 +158,34 @@ class BrowsingTest {
                     .findFirst()
                     .orElseThrow()
                     .map();
-            String bit = rig.station.model().facts().device("gas-t1").orElseThrow().kind().indications().get(0).name();
+            String bit = rig.station
+                    .model()
+                    .facts()
+                    .device("gas-t1")
+                    .orElseThrow()
+                    .kind()
+                    .indications()
+                    .get(0)
+                    .name();
             NodeId indication = id(client, "indication/gas-t1/" + bit);
             DataValue before = client.readValue(0, TimestampsToReturn.Both, indication);
-            assertThat(before.statusCode().isBad()).as("bad data is never \"does not hold\"").isTrue();
+            assertThat(before.statusCode().isBad())
+                    .as("bad data is never \"does not hold\"")
+                    .isTrue();
             assertThat(before.value()).isEqualTo(Variant.NULL_VALUE);
             rig.tells("gas-t1", bit, true);
-            await().until(() ->
-                    Boolean.TRUE.equals(client.readValue(0, TimestampsToReturn.Both, indication).value().value()));
+            await().until(() -> Boolean.TRUE.equals(client.readValue(0, TimestampsToReturn.Both, indication)
+                    .value()
+                    .value()));
             String word = map.words().get(0).name();
             rig.word("gas-t1", word, 0b101, map.words().get(0).width(), bit);
             NodeId wordId = id(client, "word/gas-t1/" + word);
-            await().until(() -> client.readValue(0, TimestampsToReturn.Both, wordId).statusCode().isGood());
-            assertThat(client.readValue(0, TimestampsToReturn.Both, wordId).value().value())
+            await().until(() -> client.readValue(0, TimestampsToReturn.Both, wordId)
+                    .statusCode()
+                    .isGood());
+            assertThat(client.readValue(0, TimestampsToReturn.Both, wordId)
+                            .value()
+                            .value())
                     .asString()
                     .isEqualTo("5");
             client.disconnect();

@@ -42,7 +42,8 @@ public record ClientKeys(KeyPair keys, X509Certificate certificate, String uri) 
 
     /** As a person does with {@code trust DATA clients accept}. */
     public void trustedBy(Path data) throws IOException {
-        Path folder = Files.createDirectories(data.resolve(OpcUaServerLink.FOLDER).resolve("trusted"));
+        Path folder =
+                Files.createDirectories(data.resolve(OpcUaServerLink.FOLDER).resolve("trusted"));
         try {
             Files.write(folder.resolve("client.der"), certificate.getEncoded());
         } catch (java.security.cert.CertificateEncodingException e) {

@@ -149,7 +149,9 @@ class LimitsTest {
                 await().until(() -> all.size() == seen);
             }
             await().atMost(Duration.ofSeconds(20)).until(() -> few.size() > 1);
-            assertThat(all.subList(1, 7)).extracting(v -> v.value().value()).containsExactly(21.0, 22.0, 23.0, 24.0, 25.0, 26.0);
+            assertThat(all.subList(1, 7))
+                    .extracting(v -> v.value().value())
+                    .containsExactly(21.0, 22.0, 23.0, 24.0, 25.0, 26.0);
             assertThat(few.subList(1, few.size()))
                     .as("OPC UA Part 4, 7.7.1 (from memory): the overflow bit marks that values were dropped")
                     .anyMatch(v -> v.statusCode().isOverflowSet());
@@ -181,8 +183,7 @@ class LimitsTest {
                 watch(client, 100.0, 10);
                 client.disconnect();
             }
-            await().untilAsserted(() -> assertThat(rig.link.load())
-                    .isEqualTo(new OpcUaServerLink.Load(0, 0, 0, 0)));
+            await().untilAsserted(() -> assertThat(rig.link.load()).isEqualTo(new OpcUaServerLink.Load(0, 0, 0, 0)));
             assertThat(Thread.activeCount()).isLessThan(threads + 20);
         }
     }

@@ -123,8 +123,7 @@ class OpcUaServerLinkContractTest extends LinkContract {
                             false,
                             OpcUaServerLinkSettings.Limits.DEFAULT),
                     new ServerParts(
-                            new Station(
-                                    "Fenmarch Electric", around.model(), List.of(), List.of(), AccessRules.DEFAULT),
+                            new Station("Fenmarch Electric", around.model(), List.of(), List.of(), AccessRules.DEFAULT),
                             data,
                             CompletableFuture.completedFuture(access),
                             around.view(),
@@ -159,8 +158,7 @@ class OpcUaServerLinkContractTest extends LinkContract {
                             .findFirst()
                             .map(e -> EndpointUtil.updateUrl(e, "127.0.0.1", wire.port())),
                     transport -> {},
-                    config -> config.setIdentityProvider(
-                                    new UsernameProvider(ServerRig.OPERATOR, ServerRig.PASSWORD))
+                    config -> config.setIdentityProvider(new UsernameProvider(ServerRig.OPERATOR, ServerRig.PASSWORD))
                             .setSessionEndpointValidationEnabled(false)
                             .setKeepAliveInterval(UInteger.valueOf(500))
                             .setKeepAliveTimeout(UInteger.valueOf(2_000)));
@@ -245,8 +243,9 @@ class OpcUaServerLinkContractTest extends LinkContract {
             List<SimpleAttributeOperand> all = new ArrayList<>();
             all.add(new SimpleAttributeOperand(
                     NodeIds.ConditionType, new QualifiedName[0], AttributeId.NodeId.uid(), null));
-            STANDARD.forEach(path -> all.add(value(
-                    Arrays.stream(path.split("/")).map(p -> new QualifiedName(0, p)).toArray(QualifiedName[]::new))));
+            STANDARD.forEach(path -> all.add(value(Arrays.stream(path.split("/"))
+                    .map(p -> new QualifiedName(0, p))
+                    .toArray(QualifiedName[]::new))));
             OWN.forEach(name -> all.add(value(of.typeName(name))));
             return all.toArray(SimpleAttributeOperand[]::new);
         }
@@ -284,7 +283,8 @@ class OpcUaServerLinkContractTest extends LinkContract {
                     !(values[7].value() instanceof StatusCode quality) || !quality.isGood());
             pictures.put(alarm, now);
             newest.put(alarm, requireNonNull((ByteString) values[1].value()));
-            lastSeen = Math.max(lastSeen, requireNonNull((DateTime) values[2].value()).getJavaTime());
+            lastSeen = Math.max(
+                    lastSeen, requireNonNull((DateTime) values[2].value()).getJavaTime());
             arrivals.add(new Arrival(eventId, alarm, kind(before, now), now.test(), now.doubtful()));
         }
 

@@ -114,7 +114,10 @@ public final class ServerRig implements AutoCloseable {
     }
 
     public static OpcUaServerLinkSettings settings(
-            int port, @org.jspecify.annotations.Nullable String unsecured, boolean anonymous, OpcUaServerLinkSettings.Limits limits) {
+            int port,
+            @org.jspecify.annotations.Nullable String unsecured,
+            boolean anonymous,
+            OpcUaServerLinkSettings.Limits limits) {
         return new OpcUaServerLinkSettings(
                 "room",
                 "control room",

@@ -44,8 +44,7 @@ class ServerSecurityTest {
     Path data;
 
     private static OpcUaServerLinkSettings secured() throws Exception {
-        return ServerRig.settings(
-                ServerRig.freePort(), null, false, OpcUaServerLinkSettings.Limits.DEFAULT);
+        return ServerRig.settings(ServerRig.freePort(), null, false, OpcUaServerLinkSettings.Limits.DEFAULT);
     }
 
     private static OpcUaClient connect(
@@ -101,14 +100,15 @@ class ServerSecurityTest {
         ClientKeys keys = ClientKeys.make();
         try (ServerRig rig = new ServerRig(data, secured())) {
             UsernameProvider user = new UsernameProvider(ServerRig.VIEWER, ServerRig.PASSWORD);
-            assertThatThrownBy(() -> connect(
-                            rig, keys, SecurityPolicy.Basic256Sha256, MessageSecurityMode.SignAndEncrypt, user))
+            assertThatThrownBy(() ->
+                            connect(rig, keys, SecurityPolicy.Basic256Sha256, MessageSecurityMode.SignAndEncrypt, user))
                     .hasStackTraceContaining("Bad_SecurityChecksFailed");
             TrustFolder folder = new TrustFolder(data.resolve(OpcUaServerLink.FOLDER));
             assertThat(folder.held(TrustFolder.Kind.REJECTED))
                     .extracting(TrustFolder.Held::certificate)
                     .containsExactly(keys.certificate());
-            assertThat(folder.accept(TrustFolder.thumbprint(keys.certificate()))).isPresent();
+            assertThat(folder.accept(TrustFolder.thumbprint(keys.certificate())))
+                    .isPresent();
             OpcUaClient client =
                     connect(rig, keys, SecurityPolicy.Basic256Sha256, MessageSecurityMode.SignAndEncrypt, user);
             assertThat(state(client)).isEqualTo(0);
@@ -134,8 +134,9 @@ class ServerSecurityTest {
     @Test
     void withoutSecurityOnlyDiscoveryIsAnsweredUnlessTheStationFileSaysSo() throws Exception {
         try (ServerRig rig = new ServerRig(data, secured())) {
-            assertThat(offered(rig)).allMatch(e -> !SecurityPolicy.None.getUri().equals(e.getSecurityPolicyUri())
-                    || String.valueOf(e.getEndpointUrl()).endsWith("/discovery"));
+            assertThat(offered(rig))
+                    .allMatch(e -> !SecurityPolicy.None.getUri().equals(e.getSecurityPolicyUri())
+                            || String.valueOf(e.getEndpointUrl()).endsWith("/discovery"));
             EndpointDescription discovery = offered(rig).get(0);
             EndpointDescription forged = new EndpointDescription(
                     rig.url(),
@@ -161,7 +162,10 @@ class ServerSecurityTest {
         try (ServerRig rig = new ServerRig(
                 data,
                 ServerRig.settings(
-                        ServerRig.freePort(), "closed network of a test", false, OpcUaServerLinkSettings.Limits.DEFAULT))) {
+                        ServerRig.freePort(),
+                        "closed network of a test",
+                        false,
+                        OpcUaServerLinkSettings.Limits.DEFAULT))) {
             assertThatThrownBy(() -> rig.client(
                             SecurityPolicy.None, MessageSecurityMode.None, AnonymousProvider.INSTANCE, c -> {}))
                     .isInstanceOf(UaException.class);
@@ -198,7 +202,10 @@ class ServerSecurityTest {
             changes.add(rig.store.change(a -> a.role(ServerRig.OPERATOR, "viewer", ServerRig.hand())));
             awaitOver(rig, ServerRig.OPERATOR);
             assertThat(changes).allMatch(Accounts.Outcome.Done.class::isInstance);
-            await().until(() -> rig.told.stream().filter(t -> t.kind() == Kind.SESSION_ENDED).count() == 2);
+            await().until(() -> rig.told.stream()
+                            .filter(t -> t.kind() == Kind.SESSION_ENDED)
+                            .count()
+                    == 2);
             removed.disconnectAsync();
             lowered.disconnectAsync();
         }
@@ -208,7 +215,8 @@ class ServerSecurityTest {
     private static void awaitOver(ServerRig rig, String user) {
         await().atMost(Duration.ofSeconds(20)).until(() -> {
             rig.access.refresh();
-            return rig.told.stream().anyMatch(t -> t.kind() == Kind.SESSION_ENDED && t.about().equals(user));
+            return rig.told.stream()
+                    .anyMatch(t -> t.kind() == Kind.SESSION_ENDED && t.about().equals(user));
         });
     }
 
@@ -216,11 +224,17 @@ class ServerSecurityTest {
     void aProgramComesInWithItsTokenAsPassword() throws Exception {
         try (ServerRig rig = new ServerRig(data)) {
             Tokens.Made made = Tokens.make(
-                    "room-1", Set.of(Action.VIEW, Action.ACKNOWLEDGE), Instant.now(), Instant.now().plusSeconds(3_600));
+                    "room-1",
+                    Set.of(Action.VIEW, Action.ACKNOWLEDGE),
+                    Instant.now(),
+                    Instant.now().plusSeconds(3_600));
             rig.store.change(a -> a.addToken(made.token(), ServerRig.hand()));
             rig.access.refresh();
             OpcUaClient client = rig.client(
-                    SecurityPolicy.None, MessageSecurityMode.None, new UsernameProvider("room-1", made.text()), c -> {});
+                    SecurityPolicy.None,
+                    MessageSecurityMode.None,
+                    new UsernameProvider("room-1", made.text()),
+                    c -> {});
             assertThat(state(client)).isEqualTo(0);
             client.disconnect();
             assertThatThrownBy(() -> rig.client(
@@ -236,7 +250,10 @@ class ServerSecurityTest {
     void aTokenThatMayNotLookIsNotLetIn() throws Exception {
         try (ServerRig rig = new ServerRig(data)) {
             Tokens.Made made = Tokens.make(
-                    "blind", Set.of(Action.ACKNOWLEDGE), Instant.now(), Instant.now().plusSeconds(3_600));
+                    "blind",
+                    Set.of(Action.ACKNOWLEDGE),
+                    Instant.now(),
+                    Instant.now().plusSeconds(3_600));
             rig.store.change(a -> a.addToken(made.token(), ServerRig.hand()));
             rig.access.refresh();
             assertThatThrownBy(() -> rig.client(
@@ -252,12 +269,12 @@ class ServerSecurityTest {
     void theServersKeyIsForItsOwnerOnlyAndItsCertificateNamesTheHosts() throws Exception {
         try (ServerRig rig = new ServerRig(data, secured())) {
             Path key = data.resolve(OpcUaServerLink.FOLDER).resolve("own.p12");
-            assertThat(PosixFilePermissions.toString(Files.getPosixFilePermissions(key))).isEqualTo("rw-------");
+            assertThat(PosixFilePermissions.toString(Files.getPosixFilePermissions(key)))
+                    .isEqualTo("rw-------");
             var certificate = org.eclipse.milo.opcua.stack.core.util.CertificateUtil.decodeCertificate(
                     offered(rig).get(0).getServerCertificate().bytesOrEmpty());
             // RFC 5280, 4.2.1.6: general names of type 7 are IP addresses, of type 6 URIs.
-            assertThat(certificate.getSubjectAlternativeNames().stream()
-                            .map(n -> n.get(0) + " " + n.get(1)))
+            assertThat(certificate.getSubjectAlternativeNames().stream().map(n -> n.get(0) + " " + n.get(1)))
                     .contains("7 127.0.0.1", "6 urn:oilbird:gateway:windlow-gw1:server");
         }
         try (Stream<Path> files = Files.list(data.resolve(OpcUaServerLink.FOLDER))) {

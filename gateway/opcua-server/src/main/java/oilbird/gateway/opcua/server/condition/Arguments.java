@@ -52,7 +52,9 @@ record Arguments(
                 case COMMENT -> {
                     comment = value instanceof LocalizedText text ? text : null;
                     status = value == null || comment != null ? status : StatusCodes.Bad_TypeMismatch;
-                    if (comment != null && comment.text() != null && comment.text().length() > LONGEST_COMMENT) {
+                    if (comment != null
+                            && comment.text() != null
+                            && comment.text().length() > LONGEST_COMMENT) {
                         status = StatusCodes.Bad_OutOfRange;
                     }
                 }

@@ -3,7 +3,6 @@ package oilbird.gateway.opcua.server.condition;
 import java.nio.charset.StandardCharsets;
 import java.time.Duration;
 import java.util.EnumMap;
-import java.util.List;
 import java.util.Map;
 import java.util.Objects;
 import java.util.concurrent.CompletableFuture;
@@ -78,10 +77,12 @@ final class ConditionCalls {
     }
 
     /** Null for a method that is none of a condition. */
-    @Nullable CompletionStage<CallMethodResult> call(MethodCall call) {
+    @Nullable
+    CompletionStage<CallMethodResult> call(MethodCall call) {
         NodeId object = call.request().getObjectId();
         Verb verb = Verb.of(call.request().getMethodId());
-        if (verb == null && ConditionNodes.isMetricsReset(side.names(), call.request().getMethodId())) {
+        if (verb == null
+                && ConditionNodes.isMetricsReset(side.names(), call.request().getMethodId())) {
             verb = Verb.RESET_METRICS;
         }
         if (verb == null) {
@@ -140,12 +141,8 @@ final class ConditionCalls {
             case CONFIRM -> policy.confirmation();
             case RESET, RESET_2 -> policy.latching() || image.latched();
             case SUPPRESS, SUPPRESS_2, UNSUPPRESS, UNSUPPRESS_2 -> policy.suppressionAllowed();
-            case TIMED_SHELVE,
-                    TIMED_SHELVE_2,
-                    ONE_SHOT_SHELVE,
-                    ONE_SHOT_SHELVE_2,
-                    UNSHELVE,
-                    UNSHELVE_2 -> policy.shelvingAllowed();
+            case TIMED_SHELVE, TIMED_SHELVE_2, ONE_SHOT_SHELVE, ONE_SHOT_SHELVE_2, UNSHELVE, UNSHELVE_2 ->
+                policy.shelvingAllowed();
             default -> true;
         };
     }
@@ -189,9 +186,7 @@ final class ConditionCalls {
         if (result instanceof ActResult.Refused refused) {
             return status(refused.refusal());
         }
-        return result instanceof ActResult.Done
-                ? StatusCode.GOOD
-                : new StatusCode(StatusCodes.Bad_ResourceUnavailable);
+        return result instanceof ActResult.Done ? StatusCode.GOOD : new StatusCode(StatusCodes.Bad_ResourceUnavailable);
     }
 
     /** Null for an event id that cannot be one of ours. */

@@ -37,26 +37,35 @@ final class ConditionEvent implements FilteredEvent {
     private final Names names;
     private final StationFacts facts;
     private final Moment now;
+    private final @Nullable Boolean first;
     private final boolean retain;
     private final Supplier<Words> making;
     private @Nullable Words words;
 
     /**
+     * @param first whether it came first in its group; null for an alarm of none.
      * @param making called at most once, and not at all where nobody asks for words.
      */
     ConditionEvent(
-            ConditionImage image, Names names, StationFacts facts, Moment now, boolean retain, Supplier<Words> making) {
+            ConditionImage image,
+            Names names,
+            StationFacts facts,
+            Moment now,
+            @Nullable Boolean first,
+            boolean retain,
+            Supplier<Words> making) {
         this.image = image;
         this.names = names;
         this.facts = facts;
         this.now = now;
+        this.first = first;
         this.retain = retain;
         this.making = making;
     }
 
     /** The same event for a client whose filter it no longer passes: nothing to keep (OPC 10000-9, 5.5.2). */
     ConditionEvent notRetained() {
-        return new ConditionEvent(image, names, facts, now, false, this::words);
+        return new ConditionEvent(image, names, facts, now, first, false, this::words);
     }
 
     ConditionImage image() {
@@ -133,12 +142,15 @@ final class ConditionEvent implements FilteredEvent {
                         ? null
                         : ((Condition.Limited) rule.condition()).deadband();
             case "TargetValueNode" ->
-                rule.condition() instanceof Condition.Discrepancy ? names.ofReading(rule.inputs().get(1)) : null;
+                rule.condition() instanceof Condition.Discrepancy
+                        ? names.ofReading(rule.inputs().get(1))
+                        : null;
             case "ExpectedTime" -> rule.condition() instanceof Condition.Discrepancy ? millis(policy.onDelay()) : null;
             case "Tolerance" ->
                 rule.condition() instanceof Condition.Discrepancy d && !d.percent()
                         ? d.limits().get(0).value()
                         : null;
+            case "FirstInGroupFlag" -> first;
             case "EnabledState" -> two(image.enabled(), "Enabled", "Disabled");
             case "AckedState" -> two(image.acknowledged(), "Acknowledged", "Unacknowledged");
             case "ConfirmedState" ->
@@ -176,12 +188,13 @@ final class ConditionEvent implements FilteredEvent {
 
     private @Nullable Object shelving(String name) {
         return switch (name) {
-            case "CurrentState" -> Words.text(
-                    switch (image.shelving()) {
-                        case NONE -> "Unshelved";
-                        case TIMED -> "TimedShelved";
-                        case ONE_SHOT -> "OneShotShelved";
-                    });
+            case "CurrentState" ->
+                Words.text(
+                        switch (image.shelving()) {
+                            case NONE -> "Unshelved";
+                            case TIMED -> "TimedShelved";
+                            case ONE_SHOT -> "OneShotShelved";
+                        });
             case "CurrentState/Id" ->
                 switch (image.shelving()) {
                     case NONE -> NodeIds.ShelvedStateMachineType_Unshelved;

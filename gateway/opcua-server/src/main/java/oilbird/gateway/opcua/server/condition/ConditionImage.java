@@ -100,6 +100,11 @@ public record ConditionImage(
                 "");
     }
 
+    /** The same alarm before its first event. */
+    ConditionImage beforeAnything() {
+        return of(rule, AlarmState.initial(rule.id(), rule.policy()), Quality.BAD, false);
+    }
+
     /** False for an event that the image already has in it. */
     boolean isBefore(EventId event) {
         if (eventId.isEmpty()) {
@@ -152,7 +157,8 @@ public record ConditionImage(
     }
 
     private static long until(AlarmEvent event) {
-        boolean limited = event.shelving() != Shelving.Kind.NONE && !event.shelvedFor().equals(AlarmEvent.NO_LIMIT);
+        boolean limited =
+                event.shelving() != Shelving.Kind.NONE && !event.shelvedFor().equals(AlarmEvent.NO_LIMIT);
         return limited ? event.at().monotonicNanos() + event.shelvedFor().toNanos() : AlarmState.NEVER;
     }
 

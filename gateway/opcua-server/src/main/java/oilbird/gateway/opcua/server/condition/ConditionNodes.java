@@ -126,7 +126,8 @@ final class ConditionNodes implements AddressSpaceFragment {
      */
     static @Nullable AlarmId alarm(Names names, NodeId object, boolean shelving) {
         Place place = place(names, object);
-        return place == null || !(place.path().isEmpty() || (shelving && place.path().equals("ShelvingState")))
+        return place == null
+                        || !(place.path().isEmpty() || (shelving && place.path().equals("ShelvingState")))
                 ? null
                 : place.alarm();
     }
@@ -170,7 +171,8 @@ final class ConditionNodes implements AddressSpaceFragment {
             return new DataValue(StatusCodes.Bad_AttributeIdInvalid);
         }
         if (place.path().isEmpty()) {
-            return ofObject(asked.getNodeId(), attribute, name(image), image.rule().id().toString());
+            return ofObject(
+                    asked.getNodeId(), attribute, name(image), image.rule().id().toString());
         }
         NodeId declaring = of(image.kind()).get(place.path());
         if (declaring == null) {
@@ -205,7 +207,7 @@ final class ConditionNodes implements AddressSpaceFragment {
     private static DataValue ofObject(NodeId id, AttributeId attribute, QualifiedName browseName, String displayName) {
         return switch (attribute) {
             case NodeId -> good(id);
-            case NodeClass -> good(NodeClass.Object.getValue());
+            case NodeClass -> good(NodeClass.Object);
             case BrowseName -> good(browseName);
             case DisplayName -> good(new LocalizedText("en", displayName));
             case Description -> good(LocalizedText.NULL_VALUE);
@@ -216,19 +218,19 @@ final class ConditionNodes implements AddressSpaceFragment {
     }
 
     private DataValue ofVariable(NodeId id, AttributeId attribute, QualifiedName browseName, NodeId declaring) {
-        UaVariableNode node = side.milo().getAddressSpaceManager()
+        UaVariableNode node = side.milo()
+                .getAddressSpaceManager()
                 .getManagedNode(declaring)
                 .filter(UaVariableNode.class::isInstance)
                 .map(UaVariableNode.class::cast)
                 .orElse(null);
         return switch (attribute) {
             case NodeId -> good(id);
-            case NodeClass -> good(NodeClass.Variable.getValue());
+            case NodeClass -> good(NodeClass.Variable);
             case BrowseName -> good(browseName);
             case DisplayName -> good(new LocalizedText("en", String.valueOf(browseName.name())));
-            case Description -> good(node == null || node.getDescription() == null
-                    ? LocalizedText.NULL_VALUE
-                    : node.getDescription());
+            case Description ->
+                good(node == null || node.getDescription() == null ? LocalizedText.NULL_VALUE : node.getDescription());
             case WriteMask, UserWriteMask -> good(uint(0));
             case DataType -> good(node == null ? NodeIds.BaseDataType : node.getDataType());
             case ValueRank -> good(node == null ? -1 : node.getValueRank());
@@ -248,7 +250,8 @@ final class ConditionNodes implements AddressSpaceFragment {
     }
 
     private QualifiedName browseName(NodeId declaring) {
-        return side.milo().getAddressSpaceManager()
+        return side.milo()
+                .getAddressSpaceManager()
                 .getManagedNode(declaring)
                 .map(node -> node.getBrowseName())
                 .orElse(QualifiedName.NULL_VALUE);
@@ -285,7 +288,8 @@ final class ConditionNodes implements AddressSpaceFragment {
                     Reference.Direction.INVERSE));
             for (Verb verb : Verb.values()) {
                 if (!verb.isRefresh() && verb != Verb.RESET_METRICS && !verb.isShelving()) {
-                    references.add(forward(id, NodeIds.HasComponent, verb.methods().get(0)));
+                    references.add(
+                            forward(id, NodeIds.HasComponent, verb.methods().get(0)));
                 }
             }
         } else {
@@ -300,14 +304,17 @@ final class ConditionNodes implements AddressSpaceFragment {
             if (place.path().equals("ShelvingState")) {
                 for (Verb verb : Verb.values()) {
                     if (verb.isShelving()) {
-                        references.add(forward(id, NodeIds.HasComponent, verb.methods().get(0)));
+                        references.add(
+                                forward(id, NodeIds.HasComponent, verb.methods().get(0)));
                     }
                 }
             }
         }
         String prefix = place.path().isEmpty() ? "" : place.path() + "/";
         of(image.kind()).forEach((path, declaring) -> {
-            boolean child = path.startsWith(prefix) && path.indexOf('/', prefix.length()) < 0 && path.length() > prefix.length();
+            boolean child = path.startsWith(prefix)
+                    && path.indexOf('/', prefix.length()) < 0
+                    && path.length() > prefix.length();
             if (child && (event.value(path) != null || hasParts(image, event, path))) {
                 references.add(forward(id, relation(declaring), part(condition, path)));
             }
@@ -334,10 +341,11 @@ final class ConditionNodes implements AddressSpaceFragment {
     }
 
     private Optional<NodeId> typeOf(NodeId declaring) {
-        return side.milo().getAddressSpaceManager()
+        return side
+                .milo()
+                .getAddressSpaceManager()
                 .getManagedReferences(
-                        declaring,
-                        r -> r.isForward() && r.getReferenceTypeId().equals(NodeIds.HasTypeDefinition))
+                        declaring, r -> r.isForward() && r.getReferenceTypeId().equals(NodeIds.HasTypeDefinition))
                 .stream()
                 .findFirst()
                 .flatMap(r -> r.getTargetNodeId().toNodeId(side.milo().getNamespaceTable()));

@@ -30,6 +30,7 @@ final class ConditionStore {
     private final Map<AlarmId, ConditionImage> images = new ConcurrentHashMap<>();
     private volatile List<AlarmId> order = List.of();
     private volatile Map<NodeId, List<AlarmId>> bySource = Map.of();
+    private final FirstOut firstOut = new FirstOut();
     private volatile boolean empty = true;
 
     ConditionStore(ServerSide side) {
@@ -52,7 +53,10 @@ final class ConditionStore {
                     .add(id);
             StationView.AlarmView outgoing = view.outgoing(alarm);
             ConditionImage fresh = ConditionImage.of(
-                    alarm.rule(), outgoing.state(), worst(outgoing.state().quality(), alarm.rule(), view), outgoing.test());
+                    alarm.rule(),
+                    outgoing.state(),
+                    worst(outgoing.state().quality(), alarm.rule(), view),
+                    outgoing.test());
             ConditionImage before = images.get(id);
             images.put(
                     id,
@@ -63,6 +67,7 @@ final class ConditionStore {
         images.keySet().retainAll(view.alarms().keySet());
         order = List.copyOf(ids);
         bySource = sources;
+        firstOut.load(view);
         empty = ids.isEmpty();
     }
 
@@ -107,7 +112,8 @@ final class ConditionStore {
      *
      * @return the image before and after; null where the event tells nothing new of an alarm that the rules have.
      */
-    @Nullable Change apply(StationEvent.OfAlarm ofAlarm, StationView view) {
+    @Nullable
+    Change apply(StationEvent.OfAlarm ofAlarm, StationView view) {
         if (ofAlarm.event().kind() == AlarmEvent.Kind.REFUSED) {
             return null;
         }
@@ -124,13 +130,22 @@ final class ConditionStore {
                 worst(ofAlarm.event().quality(), rule, view),
                 side.now().wallMillis());
         images.put(id, after);
-        return new Change(before, after, ofAlarm.event());
+        Change change = new Change(before, after, ofAlarm.event());
+        firstOut.changed(change, this);
+        return change;
     }
 
     record Change(ConditionImage before, ConditionImage after, AlarmEvent event) {}
 
-    @Nullable ConditionImage get(AlarmId id) {
+    @Nullable
+    ConditionImage get(AlarmId id) {
         return images.get(id);
+    }
+
+    /** Whether it came first in its group; null for an alarm of none. */
+    @Nullable
+    Boolean isFirst(ConditionImage image) {
+        return firstOut.isFirst(image.rule());
     }
 
     /** In the order of the rules. */
@@ -145,8 +160,6 @@ final class ConditionStore {
     /** Event notifiers that report what comes from this alarm's source, besides the Server object. */
     Set<NodeId> notifiers(ConditionImage image) {
         Names names = side.names();
-        return Set.of(
-                names.ofStation(),
-                names.ofAsset(image.rule().asset().id()));
+        return Set.of(names.ofStation(), names.ofAsset(image.rule().asset().id()));
     }
 }

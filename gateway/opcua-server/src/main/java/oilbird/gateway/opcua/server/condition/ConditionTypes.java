@@ -22,26 +22,31 @@ final class ConditionTypes {
     static void make(UaNodeContext nodes, Names names) {
         for (ConditionKind kind : ConditionKind.values()) {
             NodeId id = names.ofType(kind.number());
-            UaObjectTypeNode type = UaObjectTypeNode.build(nodes, b -> b.setNodeId(id)
-                    .setBrowseName(names.typeName(kind.typeName()))
-                    .setDisplayName(LocalizedText.english(kind.typeName()))
-                    .setIsAbstract(false)
-                    .build());
+            UaObjectTypeNode type = UaObjectTypeNode.build(
+                    nodes,
+                    b -> b.setNodeId(id)
+                            .setBrowseName(names.typeName(kind.typeName()))
+                            .setDisplayName(LocalizedText.english(kind.typeName()))
+                            .setIsAbstract(false)
+                            .build());
             nodes.getNodeManager().addNode(type);
-            type.addReference(new Reference(id, NodeIds.HasSubtype, kind.base().expanded(), Reference.Direction.INVERSE));
+            type.addReference(
+                    new Reference(id, NodeIds.HasSubtype, kind.base().expanded(), Reference.Direction.INVERSE));
             for (OwnField field : OwnField.values()) {
                 NodeId fieldId = names.ofType((long) kind.number() * PLACES + field.ordinal());
-                UaVariableNode property = UaVariableNode.build(nodes, b -> b.setNodeId(fieldId)
-                        .setAccessLevel(org.eclipse.milo.opcua.sdk.core.AccessLevel.READ_ONLY)
-                        .setUserAccessLevel(org.eclipse.milo.opcua.sdk.core.AccessLevel.READ_ONLY)
-                        .setBrowseName(names.typeName(field.browseName()))
-                        .setDisplayName(LocalizedText.english(field.browseName()))
-                        .setDescription(LocalizedText.english(field.says()))
-                        .setDataType(field.dataType())
-                        .setTypeDefinition(NodeIds.PropertyType)
-                        .setValueRank(field.array() ? ValueRanks.OneDimension : ValueRanks.Scalar)
-                        .setValue(new DataValue(Variant.NULL_VALUE))
-                        .build());
+                UaVariableNode property = UaVariableNode.build(
+                        nodes,
+                        b -> b.setNodeId(fieldId)
+                                .setAccessLevel(org.eclipse.milo.opcua.sdk.core.AccessLevel.READ_ONLY)
+                                .setUserAccessLevel(org.eclipse.milo.opcua.sdk.core.AccessLevel.READ_ONLY)
+                                .setBrowseName(names.typeName(field.browseName()))
+                                .setDisplayName(LocalizedText.english(field.browseName()))
+                                .setDescription(LocalizedText.english(field.says()))
+                                .setDataType(field.dataType())
+                                .setTypeDefinition(NodeIds.PropertyType)
+                                .setValueRank(field.array() ? ValueRanks.OneDimension : ValueRanks.Scalar)
+                                .setValue(new DataValue(Variant.NULL_VALUE))
+                                .build());
                 nodes.getNodeManager().addNode(property);
                 type.addReference(
                         new Reference(id, NodeIds.HasProperty, fieldId.expanded(), Reference.Direction.FORWARD));
@@ -53,5 +58,4 @@ final class ConditionTypes {
             }
         }
     }
-
 }

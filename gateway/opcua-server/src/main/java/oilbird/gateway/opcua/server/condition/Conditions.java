@@ -1,8 +1,12 @@
 package oilbird.gateway.opcua.server.condition;
 
+import java.util.HashMap;
+import java.util.Map;
 import java.util.concurrent.CompletionStage;
 import java.util.concurrent.Executors;
 import java.util.concurrent.ScheduledExecutorService;
+import java.util.function.Function;
+import oilbird.alarm.state.AlarmEvent;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.station.StationEvent;
 import oilbird.alarm.station.StationView;
@@ -15,6 +19,7 @@ import oilbird.gateway.opcua.server.filter.CompiledFilter;
 import org.eclipse.milo.opcua.sdk.server.nodes.UaVariableNode;
 import org.eclipse.milo.opcua.stack.core.NodeIds;
 import org.eclipse.milo.opcua.stack.core.types.builtin.DataValue;
+import org.eclipse.milo.opcua.stack.core.types.builtin.NodeId;
 import org.eclipse.milo.opcua.stack.core.types.builtin.Variant;
 import org.eclipse.milo.opcua.stack.core.types.structured.CallMethodResult;
 import org.eclipse.milo.opcua.stack.core.types.structured.EventFilter;
@@ -47,7 +52,7 @@ public final class Conditions implements EventSide, AutoCloseable {
         ConditionTypes.make(side.typeNodes(), side.names());
         types = EventCatalogue.of(side.milo());
         store = new ConditionStore(side);
-        delivery = new Delivery(side);
+        delivery = new Delivery(side, store);
         audit = new AuditTrail(side, event -> delivery.exclusively(() -> delivery.deliver(event)));
         metrics = new AlarmMetrics(side.now());
         refreshes = new Refreshes(side, store, delivery, refreshing);
@@ -70,7 +75,8 @@ public final class Conditions implements EventSide, AutoCloseable {
 
     /** 5.5.2: a client is told once of a condition that its filter no longer passes. */
     private void announceFilteredRetain() {
-        side.milo().getAddressSpaceManager()
+        side.milo()
+                .getAddressSpaceManager()
                 .getManagedNode(NodeIds.ConditionType_SupportsFilteredRetain)
                 .filter(UaVariableNode.class::isInstance)
                 .map(UaVariableNode.class::cast)
@@ -121,6 +127,30 @@ public final class Conditions implements EventSide, AutoCloseable {
     @Override
     public @Nullable CompletionStage<CallMethodResult> call(MethodCall call) {
         return calls.call(call);
+    }
+
+    @Override
+    public Function<RecordedEvent, Variant @Nullable []> past(EventFilter filter, NodeId notifier) {
+        CompiledFilter compiled = CompiledFilter.of(filter, types, side.milo().getStaticEncodingContext());
+        Map<AlarmId, ConditionImage> images = new HashMap<>();
+        return recorded -> {
+            if (compiled.status().isBad()
+                    || !(recorded.event() instanceof StationEvent.OfAlarm ofAlarm)
+                    || ofAlarm.event().kind() == AlarmEvent.Kind.REFUSED) {
+                return null;
+            }
+            ConditionImage now = store.get(ofAlarm.event().alarm());
+            if (now == null
+                    || !(notifier.equals(NodeIds.Server) || store.notifiers(now).contains(notifier))) {
+                return null;
+            }
+            ConditionImage before = images.getOrDefault(now.rule().id(), now.beforeAnything());
+            ConditionImage after = before.after(
+                    ofAlarm, now.rule(), ofAlarm.event().quality(), ofAlarm.at().wallMillis());
+            images.put(now.rule().id(), after);
+            ConditionEvent event = delivery.event(after);
+            return compiled.passes(event) ? compiled.fields(event) : null;
+        };
     }
 
     @Override

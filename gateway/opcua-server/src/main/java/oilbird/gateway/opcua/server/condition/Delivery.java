@@ -4,7 +4,6 @@ import java.util.Collection;
 import java.util.Map;
 import java.util.Set;
 import java.util.concurrent.ConcurrentHashMap;
-import oilbird.alarm.station.StationView;
 import oilbird.gateway.opcua.server.event.EventWatch;
 import oilbird.gateway.opcua.server.filter.FilteredEvent;
 import org.eclipse.milo.opcua.stack.core.NodeIds;
@@ -13,10 +12,12 @@ import org.eclipse.milo.opcua.stack.core.types.builtin.NodeId;
 /** Who watches, and the one lock under which events go out: every client sees them in one order. */
 final class Delivery {
     private final ServerSide side;
+    private final ConditionStore store;
     private final Map<EventWatch, Watching> watchings = new ConcurrentHashMap<>();
 
-    Delivery(ServerSide side) {
+    Delivery(ServerSide side, ConditionStore store) {
         this.side = side;
+        this.store = store;
     }
 
     void add(Watching watching) {
@@ -40,10 +41,14 @@ final class Delivery {
     }
 
     ConditionEvent event(ConditionImage image) {
-        return new ConditionEvent(image, side.names(), side.facts(), side.now(), image.retained(), () -> {
-            StationView view = side.view();
-            return Words.of(image, view, side.forms());
-        });
+        return new ConditionEvent(
+                image,
+                side.names(),
+                side.facts(),
+                side.now(),
+                store.isFirst(image),
+                image.retained(),
+                () -> Words.of(image, side.view(), side));
     }
 
     /** To everybody who hears the alarm's source. */

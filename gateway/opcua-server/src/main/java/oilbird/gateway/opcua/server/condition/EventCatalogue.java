@@ -57,7 +57,13 @@ final class EventCatalogue implements EventTypes {
         }
     }
 
-    private void children(NodeId of, String prefix, int depth, Map<String, Declared> into, Map<String, NodeId> nodes, Set<NodeId> seen) {
+    private void children(
+            NodeId of,
+            String prefix,
+            int depth,
+            Map<String, Declared> into,
+            Map<String, NodeId> nodes,
+            Set<NodeId> seen) {
         if (depth > DEEPEST || !seen.add(of)) {
             return;
         }
@@ -76,7 +82,13 @@ final class EventCatalogue implements EventTypes {
         }
     }
 
-    private void child(UaNode child, String prefix, int depth, Map<String, Declared> into, Map<String, NodeId> nodes, Set<NodeId> seen) {
+    private void child(
+            UaNode child,
+            String prefix,
+            int depth,
+            Map<String, Declared> into,
+            Map<String, NodeId> nodes,
+            Set<NodeId> seen) {
         if (child.getNodeClass() != NodeClass.Variable && child.getNodeClass() != NodeClass.Object) {
             return;
         }

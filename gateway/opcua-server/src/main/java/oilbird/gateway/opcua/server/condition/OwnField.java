@@ -20,7 +20,11 @@ enum OwnField {
     KEEP_AWAY("KeepAway", NodeIds.LocalizedText, true, "From what people are to keep away; empty for nothing."),
     TRUST("Trust", NodeIds.LocalizedText, false, "Whether the readings can still be trusted."),
     READINGS_TRUSTED("ReadingsTrusted", NodeIds.Boolean, false, "False while one of them cannot."),
-    TROUBLE("Trouble", NodeIds.LocalizedText, false, "Whose trouble it is: transformer, monitor, way between, gateway."),
+    TROUBLE(
+            "Trouble",
+            NodeIds.LocalizedText,
+            false,
+            "Whose trouble it is: transformer, monitor, way between, gateway."),
     CALL("Call", NodeIds.LocalizedText, false, "Whom to call."),
     RESPONSE("Response", NodeIds.LocalizedText, false, "What the operator does."),
     TIME_TO_RESPOND("TimeToRespond", NodeIds.Duration, false, "Time before the consequence, in ms; null for none."),
@@ -29,7 +33,8 @@ enum OwnField {
     EVIDENCE("Evidence", NodeIds.String, false, "What the last evaluation saw."),
     ACTED_BY("ActedBy", NodeIds.String, false, "Who or what brought the event about; empty for the gateway itself."),
     UNDER_TEST("UnderTest", NodeIds.Boolean, false, "True while a point test forces it: nothing has happened."),
-    MAINTENANCE("Maintenance", NodeIds.LocalizedText, false, "Who maintains what, why and until when; null for nothing."),
+    MAINTENANCE(
+            "Maintenance", NodeIds.LocalizedText, false, "Who maintains what, why and until when; null for nothing."),
     ALSO_HARDWIRED("AlsoHardwired", NodeIds.Boolean, false, "A hardwired alarm or trip announces the same."),
     TIME_TRUSTED("TimeTrusted", NodeIds.Boolean, false, "False while the gateway's clock is not known to be right.");
 

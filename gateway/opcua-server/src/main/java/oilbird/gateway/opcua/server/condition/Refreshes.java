@@ -133,7 +133,8 @@ final class Refreshes {
 
         private void some() {
             items.removeIf(item -> !delivery.has(item));
-            int room = items.stream().mapToInt(item -> item.watch().room()).min().orElse(0);
+            int room =
+                    items.stream().mapToInt(item -> item.watch().room()).min().orElse(0);
             boolean takesNothing = System.nanoTime() - lastProgress > PATIENCE_NANOS;
             if (items.isEmpty()) {
                 running.remove(subscription);

@@ -29,8 +29,7 @@ enum Verb {
             List.of(Argument.EVENT_ID, Argument.COMMENT),
             NodeIds.ConditionType_AddComment),
     ENABLE("Enable", Action.DISABLE, NodeIds.AuditConditionEnableEventType, List.of(), NodeIds.ConditionType_Enable),
-    DISABLE(
-            "Disable", Action.DISABLE, NodeIds.AuditConditionEnableEventType, List.of(), NodeIds.ConditionType_Disable),
+    DISABLE("Disable", Action.DISABLE, NodeIds.AuditConditionEnableEventType, List.of(), NodeIds.ConditionType_Disable),
     TIMED_SHELVE(
             "TimedShelve",
             Action.SHELVE,
@@ -73,12 +72,7 @@ enum Verb {
             List.of(Argument.COMMENT),
             NodeIds.AlarmConditionType_ShelvingState_Unshelve2,
             NodeIds.ShelvedStateMachineType_Unshelve2),
-    RESET(
-            "Reset",
-            Action.RESET,
-            NodeIds.AuditConditionResetEventType,
-            List.of(),
-            NodeIds.AlarmConditionType_Reset),
+    RESET("Reset", Action.RESET, NodeIds.AuditConditionResetEventType, List.of(), NodeIds.AlarmConditionType_Reset),
     RESET_2(
             "Reset2",
             Action.RESET,
@@ -146,11 +140,7 @@ enum Verb {
             List.of(Argument.SUBSCRIPTION, Argument.ITEM),
             NodeIds.ConditionType_ConditionRefresh2),
     RESET_METRICS(
-            "Reset",
-            Action.MAINTAIN,
-            NodeIds.AuditUpdateMethodEventType,
-            List.of(),
-            NodeIds.AlarmMetricsType_Reset);
+            "Reset", Action.MAINTAIN, NodeIds.AuditUpdateMethodEventType, List.of(), NodeIds.AlarmMetricsType_Reset);
 
     /** Type of an input argument. */
     enum Argument {

@@ -6,12 +6,14 @@ import java.util.List;
 import java.util.stream.Collectors;
 import oilbird.alarm.station.StationEvent;
 import oilbird.alarm.station.StationView;
+import oilbird.gateway.contract.AlarmEventForm;
 import oilbird.gateway.contract.AlarmStateForm;
 import oilbird.gateway.contract.CheckForm;
 import oilbird.gateway.contract.ExplanationForm;
 import oilbird.gateway.contract.Forms;
 import oilbird.gateway.contract.KeepAwayForm;
 import oilbird.gateway.contract.MaintenanceForm;
+import oilbird.gateway.engine.record.RecordedEvent;
 import org.eclipse.milo.opcua.stack.core.types.builtin.LocalizedText;
 import org.jspecify.annotations.Nullable;
 
@@ -37,19 +39,28 @@ record Words(
         String maintenance,
         boolean alsoHardwired) {
 
-    /** Words of an alarm as it was after an event at least; of one that the rules no longer have, what is left. */
-    static Words of(ConditionImage image, StationView view, Forms forms) {
+    /** Words of an alarm as it was right after its last event; of one that the rules no longer have, what is left. */
+    static Words of(ConditionImage image, StationView view, ServerSide side) {
         StationEvent.OfAlarm newest = image.newest();
-        StationView.AlarmView alarm =
-                newest == null ? view.alarms().get(image.rule().id()) : Forms.atLeast(view, newest);
+        StationView.AlarmView alarm = view.alarms().get(image.rule().id());
         if (alarm == null) {
             return nothing(image.rule().id().toString());
         }
-        AlarmStateForm form = image.test() ? forms.outgoing(alarm, view) : forms.alarm(alarm, view);
-        ExplanationForm explained = form.explanation();
+        Forms forms = side.forms();
+        boolean maintained = view.standing().covering(image.rule(), side.facts()) != null;
+        if (newest == null || maintained) {
+            AlarmStateForm form = forms.outgoing(alarm, view);
+            return of(form.explanation(), form.evidence(), form.maintenance() == null ? "" : line(form.maintenance()));
+        }
+        return forms.event(new RecordedEvent(0, newest, true), view) instanceof AlarmEventForm form
+                ? of(form.explanation(), newest.event().by() == null ? form.text() : alarm.evidence(), "")
+                : nothing(image.rule().id().toString());
+    }
+
+    private static Words of(ExplanationForm explained, String evidence, String maintenance) {
         return new Words(
                 explained.sentence(),
-                form.evidence(),
+                evidence,
                 explained.likelyCause() == null ? "" : explained.likelyCause().text(),
                 explained.likelyCause() == null ? "" : explained.likelyCause().diagnosis(),
                 explained.firstChecks().stream().map(Words::line).toList(),
@@ -61,13 +72,12 @@ record Words(
                 explained.call(),
                 explained.response(),
                 explained.within() == null ? null : Duration.parse(explained.within()),
-                form.maintenance() == null ? "" : line(form.maintenance()),
+                maintenance,
                 explained.alsoHardwired());
     }
 
     private static Words nothing(String alarm) {
-        return new Words(
-                alarm, "", "", "", List.of(), 0, List.of(), "", false, "", "", "", null, "", false);
+        return new Words(alarm, "", "", "", List.of(), 0, List.of(), "", false, "", "", "", null, "", false);
     }
 
     private static String line(CheckForm check) {

@@ -139,9 +139,10 @@ final class Comparison {
     private static @Nullable Object parsed(String text, OpcUaDataType target) {
         try {
             return switch (target) {
-                case Boolean -> text.equals("true") || text.equals("1")
-                        ? Boolean.TRUE
-                        : text.equals("false") || text.equals("0") ? Boolean.FALSE : null;
+                case Boolean ->
+                    text.equals("true") || text.equals("1")
+                            ? Boolean.TRUE
+                            : text.equals("false") || text.equals("0") ? Boolean.FALSE : null;
                 case SByte -> Byte.valueOf(text);
                 case Byte -> UByte.valueOf(text);
                 case Int16 -> Short.valueOf(text);

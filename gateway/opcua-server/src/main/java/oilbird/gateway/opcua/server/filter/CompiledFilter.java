@@ -152,8 +152,7 @@ public record CompiledFilter(
             if (operator == FilterOperator.InView || operator == FilterOperator.RelatedTo) {
                 return answer(StatusCodes.Bad_FilterOperatorUnsupported, NO_STATUS);
             }
-            ExtensionObject[] written =
-                    Objects.requireNonNullElse(element.getFilterOperands(), new ExtensionObject[0]);
+            ExtensionObject[] written = Objects.requireNonNullElse(element.getFilterOperands(), new ExtensionObject[0]);
             if (!takes(operator, written.length)) {
                 return answer(StatusCodes.Bad_FilterOperandCountMismatch, NO_STATUS);
             }
@@ -180,7 +179,11 @@ public record CompiledFilter(
         }
 
         private static long firstBad(StatusCode[] statuses) {
-            return Arrays.stream(statuses).filter(StatusCode::isBad).findFirst().orElse(GOOD).value();
+            return Arrays.stream(statuses)
+                    .filter(StatusCode::isBad)
+                    .findFirst()
+                    .orElse(GOOD)
+                    .value();
         }
 
         /** Extra operands are a mistake for every operator (7.7.1). */
@@ -237,8 +240,9 @@ public record CompiledFilter(
 
         /** The same field; null where the path is none of hierarchical references forwards, which events do not have. */
         private static @Nullable SimpleAttributeOperand simple(AttributeOperand operand) {
-            RelativePathElement[] path =
-                    operand.getBrowsePath() == null ? null : operand.getBrowsePath().getElements();
+            RelativePathElement[] path = operand.getBrowsePath() == null
+                    ? null
+                    : operand.getBrowsePath().getElements();
             List<QualifiedName> names = new ArrayList<>();
             for (RelativePathElement step : path == null ? new RelativePathElement[0] : path) {
                 if (Boolean.TRUE.equals(step.getIsInverse()) || step.getTargetName() == null) {

@@ -25,9 +25,7 @@ record Element(FilterOperator operator, List<Operand> operands) implements Opera
             case LessThan -> ordered(event, types, 0, 1, Order.BEFORE);
             case LessThanOrEqual -> ordered(event, types, 0, 1, Order.NOT_AFTER);
             case Between ->
-                and(
-                        ordered(event, types, 0, 1, Order.NOT_BEFORE),
-                        () -> ordered(event, types, 0, 2, Order.NOT_AFTER));
+                and(ordered(event, types, 0, 1, Order.NOT_BEFORE), () -> ordered(event, types, 0, 2, Order.NOT_AFTER));
             case InList -> inList(event, types);
             case Like -> like(event, types);
             case OfType -> ofType(event, types);
@@ -55,7 +53,8 @@ record Element(FilterOperator operator, List<Operand> operands) implements Opera
     }
 
     private interface Later {
-        @Nullable Boolean get();
+        @Nullable
+        Boolean get();
     }
 
     private static @Nullable Boolean and(@Nullable Boolean first, Later second) {

@@ -38,7 +38,8 @@ record FieldOperand(
         }
         boolean anyType = type.equals(NodeIds.BaseEventType);
         QualifiedName[] names = Objects.requireNonNullElse(operand.getBrowsePath(), new QualifiedName[0]);
-        if (Arrays.stream(names).anyMatch(n -> n == null || n.name() == null || n.name().isEmpty())) {
+        if (Arrays.stream(names)
+                .anyMatch(n -> n == null || n.name() == null || n.name().isEmpty())) {
             return wrong(StatusCodes.Bad_BrowseNameInvalid);
         }
         if (!types.isEventType(type)) {

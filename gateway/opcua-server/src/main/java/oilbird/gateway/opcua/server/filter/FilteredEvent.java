@@ -15,12 +15,14 @@ public interface FilteredEvent {
      *     before a colon.
      * @return null where this event has no such field, or it has no value.
      */
-    @Nullable Object value(String path);
+    @Nullable
+    Object value(String path);
 
     /**
      * Node of an object of the event, the event itself with an empty path: of a condition its ConditionId.
      *
      * @return null where there is none.
      */
-    @Nullable NodeId node(String path);
+    @Nullable
+    NodeId node(String path);
 }

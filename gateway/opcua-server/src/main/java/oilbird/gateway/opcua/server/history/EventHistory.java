@@ -14,7 +14,6 @@ import org.eclipse.milo.opcua.stack.core.encoding.EncodingContext;
 import org.eclipse.milo.opcua.stack.core.types.builtin.ByteString;
 import org.eclipse.milo.opcua.stack.core.types.builtin.DateTime;
 import org.eclipse.milo.opcua.stack.core.types.builtin.ExtensionObject;
-import org.eclipse.milo.opcua.stack.core.types.builtin.NodeId;
 import org.eclipse.milo.opcua.stack.core.types.builtin.StatusCode;
 import org.eclipse.milo.opcua.stack.core.types.builtin.Variant;
 import org.eclipse.milo.opcua.stack.core.types.structured.EventFilter;
@@ -176,9 +175,9 @@ public final class EventHistory {
                 StatusCode.GOOD,
                 goOn == null
                         ? null
-                        : ByteString.of(ByteBuffer.allocate(Long.BYTES).putLong(goOn).array()),
-                ExtensionObject.encode(
-                        encoding, new HistoryEvent(found.toArray(new HistoryEventFieldList[0]))));
+                        : ByteString.of(
+                                ByteBuffer.allocate(Long.BYTES).putLong(goOn).array()),
+                ExtensionObject.encode(encoding, new HistoryEvent(found.toArray(new HistoryEventFieldList[0]))));
     }
 
     private static HistoryReadResult failed(long status) {

@@ -48,6 +48,7 @@ public final class StationSpace implements AddressSpaceFragment {
     private static final UByte READABLE = AccessLevel.toValue(AccessLevel.CurrentRead);
     /** Part 3, 8.59 (from memory): bit 0 events can be watched, bit 2 their history can be read. */
     private static final UByte NOTIFIES = ubyte(1 | 1 << 2);
+
     private static final UByte SILENT = ubyte(0);
     private static final int SCALAR = -1;
 

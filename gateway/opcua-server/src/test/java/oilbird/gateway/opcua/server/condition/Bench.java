@@ -56,8 +56,8 @@ final class Bench implements AutoCloseable {
     static final String PASSWORD = "correct horse battery";
     static final Path STATION = Path.of("src/test/resources/bench-station");
     static final String DEVICE = "bench-t1";
-    private static final Map<String, Double> NORMAL = Map.of(
-            "level-one", 10.0, "level-two", 90.0, "level-three", 10.0, "sample-a", 30.0, "sample-b", 30.0);
+    private static final Map<String, Double> NORMAL =
+            Map.of("level-one", 10.0, "level-two", 90.0, "level-three", 10.0, "sample-a", 30.0, "sample-b", 30.0);
 
     final Station station;
     final StationEngine engine;
@@ -72,7 +72,8 @@ final class Bench implements AutoCloseable {
     Bench(Path folder, Path data) throws Exception {
         var loaded = StationFolder.load(folder);
         station = loaded.result()
-                .orElseThrow(() -> new IllegalArgumentException(loaded.problems().toString()));
+                .orElseThrow(
+                        () -> new IllegalArgumentException(loaded.problems().toString()));
         clock = new SystemGatewayClock(WallTrust.ordinary());
         engine = StationEngine.open(
                 station.model(), station.model().facts().gateway(), data, clock, WriterSettings.DEFAULT);
@@ -130,21 +131,31 @@ final class Bench implements AutoCloseable {
     /** Every block of a device as it is on a normal day. */
     void answersAsNormal(String device) {
         Moment now = clock.now();
-        station.model().facts().device(device).orElseThrow().kind().blocks().forEach(block -> engine.inputs()
-                .offer(new StationInput.Observed(new Decoded(
-                        device,
-                        block.name(),
-                        block.signals().stream()
-                                .filter(NORMAL::containsKey)
-                                .map(name -> new Reading(
-                                        new SignalId(device, name), NORMAL.get(name), null, QualityReason.NONE, now))
-                                .toList(),
-                        block.signals().stream()
-                                .filter(name -> name.startsWith("sign-"))
-                                .map(name -> Indication.of(new SignalId(device, name), false, now))
-                                .toList(),
-                        List.of(),
-                        now))));
+        station.model()
+                .facts()
+                .device(device)
+                .orElseThrow()
+                .kind()
+                .blocks()
+                .forEach(block -> engine.inputs()
+                        .offer(new StationInput.Observed(new Decoded(
+                                device,
+                                block.name(),
+                                block.signals().stream()
+                                        .filter(NORMAL::containsKey)
+                                        .map(name -> new Reading(
+                                                new SignalId(device, name),
+                                                NORMAL.get(name),
+                                                null,
+                                                QualityReason.NONE,
+                                                now))
+                                        .toList(),
+                                block.signals().stream()
+                                        .filter(name -> name.startsWith("sign-"))
+                                        .map(name -> Indication.of(new SignalId(device, name), false, now))
+                                        .toList(),
+                                List.of(),
+                                now))));
     }
 
     static int freePort() throws IOException {
@@ -170,10 +181,7 @@ final class Bench implements AutoCloseable {
         StationView view = engine.writer().view();
         return view == null
                 ? new StationView(
-                        clock.now(),
-                        new LinkedHashMap<>(),
-                        new LinkedHashMap<>(),
-                        new StationView.Flood(false, 0))
+                        clock.now(), new LinkedHashMap<>(), new LinkedHashMap<>(), new StationView.Flood(false, 0))
                 : view;
     }
 
@@ -212,8 +220,7 @@ final class Bench implements AutoCloseable {
         offer(
                 DEVICE,
                 List.of(),
-                List.of(Indication.cannotBeTold(
-                        new SignalId(DEVICE, signOf(rule)), QualityReason.INVALID_ANSWER, now)),
+                List.of(Indication.cannotBeTold(new SignalId(DEVICE, signOf(rule)), QualityReason.INVALID_ANSWER, now)),
                 now);
     }
 

@@ -171,8 +171,8 @@ final class Watcher implements AutoCloseable {
         Variant[] inputs = Arrays.stream(arguments)
                 .map(a -> a instanceof Variant v ? v : new Variant(a))
                 .toArray(Variant[]::new);
-        return Objects.requireNonNull(
-                client.call(List.of(new CallMethodRequest(object, method, inputs))).getResults())[0];
+        return Objects.requireNonNull(client.call(List.of(new CallMethodRequest(object, method, inputs)))
+                .getResults())[0];
     }
 
     StatusCode acknowledge(Seen event, @Nullable String comment) throws UaException {
@@ -203,8 +203,7 @@ final class Watcher implements AutoCloseable {
     }
 
     DataValue readPart(AlarmId alarm, String path) throws UaException {
-        return client.readValues(
-                        0.0, TimestampsToReturn.Both, List.of(ConditionNodes.part(condition(alarm), path)))
+        return client.readValues(0.0, TimestampsToReturn.Both, List.of(ConditionNodes.part(condition(alarm), path)))
                 .get(0);
     }
 
@@ -283,14 +282,16 @@ final class Watcher implements AutoCloseable {
 
     /** One event as it came. */
     record Seen(Map<String, Object> fields) {
-        @Nullable Object get(String path) {
+        @Nullable
+        Object get(String path) {
             if (!fields.containsKey(path)) {
                 throw new IllegalArgumentException("not selected: " + path);
             }
             return fields.get(path);
         }
 
-        @Nullable NodeId conditionOrNull() {
+        @Nullable
+        NodeId conditionOrNull() {
             return (NodeId) fields.get("");
         }
 
@@ -308,7 +309,9 @@ final class Watcher implements AutoCloseable {
 
         String text(String path) {
             Object value = get(path);
-            return value instanceof LocalizedText text ? String.valueOf(text.text()) : String.valueOf(value);
+            return value instanceof LocalizedText text
+                    ? Objects.requireNonNullElse(text.text(), "")
+                    : String.valueOf(value);
         }
 
         /** Active, acknowledged, confirmed, retain: as Annex B of OPC 10000-9 prints it. */
