@@ -5,7 +5,9 @@ import java.util.Comparator;
 import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Objects;
 import java.util.Optional;
+import java.util.function.Function;
 import java.util.function.Predicate;
 import java.util.stream.Stream;
 import oilbird.alarm.rule.PlainNumber;
@@ -147,18 +149,7 @@ public record PointPicture(Moment at, List<PointValue> values) {
                     said.maintenance(),
                     said.since() == null ? view.at() : said.since());
             PointValue was = earlier.get(point.address());
-            boolean goesOn = said.since() == null && was != null && was.saysTheSame(now);
-            return !goesOn
-                    ? now
-                    : new PointValue(
-                            point,
-                            now.state(),
-                            now.told(),
-                            now.quality(),
-                            now.blocked(),
-                            now.test(),
-                            now.maintenance(),
-                            was.at());
+            return said.since() == null && was != null && was.saysTheSame(now) ? now.since(was.at()) : now;
         }
 
         private static @Nullable PointState state(ControlPoint point, Said said) {
@@ -332,7 +323,7 @@ public record PointPicture(Moment at, List<PointValue> values) {
                     doubtful, all.isEmpty() || !known.isEmpty(), doubtful ? Quality.GOOD : quality, null);
         }
 
-        private static <T> Quality together(List<T> all, java.util.function.Function<T, Quality> quality) {
+        private static <T> Quality together(List<T> all, Function<T, Quality> quality) {
             if (all.stream().allMatch(t -> quality.apply(t) == Quality.BAD)) {
                 return Quality.BAD; // nothing that counts is nothing that can be told
             }
@@ -342,7 +333,7 @@ public record PointPicture(Moment at, List<PointValue> values) {
         private static @Nullable Moment since(List<AlarmView> active) {
             return active.stream()
                     .map(a -> a.state().activeSince())
-                    .filter(java.util.Objects::nonNull)
+                    .filter(Objects::nonNull)
                     .min(Comparator.comparingLong(Moment::monotonicNanos))
                     .orElse(null);
         }

@@ -1,5 +1,6 @@
 package oilbird.gateway.points;
 
+import java.util.Objects;
 import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.Quality;
 import org.jspecify.annotations.Nullable;
@@ -33,10 +34,14 @@ public record PointValue(
         return told && quality == Quality.BAD;
     }
 
+    PointValue since(Moment earlier) {
+        return new PointValue(point, state, told, quality, blocked, test, maintenance, earlier);
+    }
+
     /** True where the two say the same to a control room, whatever their times. */
     public boolean saysTheSame(PointValue other) {
         return point.equals(other.point)
-                && java.util.Objects.equals(state, other.state)
+                && Objects.equals(state, other.state)
                 && told == other.told
                 && quality == other.quality
                 && blocked == other.blocked
