@@ -27,6 +27,8 @@ import oilbird.gateway.opcua.server.space.Names;
 import oilbird.gateway.station.OpcUaServerLinkSettings;
 import oilbird.gateway.station.Station;
 import org.eclipse.milo.opcua.sdk.client.OpcUaClient;
+import org.eclipse.milo.opcua.sdk.client.SessionActivityListener;
+import org.eclipse.milo.opcua.sdk.client.UaSession;
 import org.eclipse.milo.opcua.sdk.client.identity.UsernameProvider;
 import org.eclipse.milo.opcua.sdk.client.subscriptions.OpcUaMonitoredItem;
 import org.eclipse.milo.opcua.sdk.client.subscriptions.OpcUaSubscription;
@@ -189,12 +191,37 @@ class OpcUaServerLinkContractTest extends LinkContract {
                 subscription.addMonitoredItem(item);
                 subscription.synchronizeMonitoredItems();
                 catchUp(next, filter, found);
+                next.addSessionActivityListener(new SessionActivityListener() {
+                    @Override
+                    public void onSessionInactive(UaSession session) {
+                        hold();
+                    }
+
+                    @Override
+                    public void onSessionActive(UaSession session) {
+                        // What was on its way when the line broke may be lost, and the history has it.
+                        hold();
+                        CompletableFuture.runAsync(() -> catchUpAgain(next, filter, found));
+                    }
+                });
                 client = next;
                 done = true;
             } finally {
                 if (!done) {
                     next.disconnectAsync();
                 }
+            }
+        }
+
+        private synchronized void hold() {
+            live = false;
+        }
+
+        private void catchUpAgain(OpcUaClient next, EventFilter filter, Names found) {
+            try {
+                catchUp(next, filter, found);
+            } catch (UaException e) {
+                again(next);
             }
         }
 
