@@ -155,7 +155,7 @@ class ConditionsTest {
         Seen before = watch.next(alarm);
         operator.close();
         bench.close();
-        bench = new Bench(data);
+        bench = new Bench(Bench.STATION, data, false);
         operator = new Watcher(bench, "operator");
         watch = operator.watch();
         assertThat(watch.refreshed())
