@@ -42,6 +42,7 @@ import oilbird.gateway.opcua.trust.ClientCheck;
 import oilbird.gateway.opcua.trust.OwnCertificate;
 import oilbird.gateway.opcua.trust.TrustFolder;
 import oilbird.gateway.opcua.trust.TrustLists;
+import oilbird.gateway.points.PointFeed;
 import oilbird.gateway.station.OpcUaServerLinkSettings;
 import org.bouncycastle.jce.provider.BouncyCastleProvider;
 import org.eclipse.milo.opcua.sdk.server.ManagedNamespaceWithLifecycle;
@@ -231,15 +232,21 @@ public final class OpcUaServerLink implements Link {
                             .build()));
             types = new Types(server);
             types.startup();
-            Names names = new Names(
-                    server.getNamespaceTable()
-                            .add(Names.stationUri(
-                                    parts.station().model().facts().id())),
-                    types.getNamespaceIndex());
+            String stationId = parts.station().model().facts().id();
+            server.getNamespaceTable().add(Names.stationUri(stationId));
+            server.getNamespaceTable().add(Names.pointsUri(stationId));
+            Names names = Names.of(server.getNamespaceTable(), stationId);
             Conditions conditions = Conditions.open(new Side(server, names, types.getNodeContext(), rights, parts));
             side = conditions;
             EventHistory history = new EventHistory(parts.past(), side, server.getStaticEncodingContext());
-            StationSpace space = new StationSpace(server, names, parts.station(), parts.committed(), history::read);
+            StationSpace space = new StationSpace(
+                            server,
+                            names,
+                            parts.station(),
+                            new PointFeed(
+                                    parts.points(), parts.station().model().facts(), parts.committed()),
+                            parts.committed(),
+                            history::read);
             events = new EventDesk(server, side, EventQueues.DEFAULT);
             SessionDesk sessions = new SessionDesk(server, access, users, rights, System::nanoTime);
             server.take(events, new MethodDesk(server, side, rights), sessions);
