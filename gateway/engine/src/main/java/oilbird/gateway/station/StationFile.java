@@ -30,6 +30,7 @@ import org.jspecify.annotations.Nullable;
  * @param startUpHold zero for none.
  * @param features the section as it is: which points there are is known only with the maps.
  * @param manners by link.
+ * @param points by link, of those that have points.
  */
 record StationFile(
         String id,
@@ -45,7 +46,8 @@ record StationFile(
         YamlMapping features,
         List<LinkEntry> links,
         Map<String, LinkManner> manners,
-        RecordBound record) {
+        RecordBound record,
+        Map<String, LinkPoints> points) {
     static final String FILE = "station.yaml";
     /** Asset and device id of the gateway itself. */
     static final String GATEWAY = "gateway";
@@ -165,11 +167,16 @@ record StationFile(
         shared.addAll(connections(devices, shared));
         List<LinkEntry> links = new ArrayList<>();
         Map<String, LinkManner> manners = new LinkedHashMap<>();
+        Map<String, LinkPoints> points = new LinkedHashMap<>();
         Ids linkIds = new Ids("link", problems);
         for (YamlNode item : root.list("links").items()) {
             YamlMapping link = item.asMapping();
             linkIds.add(link);
             manners.put(link.text("id", ""), LinkManners.of(link, assets));
+            LinkPoints ofLink = LinkPoints.of(link);
+            if (ofLink != null) {
+                points.put(link.text("id", ""), ofLink);
+            }
             LinkEntry entry = link(link, gateway.text("id", ""), problems);
             if (entry != null) {
                 links.add(entry);
@@ -191,7 +198,8 @@ record StationFile(
                 root.mapping("features"),
                 links,
                 manners,
-                LinkManners.bound(root.mapping("record")));
+                LinkManners.bound(root.mapping("record")),
+                points);
     }
 
     private static DeviceEntry device(YamlMapping device, SerialLines lines, Map<String, Integer> sessions) {

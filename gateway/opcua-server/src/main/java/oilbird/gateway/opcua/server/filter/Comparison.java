@@ -34,8 +34,11 @@ final class Comparison {
         if (common == null) {
             return false;
         }
-        Integer order = order(common[0], common[1]);
-        return order == null ? common[0].equals(common[1]) : (Boolean) (order == 0);
+        if (common[0] instanceof Number) {
+            Integer order = order(common[0], common[1]);
+            return order != null && order == 0;
+        }
+        return common[0].equals(common[1]);
     }
 
     /** Null where they have no common type, or it has no order. */
