@@ -157,6 +157,7 @@ final class ConditionNodes implements AddressSpaceFragment {
     @Override
     public List<DataValue> read(
             ReadContext context, Double maxAge, TimestampsToReturn timestamps, List<ReadValueId> asked) {
+        store.loadFirst();
         return asked.stream().map(this::read).toList();
     }
 
@@ -267,6 +268,7 @@ final class ConditionNodes implements AddressSpaceFragment {
 
     @Override
     public List<ReferenceResult> browse(BrowseContext context, ViewDescription view, List<NodeId> nodes) {
+        store.loadFirst();
         return nodes.stream().map(this::browse).toList();
     }
 

@@ -37,13 +37,21 @@ final class ConditionStore {
         this.side = side;
     }
 
-    /** True until the station's first picture has come. */
-    boolean isEmpty() {
-        return empty;
+    /**
+     * Loads the images if the station's first picture has come since; whoever asks before that finds none.
+     *
+     * @return true if they were loaded now.
+     */
+    synchronized boolean loadFirst() {
+        if (!empty) {
+            return false;
+        }
+        load(side.view());
+        return !empty;
     }
 
     /** All images anew; those whose last event has not changed keep what was said since the start. */
-    void load(StationView view) {
+    synchronized void load(StationView view) {
         Names names = side.names();
         List<AlarmId> ids = new ArrayList<>();
         Map<NodeId, List<AlarmId>> sources = new LinkedHashMap<>();

@@ -85,6 +85,18 @@ public final class Conditions implements EventSide, AutoCloseable {
 
     private void load() {
         store.load(side.view());
+        begin();
+    }
+
+    /** The server may start before the station's first picture is there. */
+    private void loadFirst() {
+        if (store.loadFirst()) {
+            begin();
+            refreshes.required();
+        }
+    }
+
+    private void begin() {
         for (AlarmId id : store.ids()) {
             ConditionImage image = store.get(id);
             if (image != null) {
@@ -112,6 +124,7 @@ public final class Conditions implements EventSide, AutoCloseable {
 
     @Override
     public void watched(EventWatch watch) {
+        loadFirst();
         CompiledFilter compiled =
                 CompiledFilter.of(watch.filter(), types, side.milo().getStaticEncodingContext());
         if (compiled.status().isGood()) {
@@ -126,6 +139,7 @@ public final class Conditions implements EventSide, AutoCloseable {
 
     @Override
     public @Nullable CompletionStage<CallMethodResult> call(MethodCall call) {
+        loadFirst();
         return calls.call(call);
     }
 
@@ -165,9 +179,7 @@ public final class Conditions implements EventSide, AutoCloseable {
 
     private void happened(StationEvent.OfAlarm ofAlarm) {
         StationView view = side.view();
-        if (store.isEmpty() && !view.alarms().isEmpty()) {
-            load();
-        }
+        loadFirst();
         ConditionStore.Change change = store.apply(ofAlarm, view);
         if (change != null) {
             metrics.changed(change);
