@@ -11,7 +11,7 @@ class PlainAsciiTest {
     @CsvSource({
         "Öl, Oel",
         "Größe, Groesse",
-        "Ångström, Angstrom",
+        "Ångström, Angstroem",
         "café, cafe",
         "65 °C, 65 degC",
         "5 µA, 5 uA",

@@ -31,6 +31,7 @@ import oilbird.gateway.opcua.OpcUaPoller;
 import oilbird.gateway.opcua.ServerStatus;
 import oilbird.gateway.opcua.server.OpcUaServerLink;
 import oilbird.gateway.opcua.server.ServerParts;
+import oilbird.gateway.points.PointList;
 import oilbird.gateway.station.LinkManner;
 import oilbird.gateway.station.LinkSettings;
 import oilbird.gateway.station.MqttLinkSettings;
@@ -143,6 +144,7 @@ public final class Gateway implements AutoCloseable {
                                         engine.acts(),
                                         forms,
                                         ServerParts.past(engine.record()),
+                                        PointList.byDefault(station.model().facts()),
                                         clock)),
                         LinkRunner.Settings.DEFAULT,
                         manner.only(),

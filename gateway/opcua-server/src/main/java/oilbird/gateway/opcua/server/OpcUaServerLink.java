@@ -1,6 +1,7 @@
 package oilbird.gateway.opcua.server;
 
 import static org.eclipse.milo.opcua.stack.core.types.builtin.unsigned.Unsigned.ubyte;
+import static org.eclipse.milo.opcua.stack.core.types.builtin.unsigned.Unsigned.uint;
 
 import io.netty.channel.EventLoopGroup;
 import io.netty.channel.nio.NioEventLoopGroup;
@@ -32,6 +33,7 @@ import oilbird.gateway.opcua.server.event.EventQueues;
 import oilbird.gateway.opcua.server.event.EventSide;
 import oilbird.gateway.opcua.server.event.MethodDesk;
 import oilbird.gateway.opcua.server.history.EventHistory;
+import oilbird.gateway.opcua.server.session.Connections;
 import oilbird.gateway.opcua.server.session.Rights;
 import oilbird.gateway.opcua.server.session.ServerLimits;
 import oilbird.gateway.opcua.server.session.SessionDesk;
@@ -42,6 +44,7 @@ import oilbird.gateway.opcua.trust.ClientCheck;
 import oilbird.gateway.opcua.trust.OwnCertificate;
 import oilbird.gateway.opcua.trust.TrustFolder;
 import oilbird.gateway.opcua.trust.TrustLists;
+import oilbird.gateway.points.PointFeed;
 import oilbird.gateway.station.OpcUaServerLinkSettings;
 import org.bouncycastle.jce.provider.BouncyCastleProvider;
 import org.eclipse.milo.opcua.sdk.server.ManagedNamespaceWithLifecycle;
@@ -74,6 +77,9 @@ public final class OpcUaServerLink implements Link {
     private static final Logger LOG = Logger.getLogger(OpcUaServerLink.class);
     private static final int THREADS = 8;
     private static final int WAITING = 10_000;
+    /** How long a connection may say nothing at all. */
+    private static final int HELLO_MILLIS = 3_000;
+
     private static final long SAMPLE_MILLIS = 100;
     private static final long SWEEP_SECONDS = 1;
     private static final long START_SECONDS = 30;
@@ -154,17 +160,19 @@ public final class OpcUaServerLink implements Link {
     /**
      * What clients take of the server now.
      *
+     * @param connections TCP connections.
      * @param items monitored items of all subscriptions.
      * @param watches those of them that watch events.
      */
-    public record Load(int sessions, int subscriptions, long items, int watches) {}
+    public record Load(int connections, int sessions, int subscriptions, long items, int watches) {}
 
     /** Nothing while the server does not run. */
     public Load load() {
         Running now = running;
         return now == null
-                ? new Load(0, 0, 0, 0)
+                ? new Load(0, 0, 0, 0, 0)
                 : new Load(
+                        now.connections.count(),
                         now.server.getSessionManager().getAllSessions().size(),
                         now.server.getSubscriptions().size(),
                         now.server.getMonitoredItemCount().get(),
@@ -180,6 +188,7 @@ public final class OpcUaServerLink implements Link {
         private final EventLoopGroup sockets;
         private final Types types;
         private final EventDesk events;
+        private final Connections connections = new Connections(settings.limits());
         private final Set<String> toldSetAside = new HashSet<>();
 
         Running(Access access) throws IOException {
@@ -228,18 +237,26 @@ public final class OpcUaServerLink implements Link {
                     profile -> new OpcTcpServerTransport(OpcTcpServerTransportConfig.newBuilder()
                             .setExecutor(executor)
                             .setEventLoop(sockets)
+                            .setHelloDeadline(uint(HELLO_MILLIS))
+                            .setChannelPipelineCustomizer(connections::on)
                             .build()));
             types = new Types(server);
             types.startup();
-            Names names = new Names(
-                    server.getNamespaceTable()
-                            .add(Names.stationUri(
-                                    parts.station().model().facts().id())),
-                    types.getNamespaceIndex());
+            String stationId = parts.station().model().facts().id();
+            server.getNamespaceTable().add(Names.stationUri(stationId));
+            server.getNamespaceTable().add(Names.pointsUri(stationId));
+            Names names = Names.of(server.getNamespaceTable(), stationId);
             Conditions conditions = Conditions.open(new Side(server, names, types.getNodeContext(), rights, parts));
             side = conditions;
             EventHistory history = new EventHistory(parts.past(), side, server.getStaticEncodingContext());
-            StationSpace space = new StationSpace(server, names, parts.station(), parts.committed(), history::read);
+            StationSpace space = new StationSpace(
+                            server,
+                            names,
+                            parts.station(),
+                            new PointFeed(
+                                    parts.points(), parts.station().model().facts(), parts.committed()),
+                            parts.committed(),
+                            history::read);
             events = new EventDesk(server, side, EventQueues.DEFAULT);
             SessionDesk sessions = new SessionDesk(server, access, users, rights, System::nanoTime);
             server.take(events, new MethodDesk(server, side, rights), sessions);

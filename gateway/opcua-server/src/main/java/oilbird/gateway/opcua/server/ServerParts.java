@@ -13,6 +13,7 @@ import oilbird.gateway.engine.record.EventRecord;
 import oilbird.gateway.engine.record.RecordedEvent;
 import oilbird.gateway.engine.writer.ActDoor;
 import oilbird.gateway.opcua.server.history.EventHistory;
+import oilbird.gateway.points.PointList;
 import oilbird.gateway.station.Station;
 
 /**
@@ -24,6 +25,7 @@ import oilbird.gateway.station.Station;
  * @param present the same with the events that were announced since.
  * @param acts where acts of persons go.
  * @param past the event record.
+ * @param points of the control room at this link.
  */
 public record ServerParts(
         Station station,
@@ -34,6 +36,7 @@ public record ServerParts(
         ActDoor acts,
         Forms forms,
         Past past,
+        PointList points,
         GatewayClock clock) {
     /** What the server reads of the event record. Thread-safe; each call takes some milliseconds. */
     public interface Past extends EventHistory.Past {

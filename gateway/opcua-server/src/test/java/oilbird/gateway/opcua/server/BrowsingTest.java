@@ -5,9 +5,17 @@ import static org.assertj.core.api.Assertions.assertThat;
 import static org.awaitility.Awaitility.await;
 
 import java.nio.file.Path;
+import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.concurrent.CopyOnWriteArrayList;
+import oilbird.alarm.rule.RuleInstance;
+import oilbird.alarm.state.Actor;
+import oilbird.alarm.station.StationInput;
+import oilbird.gateway.opcua.server.space.Names;
+import oilbird.gateway.points.ControlPoint;
+import oilbird.gateway.points.PointList;
+import oilbird.gateway.points.Summary;
 import oilbird.mapping.signal.QualityReason;
 import org.eclipse.milo.opcua.sdk.client.OpcUaClient;
 import org.eclipse.milo.opcua.sdk.client.subscriptions.OpcUaMonitoredItem;
@@ -188,6 +196,45 @@ class BrowsingTest {
                             .value())
                     .asString()
                     .isEqualTo("5");
+            client.disconnect();
+        }
+    }
+
+    @Test
+    void theControlRoomsPointsAreAtTheirNodeIdsAndAPointTestIsMarked() throws Exception {
+        try (ServerRig rig = new ServerRig(data)) {
+            OpcUaClient client = rig.anonymous();
+            Names names = Names.of(client.getNamespaceTable(), "windlow");
+            List<ReferenceDescription> points = follow(client, names.ofPoints(), NodeIds.Organizes);
+            assertThat(points)
+                    .extracting(r -> requireNonNull(r.getBrowseName()).name())
+                    .containsExactlyElementsOf(PointList.byDefault(rig.station.model().facts()).points().stream()
+                            .map(ControlPoint::address)
+                            .toList())
+                    .contains("gateway.life-sign");
+            RuleInstance rule = rig.station.model().rules().stream()
+                    .filter(r -> r.asset().id().equals("t1")
+                            && Summary.ofTrouble(r.rule().record().trouble()) == Summary.MONITOR_TROUBLE)
+                    .findFirst()
+                    .orElseThrow();
+            NodeId trouble = names.ofPoint("t1." + Summary.MONITOR_TROUBLE.written());
+            rig.engine
+                    .acts()
+                    .act(new StationInput.TestAlarm(
+                            rule.id(), true, new Actor("tester", "test"), Duration.ofMinutes(5), rig.now()))
+                    .join();
+            await().until(() -> Boolean.TRUE.equals(
+                    client.readValue(0, TimestampsToReturn.Both, trouble).value().value()));
+            assertThat(client.readValue(0, TimestampsToReturn.Both, trouble).statusCode().value())
+                    .isEqualTo(StatusCodes.Uncertain_SimulatedValue);
+            assertThat(client.readValue(
+                                    0, TimestampsToReturn.Both, names.ofPoint(trouble.getIdentifier() + "/Test"))
+                            .value()
+                            .value())
+                    .isEqualTo(true);
+            DataValue life = client.readValue(0, TimestampsToReturn.Both, names.ofPoint("gateway.life-sign"));
+            assertThat(life.statusCode().isGood()).isTrue();
+            assertThat(life.value().value()).isInstanceOf(Boolean.class);
             client.disconnect();
         }
     }

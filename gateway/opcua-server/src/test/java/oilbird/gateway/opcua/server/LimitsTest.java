@@ -4,6 +4,7 @@ import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.assertThatThrownBy;
 import static org.awaitility.Awaitility.await;
 
+import java.net.Socket;
 import java.nio.file.Path;
 import java.time.Duration;
 import java.util.ArrayList;
@@ -175,6 +176,23 @@ class LimitsTest {
     }
 
     @Test
+    void connectionsThatSayNothingAreBoundedAndClosedAndThenSomebodyGetsIn() throws Exception {
+        try (ServerRig rig = rig(true)) {
+            List<Socket> silent = new ArrayList<>();
+            for (int i = 0; i < 100; i++) {
+                silent.add(new Socket("127.0.0.1", rig.settings.port()));
+            }
+            await().untilAsserted(() -> assertThat(rig.link.load().connections())
+                    .isBetween(1, (4 * FEW.sessions() + 20) / 2));
+            await().atMost(Duration.ofSeconds(20)).until(() -> rig.link.load().connections() == 0);
+            rig.anonymous().disconnect();
+            for (Socket socket : silent) {
+                socket.close();
+            }
+        }
+    }
+
+    @Test
     void nothingIsLeftOfClientsThatCameAndWent() throws Exception {
         try (ServerRig rig = new ServerRig(data)) {
             int threads = Thread.activeCount();
@@ -183,7 +201,7 @@ class LimitsTest {
                 watch(client, 100.0, 10);
                 client.disconnect();
             }
-            await().untilAsserted(() -> assertThat(rig.link.load()).isEqualTo(new OpcUaServerLink.Load(0, 0, 0, 0)));
+            await().untilAsserted(() -> assertThat(rig.link.load()).isEqualTo(new OpcUaServerLink.Load(0, 0, 0, 0, 0)));
             assertThat(Thread.activeCount()).isLessThan(threads + 20);
         }
     }

@@ -24,6 +24,7 @@ import oilbird.gateway.engine.outbox.contract.Peer;
 import oilbird.gateway.engine.outbox.contract.Surroundings;
 import oilbird.gateway.engine.outbox.contract.Wire;
 import oilbird.gateway.opcua.server.space.Names;
+import oilbird.gateway.points.PointList;
 import oilbird.gateway.station.OpcUaServerLinkSettings;
 import oilbird.gateway.station.Station;
 import org.eclipse.milo.opcua.sdk.client.OpcUaClient;
@@ -133,6 +134,7 @@ class OpcUaServerLinkContractTest extends LinkContract {
                             around.acts(),
                             around.forms(),
                             ServerParts.past(around.record()),
+                            PointList.byDefault(around.model().facts()),
                             around.clock()));
         }
 
@@ -166,9 +168,7 @@ class OpcUaServerLinkContractTest extends LinkContract {
             boolean done = false;
             try {
                 next.connect();
-                Names found = new Names(
-                        next.getNamespaceTable().getIndex(Names.stationUri("windlow")),
-                        next.getNamespaceTable().getIndex(Names.TYPES));
+                Names found = Names.of(next.getNamespaceTable(), "windlow");
                 synchronized (this) {
                     names = found;
                     live = false;

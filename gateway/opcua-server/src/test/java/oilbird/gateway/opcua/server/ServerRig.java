@@ -29,6 +29,7 @@ import oilbird.gateway.engine.outbox.LinkRunner;
 import oilbird.gateway.engine.outbox.LinkState;
 import oilbird.gateway.engine.writer.StationEngine;
 import oilbird.gateway.engine.writer.WriterSettings;
+import oilbird.gateway.points.PointList;
 import oilbird.gateway.station.OpcUaEndpoint;
 import oilbird.gateway.station.OpcUaServerLinkSettings;
 import oilbird.gateway.station.Station;
@@ -100,6 +101,7 @@ public final class ServerRig implements AutoCloseable {
                         engine.acts(),
                         new Forms(station.model(), station.owner()),
                         ServerParts.past(engine.record()),
+                        PointList.byDefault(station.model().facts()),
                         clock));
         engine.addLink(link, LinkRunner.Settings.DEFAULT);
         engine.start();

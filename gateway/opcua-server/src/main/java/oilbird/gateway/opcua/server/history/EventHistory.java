@@ -104,11 +104,12 @@ public final class EventHistory {
                     ? 0
                     : details.getNumValuesPerNode().longValue();
             int most = (int) (number == 0 ? PAGE : Math.min(PAGE, number));
-            if (start == null && end == null || (start == null || end == null) && number == 0) {
+            boolean two = start != null && end != null;
+            if (!two && number == 0) {
                 return null;
             }
             if (start == null) {
-                return new Span(Long.MIN_VALUE, end, false, most);
+                return end == null ? null : new Span(Long.MIN_VALUE, end, false, most);
             }
             if (end == null) {
                 return new Span(start, Long.MAX_VALUE, true, most);

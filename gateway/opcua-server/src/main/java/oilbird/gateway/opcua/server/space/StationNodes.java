@@ -16,12 +16,12 @@ import java.util.function.Supplier;
 import oilbird.alarm.rule.DeviceKind;
 import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.station.StationView;
+import oilbird.gateway.points.PointFeed;
 import oilbird.gateway.station.PolledDevice;
 import oilbird.gateway.station.Station;
 import oilbird.mapping.map.StatusWord;
 import oilbird.mapping.signal.Indication;
 import oilbird.mapping.signal.IndicationState;
-import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.Reading;
 import oilbird.mapping.signal.SignalId;
 import oilbird.mapping.signal.StatusWordValue;
@@ -29,13 +29,9 @@ import org.eclipse.milo.opcua.sdk.core.Reference;
 import org.eclipse.milo.opcua.stack.core.NodeIds;
 import org.eclipse.milo.opcua.stack.core.StatusCodes;
 import org.eclipse.milo.opcua.stack.core.encoding.EncodingContext;
-import org.eclipse.milo.opcua.stack.core.types.UaStructuredType;
 import org.eclipse.milo.opcua.stack.core.types.builtin.DataValue;
-import org.eclipse.milo.opcua.stack.core.types.builtin.DateTime;
-import org.eclipse.milo.opcua.stack.core.types.builtin.ExtensionObject;
 import org.eclipse.milo.opcua.stack.core.types.builtin.LocalizedText;
 import org.eclipse.milo.opcua.stack.core.types.builtin.NodeId;
-import org.eclipse.milo.opcua.stack.core.types.builtin.QualifiedName;
 import org.eclipse.milo.opcua.stack.core.types.builtin.StatusCode;
 import org.eclipse.milo.opcua.stack.core.types.builtin.Variant;
 import org.eclipse.milo.opcua.stack.core.types.structured.Range;
@@ -52,7 +48,8 @@ final class StationNodes {
 
     private final Names names;
     private final StationFacts facts;
-    private final EncodingContext encoding;
+    private final NodeShapes shapes;
+    private final PointNodes controlPoints;
     private final Map<String, StationFacts.Asset> assets = new LinkedHashMap<>();
     private final Map<String, StationFacts.Device> devices = new LinkedHashMap<>();
     private final Map<String, List<StationFacts.Device>> byAsset = new LinkedHashMap<>();
@@ -64,10 +61,11 @@ final class StationNodes {
     /** Where in a device's picture a signal stands, as it was found last. */
     private final Map<NodeId, Integer> places = new ConcurrentHashMap<>();
 
-    StationNodes(Names names, Station station, EncodingContext encoding) {
+    StationNodes(Names names, Station station, PointFeed controlPoints, EncodingContext encoding) {
         this.names = names;
+        this.shapes = new NodeShapes(encoding);
+        this.controlPoints = new PointNodes(names, controlPoints, shapes);
         this.facts = station.model().facts();
-        this.encoding = encoding;
         facts.assets().forEach(asset -> assets.put(asset.id(), asset));
         for (StationFacts.Device device : facts.devices()) {
             devices.put(device.id(), device);
@@ -81,12 +79,19 @@ final class StationNodes {
     /** The node of an identifier, or null where the station has no such thing. */
     @Nullable
     SpaceNode find(NodeId id) {
-        if (!id.getNamespaceIndex().equals(names.station()) || !(id.getIdentifier() instanceof String text)) {
+        if (!(id.getIdentifier() instanceof String text)) {
+            return null;
+        }
+        if (id.getNamespaceIndex().equals(names.points())) {
+            return controlPoints.find(text);
+        }
+        if (!id.getNamespaceIndex().equals(names.station())) {
             return null;
         }
         String[] parts = text.split("/", -1);
         return switch (parts[0]) {
             case "station" -> parts.length == 1 ? station() : null;
+            case "points" -> parts.length == 1 ? controlPoints.folder() : null;
             case "asset" -> parts.length == 2 ? asset(assets.get(parts[1])) : null;
             case "device" -> parts.length == 2 || parts.length == 3 ? device(devices.get(parts[1]), parts) : null;
             case "reading" -> parts.length == 3 || parts.length == 4 ? reading(parts) : null;
@@ -100,7 +105,7 @@ final class StationNodes {
 
     private SpaceNode station() {
         NodeId id = names.ofStation();
-        return object(
+        return shapes.object(
                 id,
                 names.browseName("Station"),
                 facts.name(),
@@ -109,11 +114,12 @@ final class StationNodes {
                 true,
                 () -> {
                     List<Reference> references = new ArrayList<>();
-                    references.add(to(id, NodeIds.Organizes, NodeIds.ObjectsFolder, false));
-                    references.add(to(id, NodeIds.HasNotifier, NodeIds.Server, false));
+                    references.add(NodeShapes.to(id, NodeIds.Organizes, NodeIds.ObjectsFolder, false));
+                    references.add(NodeShapes.to(id, NodeIds.HasNotifier, NodeIds.Server, false));
+                    references.add(NodeShapes.to(id, NodeIds.Organizes, names.ofPoints(), true));
                     for (StationFacts.Asset asset : assets.values()) {
-                        references.add(to(id, NodeIds.Organizes, names.ofAsset(asset.id()), true));
-                        references.add(to(id, NodeIds.HasNotifier, names.ofAsset(asset.id()), true));
+                        references.add(NodeShapes.to(id, NodeIds.Organizes, names.ofAsset(asset.id()), true));
+                        references.add(NodeShapes.to(id, NodeIds.HasNotifier, names.ofAsset(asset.id()), true));
                     }
                     return references;
                 });
@@ -124,14 +130,14 @@ final class StationNodes {
             return null;
         }
         NodeId id = names.ofAsset(asset.id());
-        return object(
+        return shapes.object(
                 id, names.browseName(asset.id()), asset.name(), asset.kind(), NodeIds.BaseObjectType, true, () -> {
                     List<Reference> references = new ArrayList<>();
-                    references.add(to(id, NodeIds.Organizes, names.ofStation(), false));
-                    references.add(to(id, NodeIds.HasNotifier, names.ofStation(), false));
+                    references.add(NodeShapes.to(id, NodeIds.Organizes, names.ofStation(), false));
+                    references.add(NodeShapes.to(id, NodeIds.HasNotifier, names.ofStation(), false));
                     for (StationFacts.Device device : byAsset.getOrDefault(asset.id(), List.of())) {
-                        references.add(to(id, NodeIds.HasComponent, names.ofDevice(device.id()), true));
-                        references.add(to(id, NodeIds.HasEventSource, names.ofDevice(device.id()), true));
+                        references.add(NodeShapes.to(id, NodeIds.HasComponent, names.ofDevice(device.id()), true));
+                        references.add(NodeShapes.to(id, NodeIds.HasEventSource, names.ofDevice(device.id()), true));
                     }
                     return references;
                 });
@@ -145,7 +151,7 @@ final class StationNodes {
             return group(device, parts[2]);
         }
         NodeId id = names.ofDevice(device.id());
-        return object(
+        return shapes.object(
                 id,
                 names.browseName(device.id()),
                 device.name(),
@@ -154,11 +160,11 @@ final class StationNodes {
                 false,
                 () -> {
                     List<Reference> references = new ArrayList<>();
-                    references.add(to(id, NodeIds.HasComponent, names.ofAsset(device.asset()), false));
-                    references.add(to(id, NodeIds.HasEventSource, names.ofAsset(device.asset()), false));
+                    references.add(NodeShapes.to(id, NodeIds.HasComponent, names.ofAsset(device.asset()), false));
+                    references.add(NodeShapes.to(id, NodeIds.HasEventSource, names.ofAsset(device.asset()), false));
                     for (String group : List.of(READINGS, INDICATIONS, WORDS)) {
                         if (!inGroup(device, group).isEmpty()) {
-                            references.add(to(id, NodeIds.HasComponent, ofGroup(device, group), true));
+                            references.add(NodeShapes.to(id, NodeIds.HasComponent, ofGroup(device, group), true));
                         }
                     }
                     return references;
@@ -201,43 +207,12 @@ final class StationNodes {
             return null;
         }
         NodeId id = ofGroup(device, group);
-        return object(id, names.browseName(group), title, "", NodeIds.FolderType, false, () -> {
+        return shapes.object(id, names.browseName(group), title, "", NodeIds.FolderType, false, () -> {
             List<Reference> references = new ArrayList<>();
-            references.add(to(id, NodeIds.HasComponent, names.ofDevice(device.id()), false));
-            inGroup(device, group).forEach(child -> references.add(to(id, NodeIds.HasComponent, child, true)));
+            references.add(NodeShapes.to(id, NodeIds.HasComponent, names.ofDevice(device.id()), false));
+            inGroup(device, group).forEach(child -> references.add(NodeShapes.to(id, NodeIds.HasComponent, child, true)));
             return references;
         });
-    }
-
-    private static SpaceNode object(
-            NodeId id,
-            QualifiedName browseName,
-            String name,
-            String description,
-            NodeId type,
-            boolean notifier,
-            Supplier<List<Reference>> references) {
-        return new SpaceNode(
-                id,
-                browseName,
-                LocalizedText.english(name),
-                LocalizedText.english(description),
-                type,
-                notifier,
-                null,
-                withType(id, type, references));
-    }
-
-    private static Supplier<List<Reference>> withType(NodeId id, NodeId type, Supplier<List<Reference>> others) {
-        return () -> {
-            List<Reference> all = new ArrayList<>(others.get());
-            all.add(to(id, NodeIds.HasTypeDefinition, type, true));
-            return all;
-        };
-    }
-
-    private static Reference to(NodeId from, NodeId type, NodeId target, boolean forward) {
-        return new Reference(from, type, target.expanded(), forward);
     }
 
     // ---- readings
@@ -276,10 +251,10 @@ final class StationNodes {
                 () -> {
                     List<Reference> properties = new ArrayList<>();
                     if (!text && !point.unit().isEmpty()) {
-                        properties.add(to(id, NodeIds.HasProperty, property(id, "EngineeringUnits"), true));
+                        properties.add(NodeShapes.to(id, NodeIds.HasProperty, property(id, "EngineeringUnits"), true));
                     }
                     if (!text && point.range() != null) {
-                        properties.add(to(id, NodeIds.HasProperty, property(id, "EURange"), true));
+                        properties.add(NodeShapes.to(id, NodeIds.HasProperty, property(id, "EURange"), true));
                     }
                     return properties;
                 });
@@ -288,10 +263,10 @@ final class StationNodes {
     private @Nullable SpaceNode readingProperty(NodeId of, DeviceKind.Point point, String name) {
         DeviceKind.Range range = point.range();
         if (name.equals("EngineeringUnits") && !point.isField() && !point.unit().isEmpty()) {
-            return property(of, name, NodeIds.EUInformation, structure(Units.of(point.unit())));
+            return property(of, name, NodeIds.EUInformation, shapes.structure(Units.of(point.unit())));
         }
         return name.equals("EURange") && !point.isField() && range != null
-                ? property(of, name, NodeIds.Range, structure(new Range(range.low(), range.high())))
+                ? property(of, name, NodeIds.Range, shapes.structure(new Range(range.low(), range.high())))
                 : null;
     }
 
@@ -325,12 +300,8 @@ final class StationNodes {
         return new DataValue(
                 new Variant(reading.number() != null ? reading.number() : reading.text()),
                 trusted.test() ? Qualities.TEST : Qualities.of(reading.reason()),
-                time(reading.at()),
+                NodeShapes.time(reading.at()),
                 null);
-    }
-
-    private static DateTime time(Moment at) {
-        return new DateTime(java.time.Instant.ofEpochMilli(at.wallMillis()));
     }
 
     // ---- indications
@@ -370,8 +341,8 @@ final class StationNodes {
                         view -> seenIndication(id, signal, view),
                         seen -> shownIndication((@Nullable Indication) seen)),
                 () -> List.of(
-                        to(id, NodeIds.HasProperty, property(id, "TrueState"), true),
-                        to(id, NodeIds.HasProperty, property(id, "FalseState"), true)));
+                        NodeShapes.to(id, NodeIds.HasProperty, property(id, "TrueState"), true),
+                        NodeShapes.to(id, NodeIds.HasProperty, property(id, "FalseState"), true)));
     }
 
     private @Nullable Indication seenIndication(NodeId id, SignalId signal, StationView view) {
@@ -386,13 +357,13 @@ final class StationNodes {
                     indication == null
                             ? new StatusCode(StatusCodes.Bad_WaitingForInitialData)
                             : Qualities.untold(indication.reason()),
-                    indication == null ? null : time(indication.at()),
+                    indication == null ? null : NodeShapes.time(indication.at()),
                     null);
         }
         return new DataValue(
                 new Variant(indication.state() == IndicationState.HOLDS),
                 Qualities.of(indication.reason()),
-                time(indication.at()),
+                NodeShapes.time(indication.at()),
                 null);
     }
 
@@ -444,7 +415,7 @@ final class StationNodes {
         return new DataValue(
                 new Variant(value),
                 seen.lost() ? new StatusCode(StatusCodes.Bad_NoCommunication) : StatusCode.GOOD,
-                time(seen.word().at()),
+                NodeShapes.time(seen.word().at()),
                 null);
     }
 
@@ -467,9 +438,9 @@ final class StationNodes {
                 type,
                 false,
                 content,
-                withType(id, type, () -> {
+                NodeShapes.withType(id, type, () -> {
                     List<Reference> references = new ArrayList<>();
-                    references.add(to(id, NodeIds.HasComponent, parent, false));
+                    references.add(NodeShapes.to(id, NodeIds.HasComponent, parent, false));
                     references.addAll(properties.get());
                     return references;
                 }));
@@ -480,21 +451,7 @@ final class StationNodes {
     }
 
     private SpaceNode property(NodeId of, String name, NodeId dataType, Variant value) {
-        NodeId id = property(of, name);
-        DataValue shown = new DataValue(value, StatusCode.GOOD, null, null);
-        return new SpaceNode(
-                id,
-                new QualifiedName(0, name),
-                LocalizedText.english(name),
-                LocalizedText.NULL_VALUE,
-                NodeIds.PropertyType,
-                false,
-                new SpaceNode.Content(dataType, view -> value, seen -> shown),
-                withType(id, NodeIds.PropertyType, () -> List.of(to(id, NodeIds.HasProperty, of, false))));
-    }
-
-    private Variant structure(UaStructuredType value) {
-        return new Variant(ExtensionObject.encode(encoding, value));
+        return shapes.property(property(of, name), of, name, dataType, value);
     }
 
     private static <T> Map<String, T> byName(List<T> all, Function<T, String> name) {

@@ -10,6 +10,7 @@ import java.util.Optional;
 import java.util.function.BiFunction;
 import java.util.function.Supplier;
 import oilbird.alarm.station.StationView;
+import oilbird.gateway.points.PointFeed;
 import oilbird.gateway.station.Station;
 import oilbird.mapping.signal.SignalId;
 import org.eclipse.milo.opcua.sdk.core.AccessLevel;
@@ -59,6 +60,7 @@ public final class StationSpace implements AddressSpaceFragment {
     private final BiFunction<ReadEventDetails, HistoryReadValueId, HistoryReadResult> history;
 
     /**
+     * @param points of the control room, made of the same picture.
      * @param view the newest picture of the station.
      * @param history reads past events of a notifier.
      */
@@ -66,11 +68,12 @@ public final class StationSpace implements AddressSpaceFragment {
             OpcUaServer server,
             Names names,
             Station station,
+            PointFeed points,
             Supplier<StationView> view,
             BiFunction<ReadEventDetails, HistoryReadValueId, HistoryReadResult> history) {
         this.history = history;
         this.names = names;
-        this.nodes = new StationNodes(names, station, server.getStaticEncodingContext());
+        this.nodes = new StationNodes(names, station, points, server.getStaticEncodingContext());
         this.view = view;
         this.sampling = new Sampling(nodes, view);
     }
@@ -185,13 +188,19 @@ public final class StationSpace implements AddressSpaceFragment {
             case WriteMask, UserWriteMask -> UInteger.MIN;
             case EventNotifier -> node.notifier() ? NOTIFIES : SILENT;
             case DataType -> content == null ? null : content.dataType();
-            case ValueRank -> SCALAR;
+            case ValueRank -> content != null && isList(node) ? 1 : SCALAR;
+            case ArrayDimensions -> content != null && isList(node) ? new UInteger[] {UInteger.MIN} : null;
             case AccessLevel, UserAccessLevel -> READABLE;
             case MinimumSamplingInterval -> Sampling.LEAST_MILLIS;
             case Historizing -> false;
             case AccessLevelEx -> uint(READABLE.intValue());
             default -> null;
         };
+    }
+
+    /** The only lists are the names of the states of a discrete value. */
+    private static boolean isList(SpaceNode node) {
+        return "EnumStrings".equals(node.browseName().name());
     }
 
     @Override

@@ -38,6 +38,7 @@ import oilbird.gateway.engine.writer.WriterSettings;
 import oilbird.gateway.opcua.server.OpcUaServerLink;
 import oilbird.gateway.opcua.server.ServerParts;
 import oilbird.gateway.opcua.server.space.Names;
+import oilbird.gateway.points.PointList;
 import oilbird.gateway.station.OpcUaEndpoint;
 import oilbird.gateway.station.OpcUaServerLinkSettings;
 import oilbird.gateway.station.Station;
@@ -122,6 +123,7 @@ final class Bench implements AutoCloseable {
                         engine.acts(),
                         forms,
                         ServerParts.past(engine.record()),
+                        PointList.byDefault(station.model().facts()),
                         clock));
         engine.addLink(link, LinkRunner.Settings.DEFAULT);
         engine.start();
@@ -172,10 +174,7 @@ final class Bench implements AutoCloseable {
     /** As a client finds them in the namespaces that the server tells. */
     Names names(OpcUaClient client) throws UaException {
         client.readNamespaceTable();
-        return new Names(
-                Objects.requireNonNull(client.getNamespaceTable()
-                        .getIndex(Names.stationUri(station.model().facts().id()))),
-                Objects.requireNonNull(client.getNamespaceTable().getIndex(Names.TYPES)));
+        return Names.of(client.getNamespaceTable(), station.model().facts().id());
     }
 
     String url() {
