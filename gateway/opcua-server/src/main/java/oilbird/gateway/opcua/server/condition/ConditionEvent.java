@@ -123,7 +123,7 @@ final class ConditionEvent implements FilteredEvent {
             case "BranchId" -> NodeId.NULL_VALUE;
             case "Retain" -> retain;
             case "SupportsFilteredRetain" -> true;
-            case "Quality" -> Severity.of(image.quality());
+            case "Quality" -> Severity.of(image.quality(), image.test());
             case "LastSeverity" -> ushort(image.lastSeverity());
             case "Comment" -> comment();
             case "ClientUserId" -> image.commentBy();

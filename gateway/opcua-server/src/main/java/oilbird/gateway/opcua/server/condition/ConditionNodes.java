@@ -35,6 +35,8 @@ import org.eclipse.milo.opcua.stack.core.types.builtin.StatusCode;
 import org.eclipse.milo.opcua.stack.core.types.builtin.Variant;
 import org.eclipse.milo.opcua.stack.core.types.enumerated.NodeClass;
 import org.eclipse.milo.opcua.stack.core.types.enumerated.TimestampsToReturn;
+import org.eclipse.milo.opcua.stack.core.types.structured.CallMethodRequest;
+import org.eclipse.milo.opcua.stack.core.types.structured.CallMethodResult;
 import org.eclipse.milo.opcua.stack.core.types.structured.ReadValueId;
 import org.eclipse.milo.opcua.stack.core.types.structured.ViewDescription;
 import org.eclipse.milo.opcua.stack.core.types.structured.WriteValue;
@@ -71,11 +73,17 @@ final class ConditionNodes implements AddressSpaceFragment {
     private final ConditionStore store;
     private final Delivery delivery;
     private final EventCatalogue types;
+    private final Runnable upToDate;
     private final Map<ConditionKind, Map<String, NodeId>> parts = new EnumMap<>(ConditionKind.class);
     private final AddressSpaceFilter filter;
     private final SubscriptionModel sampling;
 
-    ConditionNodes(ServerSide side, ConditionStore store, Delivery delivery, EventCatalogue types) {
+    /**
+     * @param upToDate called before conditions are shown.
+     */
+    ConditionNodes(
+            ServerSide side, ConditionStore store, Delivery delivery, EventCatalogue types, Runnable upToDate) {
+        this.upToDate = upToDate;
         this.side = side;
         this.store = store;
         this.delivery = delivery;
@@ -157,7 +165,7 @@ final class ConditionNodes implements AddressSpaceFragment {
     @Override
     public List<DataValue> read(
             ReadContext context, Double maxAge, TimestampsToReturn timestamps, List<ReadValueId> asked) {
-        store.loadFirst();
+        upToDate.run();
         return asked.stream().map(this::read).toList();
     }
 
@@ -268,7 +276,7 @@ final class ConditionNodes implements AddressSpaceFragment {
 
     @Override
     public List<ReferenceResult> browse(BrowseContext context, ViewDescription view, List<NodeId> nodes) {
-        store.loadFirst();
+        upToDate.run();
         return nodes.stream().map(this::browse).toList();
     }
 
@@ -351,6 +359,24 @@ final class ConditionNodes implements AddressSpaceFragment {
                 .stream()
                 .findFirst()
                 .flatMap(r -> r.getTargetNodeId().toNodeId(side.milo().getNamespaceTable()));
+    }
+
+    /** A method that is none of those of conditions. */
+    @Override
+    public List<CallMethodResult> call(CallContext context, List<CallMethodRequest> requests) {
+        return requests.stream()
+                .map(request -> {
+                    AlarmId alarm = alarm(side.names(), request.getObjectId(), true);
+                    return new CallMethodResult(
+                            new StatusCode(
+                                    alarm == null || store.get(alarm) == null
+                                            ? StatusCodes.Bad_NodeIdInvalid
+                                            : StatusCodes.Bad_MethodInvalid),
+                            null,
+                            null,
+                            null);
+                })
+                .toList();
     }
 
     /** Conditions of a source, from whatever node space the source is. */

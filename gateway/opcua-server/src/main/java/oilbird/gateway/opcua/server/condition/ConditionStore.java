@@ -31,23 +31,34 @@ final class ConditionStore {
     private volatile List<AlarmId> order = List.of();
     private volatile Map<NodeId, List<AlarmId>> bySource = Map.of();
     private final FirstOut firstOut = new FirstOut();
-    private volatile boolean empty = true;
+    private volatile @Nullable RuleInstance firstRule;
 
     ConditionStore(ServerSide side) {
         this.side = side;
     }
 
     /**
-     * Loads the images if the station's first picture has come since; whoever asks before that finds none.
+     * Loads the images if the station's first picture has come since, or one with other rules.
      *
      * @return true if they were loaded now.
      */
-    synchronized boolean loadFirst() {
-        if (!empty) {
+    boolean loadIfOther(StationView view) {
+        return ruleOf(view) != firstRule && loadOther(view);
+    }
+
+    private synchronized boolean loadOther(StationView view) {
+        if (ruleOf(view) == firstRule) {
             return false;
         }
-        load(side.view());
-        return !empty;
+        load(view);
+        return true;
+    }
+
+    /** Every load of rules makes all of them anew, so one tells whether they are others. */
+    private static @Nullable RuleInstance ruleOf(StationView view) {
+        return view.alarms().isEmpty()
+                ? null
+                : view.alarms().values().iterator().next().rule();
     }
 
     /** All images anew; those whose last event has not changed keep what was said since the start. */
@@ -76,7 +87,7 @@ final class ConditionStore {
         order = List.copyOf(ids);
         bySource = sources;
         firstOut.load(view);
-        empty = ids.isEmpty();
+        firstRule = ruleOf(view);
     }
 
     /** What the record still tells of a retained alarm's last events, so that a refresh repeats them as they were. */

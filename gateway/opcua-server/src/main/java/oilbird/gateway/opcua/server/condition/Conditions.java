@@ -57,7 +57,7 @@ public final class Conditions implements EventSide, AutoCloseable {
         metrics = new AlarmMetrics(side.now());
         refreshes = new Refreshes(side, store, delivery, refreshing);
         calls = new ConditionCalls(side, store, audit, refreshes, metrics, types);
-        nodes = new ConditionNodes(side, store, delivery, types);
+        nodes = new ConditionNodes(side, store, delivery, types, () -> loadIfOther(side.view()));
     }
 
     /**
@@ -88,9 +88,9 @@ public final class Conditions implements EventSide, AutoCloseable {
         begin();
     }
 
-    /** The server may start before the station's first picture is there. */
-    private void loadFirst() {
-        if (store.loadFirst()) {
+    /** The server may start before the station's first picture is there, and rules may be loaded at any time. */
+    private void loadIfOther(StationView view) {
+        if (store.loadIfOther(view)) {
             begin();
             refreshes.required();
         }
@@ -124,7 +124,7 @@ public final class Conditions implements EventSide, AutoCloseable {
 
     @Override
     public void watched(EventWatch watch) {
-        loadFirst();
+        loadIfOther(side.view());
         CompiledFilter compiled =
                 CompiledFilter.of(watch.filter(), types, side.milo().getStaticEncodingContext());
         if (compiled.status().isGood()) {
@@ -139,7 +139,7 @@ public final class Conditions implements EventSide, AutoCloseable {
 
     @Override
     public @Nullable CompletionStage<CallMethodResult> call(MethodCall call) {
-        loadFirst();
+        loadIfOther(side.view());
         return calls.call(call);
     }
 
@@ -179,7 +179,7 @@ public final class Conditions implements EventSide, AutoCloseable {
 
     private void happened(StationEvent.OfAlarm ofAlarm) {
         StationView view = side.view();
-        loadFirst();
+        loadIfOther(view);
         ConditionStore.Change change = store.apply(ofAlarm, view);
         if (change != null) {
             metrics.changed(change);

@@ -19,7 +19,11 @@ final class Severity {
         };
     }
 
-    static StatusCode of(Quality quality) {
+    /** A point test is told as the readings' is: what it says is simulated. */
+    static StatusCode of(Quality quality, boolean test) {
+        if (test) {
+            return new StatusCode(StatusCodes.Uncertain_SimulatedValue);
+        }
         return switch (quality) {
             case GOOD -> StatusCode.GOOD;
             case UNCERTAIN -> new StatusCode(StatusCodes.Uncertain_DataSubNormal);

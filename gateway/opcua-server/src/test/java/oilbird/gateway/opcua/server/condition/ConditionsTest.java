@@ -128,6 +128,7 @@ class ConditionsTest {
                 .get();
         Seen forced = watch.next(alarm);
         assertThat(forced.is("UnderTest")).isTrue();
+        assertThat(forced.get("Quality")).isEqualTo(new StatusCode(StatusCodes.Uncertain_SimulatedValue));
         assertThat(forced.is("ActiveState/Id")).isTrue();
         assertThat(forced.is("Retain")).isTrue();
         bench.engine
@@ -237,6 +238,8 @@ class ConditionsTest {
                         NodeIds.AcknowledgeableConditionType_Confirm,
                         ByteString.of(new byte[1]),
                         LocalizedText.NULL_VALUE))
+                .isEqualTo(new StatusCode(StatusCodes.Bad_MethodInvalid));
+        assertThat(operator.call(plain, NodeIds.AlarmConditionType_Silence))
                 .isEqualTo(new StatusCode(StatusCodes.Bad_MethodInvalid));
         assertThat(operator.call(
                         operator.condition(bench.alarm("not-shelved")),
