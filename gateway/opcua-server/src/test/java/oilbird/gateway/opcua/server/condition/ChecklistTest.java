@@ -163,7 +163,7 @@ class ChecklistTest {
                                 return;
                             }
                             OUTCOMES.put(row.id(), "FAILED: " + row.check());
-                            checks.get(row.id()).execute();
+                            Objects.requireNonNull(checks.get(row.id())).execute();
                             OUTCOMES.put(row.id(), "met: " + row.check());
                         })))));
         return nodes.stream();
@@ -260,7 +260,7 @@ class ChecklistTest {
                         org.eclipse.milo.opcua.stack.core.types.builtin.QualifiedName.NULL_VALUE)));
         var value = Objects.requireNonNull(response.getResults())[0];
         assertThat(value.getStatusCode()).isEqualTo(StatusCode.GOOD);
-        return value.getValue().value();
+        return Objects.requireNonNull(value.getValue().value());
     }
 
     private static ExtensionObject literal(Object value) throws Exception {
@@ -989,9 +989,9 @@ class ChecklistTest {
     }
 
     private static double unshelveTime(AlarmId alarm) throws Exception {
-        return (double) operator.readPart(alarm, "ShelvingState/UnshelveTime")
+        return (double) Objects.requireNonNull(operator.readPart(alarm, "ShelvingState/UnshelveTime")
                 .getValue()
-                .value();
+                .value());
     }
 
     private static String shelvingAfter(NodeId method, Object... arguments) throws Exception {
@@ -1174,10 +1174,10 @@ class ChecklistTest {
                     .contains(ConditionNodes.metrics(operator.names));
             Map<String, Object> values = metrics();
             assertThat(values.keySet()).containsAll(METRICS).contains("Reset");
-            assertThat(((UInteger) values.get("AlarmCount")).longValue()).isGreaterThan(50_000);
-            assertThat((double) values.get("MaximumActiveState")).isPositive();
-            assertThat((double) values.get("CurrentAlarmRate")).isPositive();
-            assertThat(((UInteger) values.get("MaximumReAlarmCount")).longValue())
+            assertThat(((UInteger) Objects.requireNonNull(values.get("AlarmCount"))).longValue()).isGreaterThan(50_000);
+            assertThat((double) Objects.requireNonNull(values.get("MaximumActiveState"))).isPositive();
+            assertThat((double) Objects.requireNonNull(values.get("CurrentAlarmRate"))).isPositive();
+            assertThat(((UInteger) Objects.requireNonNull(values.get("MaximumReAlarmCount"))).longValue())
                     .isEqualTo(1);
             for (NodeId part : targets(ConditionNodes.metrics(operator.names), NodeIds.HasComponent)) {
                 if (String.valueOf(part.getIdentifier()).endsWith("Rate")) {
@@ -1187,7 +1187,7 @@ class ChecklistTest {
             }
         });
         checks.put("C76", () -> {
-            DateTime before = (DateTime) metrics().get("StartTime");
+            DateTime before = (DateTime) Objects.requireNonNull(metrics().get("StartTime"));
             assertThat(engineer.call(ConditionNodes.metrics(operator.names), NodeIds.AlarmMetricsType_Reset))
                     .isEqualTo(StatusCode.GOOD);
             Map<String, Object> values = metrics();
@@ -1195,7 +1195,7 @@ class ChecklistTest {
             assertThat(values.get("CurrentAlarmRate")).isEqualTo(0.0);
             assertThat(values.get("MaximumAlarmRate")).isEqualTo(0.0);
             assertThat(values.get("MaximumReAlarmCount")).isEqualTo(UInteger.valueOf(0));
-            assertThat(((DateTime) values.get("StartTime")).getUtcTime()).isGreaterThan(before.getUtcTime());
+            assertThat(((DateTime) Objects.requireNonNull(values.get("StartTime"))).getUtcTime()).isGreaterThan(before.getUtcTime());
         });
         checks.put("C77", () -> {
             raise("latched-confirmed");

@@ -40,12 +40,13 @@ class FilterTest {
         return of.equals("N") ? null : (Object) of.equals("T");
     }
 
-    private static boolean passes(CompiledFilter filter, Object... fields) {
+    private static boolean passes(CompiledFilter filter, @Nullable Object... fields) {
         assertThat(filter.status()).isEqualTo(StatusCode.GOOD);
         Map<String, Object> values = new HashMap<>();
         for (int i = 0; i < fields.length; i += 2) {
-            if (fields[i + 1] != null) {
-                values.put((String) fields[i], fields[i + 1]);
+            Object value = fields[i + 1];
+            if (value != null) {
+                values.put(String.valueOf(fields[i]), value);
             }
         }
         return filter.passes(SmallTypes.event(NodeIds.AlarmConditionType, values));
