@@ -75,11 +75,12 @@ public record AlarmRule(
             @Nullable Agreement agree,
             @Nullable Boolean latching,
             @Nullable Acknowledgement acknowledgement,
+            @Nullable Boolean confirmation,
             @Nullable Duration reAlarmTime,
             @Nullable Boolean shelvingAllowed,
             @Nullable Duration maxShelveTime,
             @Nullable Boolean suppressible) {
-        /** Behaviour in which each sample counts by itself. */
+        /** Behaviour in which each sample counts by itself; nothing is said of a confirmation. */
         public Behaviour(
                 @Nullable Duration onDelay,
                 @Nullable Duration offDelay,
@@ -99,6 +100,7 @@ public record AlarmRule(
                     null,
                     latching,
                     acknowledgement,
+                    null,
                     reAlarmTime,
                     shelvingAllowed,
                     maxShelveTime,

@@ -808,6 +808,7 @@ public final class RuleBinder {
                 first(other.offSamples(), own.offSamples(), offSamples(own, other, debounce)),
                 first(own.latching(), null, attributes.latching()),
                 first(own.acknowledgement(), null, Acknowledgement.BY_PERSON),
+                first(own.confirmation(), null, false),
                 first(other.reAlarmTime(), own.reAlarmTime(), Duration.ZERO),
                 shelvable,
                 shelvable ? longest : Duration.ZERO,

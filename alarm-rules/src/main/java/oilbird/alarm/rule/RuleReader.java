@@ -109,7 +109,7 @@ public final class RuleReader {
         YamlMapping when = node.mapping("when");
         Priority priority = node.choice("priority", Priority.class);
         Condition condition = condition(when, priority);
-        AlarmRule.Behaviour behaviour = behaviour(node, acknowledgement(root, node));
+        AlarmRule.Behaviour behaviour = behaviour(node, acknowledgement(root, node), confirmation(root, node));
         Rationalization record = record(root, key, keyPosition, node, priority, condition);
         checkTimes(node, record, behaviour, condition);
         checkWords(node.get("says"), scope, condition);
@@ -378,7 +378,8 @@ public final class RuleReader {
 
     // ---- behaviour and record
 
-    private static AlarmRule.Behaviour behaviour(YamlMapping node, @Nullable Acknowledgement acknowledgement) {
+    private static AlarmRule.Behaviour behaviour(
+            YamlMapping node, @Nullable Acknowledgement acknowledgement, @Nullable Boolean confirmation) {
         YamlMapping shelving = node.mapping("shelving");
         return new AlarmRule.Behaviour(
                 node.durationOrNull("on_delay"),
@@ -388,6 +389,7 @@ public final class RuleReader {
                 agreement(node),
                 truth(node, "latching"),
                 acknowledgement,
+                confirmation,
                 node.durationOrNull("re_alarm"),
                 truth(shelving, "allowed"),
                 shelving.durationOrNull("longest"),
@@ -511,6 +513,14 @@ public final class RuleReader {
         YamlMapping byClass = root.mapping("acknowledge_by_class");
         String alarmClass = node.text("class", "");
         return byClass.has(alarmClass) ? byClass.choice(alarmClass, Acknowledgement.class) : null;
+    }
+
+    /** Whether alarms of a class ask for a confirmation, where the rule itself does not say. */
+    private static @Nullable Boolean confirmation(YamlMapping root, YamlMapping node) {
+        if (node.has("to_be_confirmed")) {
+            return truth(node, "to_be_confirmed");
+        }
+        return truth(root.mapping("to_be_confirmed_by_class"), node.text("class", ""));
     }
 
     private void checkAcknowledgementByClass(YamlMapping root) {
@@ -651,7 +661,7 @@ public final class RuleReader {
                     deadband(of),
                     priority,
                     of.textOrNull("limit_basis"),
-                    behaviour(of, null),
+                    behaviour(of, null, null),
                     entry.keyPosition()));
         }
         return overrides;

@@ -1,15 +1,22 @@
 package oilbird.alarm.state;
 
+import java.time.Duration;
 import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.Quality;
 import org.jspecify.annotations.Nullable;
 
 /**
- * One fact in an alarm's life. The station fold numbers it; the event record stores it.
+ * One fact in an alarm's life, with all its memories afterwards, so that whoever is told of the event alone knows how
+ * the alarm stands. The station fold numbers it; the event record stores it.
  *
  * @param occurrence the activation it belongs to.
  * @param kind what happened.
  * @param after the alarm's state name afterwards; of {@link Kind#TEST_FORCED} the name that it is forced to.
+ * @param confirmed false while it asks for a confirmation.
+ * @param shelving whether, and how, it is shelved.
+ * @param shelvedFor how much longer from now on; zero where it is not shelved, {@link #NO_LIMIT} without a limit.
+ * @param suppressedByDesign by the rule's own logic or from outside.
+ * @param reAlarms how often the present activation was annunciated anew.
  * @param annunciate what the operator's display and horn do about it.
  * @param by who or what acted; null for what the process itself did.
  * @param text facts as given, never rendered prose: the evidence of the sample for what the process did; the
@@ -23,13 +30,67 @@ public record AlarmEvent(
         StateName after,
         boolean active,
         boolean acknowledged,
+        boolean confirmed,
         boolean latched,
+        boolean enabled,
+        Shelving.Kind shelving,
+        Duration shelvedFor,
+        boolean suppressedByDesign,
+        boolean outOfService,
+        int reAlarms,
         Annunciation annunciate,
         Priority priority,
         Quality quality,
         @Nullable Actor by,
         String text,
         Moment at) {
+    /** Shelved without a limit in time. */
+    public static final Duration NO_LIMIT = Duration.ofNanos(Long.MAX_VALUE);
+
+    /** What happened to an alarm whose memories are now {@code state}. */
+    public static AlarmEvent of(
+            AlarmState state, Kind kind, Annunciation annunciate, @Nullable Actor by, String text, Moment at) {
+        return new AlarmEvent(
+                state.id(),
+                state.occurrence(),
+                kind,
+                state.name(),
+                state.active(),
+                state.acknowledged(),
+                state.confirmed(),
+                state.latched(),
+                state.enabled(),
+                state.shelving().kind(),
+                left(state.shelving(), at),
+                state.suppressedByDesign(),
+                state.outOfService() != null,
+                state.reAlarms(),
+                annunciate,
+                state.priority(),
+                state.quality(),
+                by,
+                text,
+                at);
+    }
+
+    private static Duration left(Shelving shelving, Moment at) {
+        if (shelving.kind() == Shelving.Kind.NONE) {
+            return Duration.ZERO;
+        }
+        return shelving.until() == AlarmState.NEVER
+                ? NO_LIMIT
+                : Duration.ofNanos(Math.max(0, shelving.until() - at.monotonicNanos()));
+    }
+
+    /** True while the alarm is kept from being annunciated by any layer; SuppressedOrShelved of OPC 10000-9. */
+    public boolean suppressed() {
+        return shelving != Shelving.Kind.NONE || suppressedByDesign || outOfService;
+    }
+
+    /** True while it is of interest to who keeps a list of alarms; Retain of OPC 10000-9. */
+    public boolean retain() {
+        return enabled && (active || !acknowledged || !confirmed || latched);
+    }
 
     /** True while the event's {@code active} is forced by a point test and must not be taken for real. */
     public boolean test() {
@@ -44,6 +105,8 @@ public record AlarmEvent(
         ACKNOWLEDGED,
         /** Acknowledged by rule or by the return. */
         AUTO_ACKNOWLEDGED,
+        /** What the alarm called for has been done. */
+        CONFIRMED,
         /** An acknowledged, still active alarm asks again. */
         RE_ALARMED,
         /** A multi-level alarm became more urgent. */

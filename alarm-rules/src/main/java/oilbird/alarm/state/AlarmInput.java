@@ -36,6 +36,13 @@ public sealed interface AlarmInput {
      */
     record Acknowledge(Actor by, String comment, @Nullable String eventId, Moment at) implements Act {}
 
+    /**
+     * "What it called for has been done", where the policy asks for that.
+     *
+     * @param eventId the event the person saw, or null to mean the newest; a stale one is refused.
+     */
+    record Confirm(Actor by, String comment, @Nullable String eventId, Moment at) implements Act {}
+
     /** Ends a latch. */
     record Reset(Actor by, String comment, Moment at) implements Act {}
 
@@ -46,6 +53,12 @@ public sealed interface AlarmInput {
     record ShelveOneShot(Actor by, String reason, Moment at) implements Act {}
 
     record Unshelve(Actor by, String comment, Moment at) implements Act {}
+
+    /** Suppresses from outside, until somebody lifts it: for the control room's own logic, or an engineer. */
+    record Suppress(Actor by, String reason, Moment at) implements Act {}
+
+    /** Lifts all suppression; the rule's own logic counts again when it next changes its answer. */
+    record Unsuppress(Actor by, String comment, Moment at) implements Act {}
 
     /** The design-suppression logic changed its answer. */
     record SuppressByDesign(boolean suppressed, String logic, Moment at) implements AlarmInput {}
@@ -60,7 +73,12 @@ public sealed interface AlarmInput {
     record EvidenceVoided(Before before, String reason, Moment at) implements AlarmInput {}
 
     /** Memories of an alarm at an earlier time. */
-    record Before(boolean active, boolean acknowledged, boolean latched, Priority priority) {}
+    record Before(boolean active, boolean acknowledged, boolean confirmed, boolean latched, Priority priority) {
+        /** Of an alarm that asked for no confirmation. */
+        public Before(boolean active, boolean acknowledged, boolean latched, Priority priority) {
+            this(active, acknowledged, true, latched, priority);
+        }
+    }
 
     /**
      * Takes the alarm out of service until a person places it in service again.

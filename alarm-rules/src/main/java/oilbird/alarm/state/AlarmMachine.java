@@ -39,6 +39,11 @@ import org.jspecify.annotations.Nullable;
  *       ends: an alarm that it raised is no longer active, one that it made more urgent is as urgent as before, and
  *       delays start from zero. What was active before stays active. The alarm has not returned: its condition cannot
  *       be told until a value that counts comes.
+ *   <li>Confirmation (OPC 10000-9, 5.7.4) is a memory beside those of the standard and changes no name: it is asked for
+ *       once an alarm whose policy wants it is acknowledged, by whomever, and no longer when it asks for
+ *       an acknowledgement anew. An alarm that waits for it stays on the list; its latch is not reset before.
+ *   <li>Suppression from outside (OPC 10000-9, 5.8.8 to 5.8.11) is a memory beside the rule's own logic; lifting it
+ *       lifts what the logic asks for too, until the logic changes its answer.
  *   <li>A return acknowledges a latching alarm by itself only where the station acknowledges by rule (T06).
  * </ul>
  *
@@ -56,9 +61,10 @@ public final class AlarmMachine {
     private @Nullable Boolean condition;
     private boolean active;
     private boolean acknowledged;
+    private boolean confirmed;
     private boolean latched;
     private Shelving shelving;
-    private boolean suppressedByDesign;
+    private Suppression suppression;
     private @Nullable OutOfService outOfService;
     private long occurrence;
     private Priority priority;
@@ -67,6 +73,7 @@ public final class AlarmMachine {
     private long reAlarmAt;
     private int reAlarms;
     private String acknowledgedEvent;
+    private String confirmedEvent;
     private @Nullable Moment activeSince;
 
     private boolean annunciated;
@@ -81,9 +88,10 @@ public final class AlarmMachine {
         condition = state.condition();
         active = state.active();
         acknowledged = state.acknowledged();
+        confirmed = state.confirmed();
         latched = state.latched();
         shelving = state.shelving();
-        suppressedByDesign = state.suppressedByDesign();
+        suppression = state.suppression();
         outOfService = state.outOfService();
         occurrence = state.occurrence();
         priority = state.priority();
@@ -92,6 +100,7 @@ public final class AlarmMachine {
         reAlarmAt = state.reAlarmAt();
         reAlarms = state.reAlarms();
         acknowledgedEvent = state.acknowledgedEvent();
+        confirmedEvent = state.confirmedEvent();
         activeSince = state.activeSince();
         annunciated = state.annunciated();
     }
@@ -158,6 +167,8 @@ public final class AlarmMachine {
             return null;
         } else if (act instanceof AlarmInput.Acknowledge acknowledge) {
             return acknowledge(acknowledge);
+        } else if (act instanceof AlarmInput.Confirm confirm) {
+            return confirm(confirm);
         } else if (act instanceof AlarmInput.Reset reset) {
             return reset(reset);
         } else if (act instanceof AlarmInput.ShelveTimed shelve) {
@@ -166,6 +177,10 @@ public final class AlarmMachine {
             return shelve(Shelving.Kind.ONE_SHOT, policy.maxShelveTime(), act.by(), shelve.reason());
         } else if (act instanceof AlarmInput.Unshelve unshelve) {
             return unshelve(unshelve);
+        } else if (act instanceof AlarmInput.Suppress suppress) {
+            return suppress(suppress);
+        } else if (act instanceof AlarmInput.Unsuppress unsuppress) {
+            return unsuppress(unsuppress);
         } else if (act instanceof AlarmInput.Comment comment) {
             return comment(comment);
         }
@@ -178,7 +193,7 @@ public final class AlarmMachine {
         boolean told = sample.condition() != IndicationState.CANNOT_BE_TOLD && sample.quality() != Quality.BAD;
         Quality newQuality = told ? sample.quality() : Quality.BAD;
         boolean qualityChanged = newQuality != quality;
-        boolean ofInterest = enabled && (active || !acknowledged || latched);
+        boolean ofInterest = enabled && (active || !acknowledged || !confirmed || latched);
         int eventsBefore = events.size();
 
         quality = newQuality;
@@ -266,7 +281,7 @@ public final class AlarmMachine {
     private void raise(Pending held) {
         boolean sounding = latched && !acknowledged; // T16: goes on; T01, T14, T19: starts
         active = true;
-        acknowledged = false;
+        asksAnew();
         latched = latched || policy.latching();
         occurrence++;
         priority = held.priority();
@@ -285,7 +300,9 @@ public final class AlarmMachine {
                     case ON_RETURN -> !latched;
                     case BY_RULE -> true;
                 };
-        acknowledged = acknowledged || byItself;
+        if (byItself) {
+            acknowledged();
+        }
         Annunciation form = acknowledged
                 ? Annunciation.STEADY // T09; T05 and T08 end
                 : latched ? Annunciation.NONE : Annunciation.CHANGE_FORM; // T06, T04
@@ -304,7 +321,7 @@ public final class AlarmMachine {
     }
 
     private void escalate(Pending held) {
-        acknowledged = false;
+        asksAnew();
         occurrence++;
         priority = held.priority();
         transition(Kind.ESCALATED, Annunciation.START, null, held.evidence()); // T11
@@ -318,13 +335,23 @@ public final class AlarmMachine {
 
     private void acknowledgeByRule() {
         if (policy.acknowledgement() == Acknowledgement.BY_RULE) {
-            acknowledged = true;
+            acknowledged();
             transition(
                     Kind.AUTO_ACKNOWLEDGED,
                     Annunciation.STEADY,
                     rule(),
                     policy.acknowledgement().name());
         }
+    }
+
+    private void asksAnew() {
+        acknowledged = false;
+        confirmed = true;
+    }
+
+    private void acknowledged() {
+        acknowledged = true;
+        confirmed = !policy.confirmation();
     }
 
     private void voidEvidence(AlarmInput.EvidenceVoided voided) {
@@ -343,6 +370,7 @@ public final class AlarmMachine {
         boolean wasAcknowledged = acknowledged;
         priority = memories.priority();
         acknowledged = acknowledged || memories.acknowledged(); // what a person has seen meanwhile stays seen
+        confirmed = !acknowledged || (wasAcknowledged && confirmed) || memories.confirmed();
         Annunciation form = wasAcknowledged == acknowledged ? Annunciation.NONE : Annunciation.STEADY;
         if (raisedSince) {
             active = false;
@@ -370,7 +398,7 @@ public final class AlarmMachine {
             } else if (enabled && due == pendingDue()) {
                 change();
             } else {
-                acknowledged = false;
+                asksAnew();
                 reAlarms++;
                 transition(Kind.RE_ALARMED, Annunciation.START, null, "time over"); // T10
                 acknowledgeByRule();
@@ -410,14 +438,34 @@ public final class AlarmMachine {
         if (acknowledged) {
             return Refusal.ALREADY_ACKNOWLEDGED; // T12
         }
-        acknowledged = true;
+        acknowledged();
         acknowledgedEvent = before.lastEvent();
         transition(Kind.ACKNOWLEDGED, Annunciation.STEADY, act.by(), act.comment()); // T03, T15; T13 ends
         return null;
     }
 
+    private @Nullable Refusal confirm(AlarmInput.Confirm act) {
+        String seen = act.eventId();
+        if (confirmed && acknowledged && seen != null && seen.equals(confirmedEvent)) {
+            return Refusal.ALREADY_CONFIRMED; // the same call again
+        }
+        if (isStale(seen)) {
+            return Refusal.EVENT_UNKNOWN;
+        }
+        if (!acknowledged) {
+            return Refusal.NOT_ACKNOWLEDGED;
+        }
+        if (confirmed) {
+            return Refusal.ALREADY_CONFIRMED;
+        }
+        confirmed = true;
+        confirmedEvent = before.lastEvent();
+        transition(Kind.CONFIRMED, Annunciation.NONE, act.by(), act.comment());
+        return null;
+    }
+
     private @Nullable Refusal reset(AlarmInput.Reset act) {
-        if (active || !latched || !acknowledged) {
+        if (active || !latched || !acknowledged || !confirmed) {
             return Refusal.NOT_LATCHED; // T17, T20; OPC 10000-9, 5.8.5
         }
         latched = false;
@@ -468,17 +516,38 @@ public final class AlarmMachine {
     // Suppression by design: T33 to T35L.
 
     private void suppressByDesign(AlarmInput.SuppressByDesign answer) {
-        boolean suppress = answer.suppressed() && policy.suppressionAllowed(); // T33: never for the cause alarm
-        if (suppress == suppressedByDesign) {
-            return;
-        }
-        suppressedByDesign = suppress;
+        Suppression was = suppression;
+        suppression = policy.suppressionAllowed() // T33: never for the cause alarm
+                ? was.answered(answer.suppressed())
+                : Suppression.NONE;
         Actor logic = new Actor(answer.logic(), "rule");
-        if (suppress) {
+        if (suppression.logic() && !was.logic()) {
             transition(Kind.SUPPRESSED, Annunciation.END, logic, answer.logic()); // T33
-        } else {
+        } else if (was.holds() && !suppression.equals(was)) {
             leaveLayer(Kind.UNSUPPRESSED, logic, answer.logic()); // T34, T35, T35L
         }
+        // An answer that was overruled ends without anybody seeing a change.
+    }
+
+    private @Nullable Refusal suppress(AlarmInput.Suppress act) {
+        if (!policy.suppressionAllowed()) {
+            return Refusal.SUPPRESSION_NOT_ALLOWED;
+        }
+        if (suppression.fromOutside()) {
+            return Refusal.ALREADY_SUPPRESSED;
+        }
+        suppression = suppression.from(act.by(), act.reason());
+        transition(Kind.SUPPRESSED, Annunciation.END, act.by(), act.reason());
+        return null;
+    }
+
+    private @Nullable Refusal unsuppress(AlarmInput.Unsuppress act) {
+        if (!suppression.holds()) {
+            return Refusal.NOT_SUPPRESSED;
+        }
+        suppression = suppression.lifted();
+        leaveLayer(Kind.UNSUPPRESSED, act.by(), act.comment());
+        return null;
     }
 
     // Out of service: T36 to T38L.
@@ -537,14 +606,15 @@ public final class AlarmMachine {
         if (stillHidden) {
             transition(kind, Annunciation.NONE, by, reason);
         } else if (active) {
-            acknowledged = false;
+            asksAnew();
             transition(kind, Annunciation.START, by, reason); // T25, T27, T34, T37, T40
             acknowledgeByRule();
         } else if (latched) {
             transition(kind, Annunciation.STEADY, by, reason); // rows ending in L
         } else {
             acknowledged = true;
-            transition(kind, Annunciation.NONE, by, reason); // T24, T26, T28, T35, T38
+            transition(
+                    kind, confirmed ? Annunciation.NONE : Annunciation.STEADY, by, reason); // T24, T26, T28, T35, T38
         }
     }
 
@@ -610,7 +680,8 @@ public final class AlarmMachine {
      *     disappears, or nothing happens.
      */
     private void transition(Kind kind, Annunciation form, @Nullable Actor by, String reason) {
-        boolean shown = memories().annunciated();
+        AlarmState after = memories();
+        boolean shown = after.annunciated();
         Annunciation annunciation = shown ? form : annunciated ? Annunciation.END : Annunciation.NONE;
         annunciated = shown;
 
@@ -625,20 +696,7 @@ public final class AlarmMachine {
         if (events.isEmpty()) {
             events = new ArrayList<>(2);
         }
-        events.add(new AlarmEvent(
-                before.id(),
-                occurrence,
-                kind,
-                memories().name(),
-                active,
-                acknowledged,
-                latched,
-                annunciation,
-                priority,
-                quality,
-                by,
-                reason,
-                at));
+        events.add(AlarmEvent.of(after, kind, annunciation, by, reason, at));
     }
 
     private AlarmState memories() {
@@ -648,9 +706,10 @@ public final class AlarmMachine {
                 condition,
                 active,
                 acknowledged,
+                confirmed,
                 latched,
                 shelving,
-                suppressedByDesign,
+                suppression,
                 outOfService,
                 occurrence,
                 priority,
@@ -660,6 +719,7 @@ public final class AlarmMachine {
                 reAlarms,
                 before.lastEvent(),
                 acknowledgedEvent,
+                confirmedEvent,
                 activeSince);
     }
 

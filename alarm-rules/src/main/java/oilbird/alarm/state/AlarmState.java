@@ -11,6 +11,7 @@ import org.jspecify.annotations.Nullable;
  * are worth nothing to another process until {@link AlarmMachine#restart} has moved them.
  *
  * @param condition last told condition, before delays; null until first told.
+ * @param confirmed false while an acknowledged alarm asks for a confirmation as well; it changes no state name.
  * @param latched set with {@code active} for a latching alarm, ended by a reset only.
  * @param occurrence counter of activations, 0 before the first; never resets.
  * @param priority present priority; rises with the level of a multi-level alarm.
@@ -20,6 +21,7 @@ import org.jspecify.annotations.Nullable;
  * @param lastEvent id of the newest event of this alarm that is not {@code REFUSED}, empty before the first.
  * @param acknowledgedEvent id of the event that the last acknowledgement answered; it lets a repeated call be
  *     told from a stale one.
+ * @param confirmedEvent the same for the last confirmation.
  * @param activeSince when it last became active; an escalation does not move it.
  */
 public record AlarmState(
@@ -28,9 +30,10 @@ public record AlarmState(
         @Nullable Boolean condition,
         boolean active,
         boolean acknowledged,
+        boolean confirmed,
         boolean latched,
         Shelving shelving,
-        boolean suppressedByDesign,
+        Suppression suppression,
         @Nullable OutOfService outOfService,
         long occurrence,
         Priority priority,
@@ -40,6 +43,7 @@ public record AlarmState(
         int reAlarms,
         String lastEvent,
         String acknowledgedEvent,
+        String confirmedEvent,
         @Nullable Moment activeSince) {
 
     public static final long NEVER = Long.MAX_VALUE;
@@ -52,9 +56,10 @@ public record AlarmState(
                 null,
                 false,
                 true,
+                true,
                 false,
                 Shelving.NONE,
-                false,
+                Suppression.NONE,
                 null,
                 0,
                 policy.priority(),
@@ -62,6 +67,7 @@ public record AlarmState(
                 null,
                 NEVER,
                 0,
+                "",
                 "",
                 "",
                 null);
@@ -75,9 +81,10 @@ public record AlarmState(
                 condition,
                 active,
                 acknowledged,
+                confirmed,
                 latched,
                 shelving,
-                suppressedByDesign,
+                suppression,
                 outOfService,
                 occurrence,
                 priority,
@@ -87,6 +94,7 @@ public record AlarmState(
                 reAlarms,
                 eventId,
                 acknowledgedEvent,
+                confirmedEvent,
                 activeSince);
     }
 
@@ -98,9 +106,10 @@ public record AlarmState(
                 condition,
                 toActive,
                 !toActive,
+                true,
                 false,
                 Shelving.NONE,
-                false,
+                Suppression.NONE,
                 null,
                 occurrence,
                 priority,
@@ -110,17 +119,28 @@ public record AlarmState(
                 0,
                 lastEvent,
                 acknowledgedEvent,
+                confirmedEvent,
                 activeSince);
     }
 
     /** True while any layer keeps the alarm from being annunciated. */
     public boolean suppressed() {
-        return shelving.kind() != Shelving.Kind.NONE || suppressedByDesign || outOfService != null;
+        return shelving.kind() != Shelving.Kind.NONE || suppressedByDesign() || outOfService != null;
+    }
+
+    /** True while the rule's own logic or somebody outside suppresses it; see {@link Suppression}. */
+    public boolean suppressedByDesign() {
+        return suppression.holds();
+    }
+
+    /** True while there is something about it that a person has not finished with, shown or not. */
+    public boolean unfinished() {
+        return active || !acknowledged || !confirmed || latched;
     }
 
     /** True while the alarm asks for somebody's attention. */
     public boolean annunciated() {
-        return enabled && !suppressed() && (active || !acknowledged || latched);
+        return enabled && !suppressed() && unfinished();
     }
 
     /** The state's name by IEC 62682; display precedence of layers: out of service, shelved, by design. */
@@ -134,7 +154,7 @@ public record AlarmState(
         if (shelving.kind() != Shelving.Kind.NONE) {
             return StateName.SHLVD;
         }
-        if (suppressedByDesign) {
+        if (suppressedByDesign()) {
             return StateName.DSUPR;
         }
         if (active) {

@@ -8,11 +8,20 @@ package oilbird.alarm.state;
 public enum Refusal {
     ALREADY_ACKNOWLEDGED("Bad_ConditionBranchAlreadyAcked", "the alarm is already acknowledged"),
     EVENT_UNKNOWN("Bad_EventIdUnknown", "the alarm has changed since the event you saw; look again"),
-    NOT_LATCHED("Bad_InvalidState", "only a latched, acknowledged alarm whose condition is gone can be reset"),
+    ALREADY_CONFIRMED("Bad_ConditionBranchAlreadyConfirmed", "the alarm asks for no confirmation, or has it already"),
+    NOT_ACKNOWLEDGED("Bad_InvalidState", "only an acknowledged alarm can be confirmed"),
+    NOT_LATCHED(
+            "Bad_InvalidState",
+            "only a latched alarm whose condition is gone can be reset, once it is acknowledged and, where it asks for"
+                    + " that, confirmed"),
     ALREADY_SHELVED("Bad_ConditionAlreadyShelved", "the alarm is already shelved"),
     NOT_SHELVED("Bad_ConditionNotShelved", "the alarm is not shelved"),
     SHELVING_TIME("Bad_ShelvingTimeOutOfRange", "the time is zero, negative or longer than this alarm allows"),
     SHELVING_NOT_ALLOWED("Bad_MethodInvalid", "alarms of this class cannot be shelved"),
+    ALREADY_SUPPRESSED("Bad_InvalidState", "the alarm is already suppressed from outside"),
+    NOT_SUPPRESSED("Bad_InvalidState", "the alarm is not suppressed"),
+    SUPPRESSION_NOT_ALLOWED(
+            "Bad_MethodInvalid", "alarms of this class, and alarms that name a cause, cannot be suppressed"),
     DISABLED("Bad_ConditionDisabled", "the alarm is disabled"),
     ALREADY_DISABLED("Bad_ConditionAlreadyDisabled", "the alarm is already disabled"),
     ALREADY_ENABLED("Bad_ConditionAlreadyEnabled", "the alarm is already enabled"),
@@ -21,6 +30,9 @@ public enum Refusal {
     SERVICE_TIME("Bad_InvalidArgument", "the time out of service is negative"),
     NOTHING_OF_THAT_NAME("Bad_NodeIdUnknown", "the station has nothing of that name"),
     ALREADY_IN_MAINTENANCE("Bad_InvalidState", "it is already in maintenance"),
+    POINTS_NOT_VERIFIED(
+            "Bad_InvalidState",
+            "the alarm is out of service until its points have been compared with the local display"),
     NOT_IN_MAINTENANCE("Bad_InvalidState", "it is not in maintenance"),
     READING_UNKNOWN("Bad_NodeIdUnknown", "the station has no such reading"),
     NOT_UNDER_TEST("Bad_InvalidState", "it is not under test"),

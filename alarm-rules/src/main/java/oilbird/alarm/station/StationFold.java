@@ -33,6 +33,7 @@ import oilbird.alarm.state.AlarmState;
 import oilbird.alarm.state.AlarmStep;
 import oilbird.alarm.state.OutOfService;
 import oilbird.alarm.state.Refusal;
+import oilbird.alarm.state.Suppression;
 import oilbird.alarm.transformer.derived.Kept;
 import oilbird.alarm.transformer.derived.LaboratorySample;
 import oilbird.alarm.transformer.derived.TransformerComputation;
@@ -526,7 +527,10 @@ public final class StationFold {
     private void fit(AlarmTrack alarm, Moment at) {
         RuleInstance rule = alarm.rule;
         AlarmPolicy policy = alarm.policy;
-        if (alarm.state.suppressedByDesign() && rule.suppression() == null) {
+        Suppression suppression = alarm.state.suppression();
+        boolean noLogic = suppression.logic() && rule.suppression() == null;
+        boolean never = suppression.fromOutside() && !policy.suppressionAllowed();
+        if (noLogic || never) {
             AlarmInput ended = new AlarmInput.SuppressByDesign(false, NO_LOGIC, at);
             take(alarm, AlarmMachine.step(alarm.state, ended, policy), at);
         }
@@ -588,8 +592,7 @@ public final class StationFold {
     /** An alarm that stood when its rule was deleted must leave the control room's list, and say why. */
     private void setAside(AlarmState orphan, Moment at) {
         orphans.put(orphan.id(), orphan);
-        boolean stands = orphan.active() || !orphan.acknowledged() || orphan.latched();
-        if (!stands || !orphan.enabled() || orphan.outOfService() != null) {
+        if (!orphan.unfinished() || !orphan.enabled() || orphan.outOfService() != null) {
             return;
         }
         AlarmPolicy bare = bare(orphan);
@@ -635,6 +638,7 @@ public final class StationFold {
                         written.offSamples(),
                         written.latching(),
                         Acknowledgement.BY_RULE,
+                        written.confirmation(),
                         written.reAlarmTime(),
                         written.shelvingAllowed(),
                         written.maxShelveTime(),
@@ -1504,7 +1508,7 @@ public final class StationFold {
             AlarmInput.Before memories = earlier == null
                     ? memories(alarm.state)
                     : earlier.memories(alarm.rule.id(), alarm.policy.priority());
-            if (memories.active() || memories.latched() || !memories.acknowledged()) {
+            if (memories.active() || memories.latched() || !memories.acknowledged() || !memories.confirmed()) {
                 found.add(new Standing.Found(alarm.rule.id(), memories));
             }
         }
@@ -1512,7 +1516,8 @@ public final class StationFold {
     }
 
     private static AlarmInput.Before memories(AlarmState state) {
-        return new AlarmInput.Before(state.active(), state.acknowledged(), state.latched(), state.priority());
+        return new AlarmInput.Before(
+                state.active(), state.acknowledged(), state.confirmed(), state.latched(), state.priority());
     }
 
     /**
@@ -1652,20 +1657,7 @@ public final class StationFold {
      */
     private void tell(
             AlarmTrack alarm, AlarmState state, AlarmEvent.Kind kind, @Nullable Actor by, String text, Moment at) {
-        AlarmEvent event = new AlarmEvent(
-                state.id(),
-                state.occurrence(),
-                kind,
-                state.name(),
-                state.active(),
-                state.acknowledged(),
-                state.latched(),
-                AlarmEvent.Annunciation.NONE,
-                state.priority(),
-                state.quality(),
-                by,
-                text,
-                at);
+        AlarmEvent event = AlarmEvent.of(state, kind, AlarmEvent.Annunciation.NONE, by, text, at);
         events.add(new StationEvent.OfAlarm(nextId(), event, alarm.doubts()));
     }
 
@@ -1929,7 +1921,7 @@ public final class StationFold {
             return; // after a restart it stays as it was until its signals have been read
         }
         boolean suppressed = logic.answer() == IndicationState.HOLDS && logic.quality() == Quality.GOOD;
-        if (suppressed != alarm.state.suppressedByDesign()) {
+        if (suppressed != alarm.state.suppression().logic()) {
             AlarmInput answer = new AlarmInput.SuppressByDesign(suppressed, suppression.id(), at);
             take(alarm, AlarmMachine.step(alarm.state, answer, alarm.policy), at);
             alarm.stateChangedOtherwise();
@@ -1940,6 +1932,18 @@ public final class StationFold {
         AlarmTrack alarm = alarmsById.get(act.alarm());
         if (alarm == null) {
             return Refusal.ALARM_UNKNOWN;
+        }
+        boolean unverified =
+                alarm.state.outOfService() != null && !alarm.rule.unverified().isEmpty();
+        if (unverified && act.act() instanceof AlarmInput.PlaceInService) {
+            tell(
+                    alarm,
+                    alarm.state,
+                    AlarmEvent.Kind.REFUSED,
+                    act.act().by(),
+                    act.act().getClass().getSimpleName() + ": " + Refusal.POINTS_NOT_VERIFIED,
+                    act.at());
+            return Refusal.POINTS_NOT_VERIFIED;
         }
         AlarmStep step = AlarmMachine.step(alarm.state, act.act(), alarm.policy);
         take(alarm, step, act.at());
@@ -2006,16 +2010,18 @@ public final class StationFold {
         return before.enabled() != after.enabled()
                 || before.active() != after.active()
                 || before.acknowledged() != after.acknowledged()
+                || before.confirmed() != after.confirmed()
                 || before.latched() != after.latched()
-                || before.suppressedByDesign() != after.suppressedByDesign()
                 || before.occurrence() != after.occurrence()
                 || before.priority() != after.priority()
                 || before.reAlarmAt() != after.reAlarmAt()
                 || before.reAlarms() != after.reAlarms()
                 || !before.shelving().equals(after.shelving())
+                || !before.suppression().equals(after.suppression())
                 || !Objects.equals(before.outOfService(), after.outOfService())
                 || !before.lastEvent().equals(after.lastEvent())
                 || !before.acknowledgedEvent().equals(after.acknowledgedEvent())
+                || !before.confirmedEvent().equals(after.confirmedEvent())
                 || !Objects.equals(before.activeSince(), after.activeSince());
     }
 

@@ -376,6 +376,30 @@ class RuleBinderTest {
     }
 
     @Test
+    void anAlarmAsksForAConfirmationOnlyWhereItsRuleOrItsClassSaysSo() {
+        String file = Windlow.file(rule("r", "{devices: [gas-t1]}", "{communication: lost}", ""));
+        String byClass = file.replace("rules:\n", "to_be_confirmed_by_class: {auxiliary: true}\nrules:\n");
+        assertThat(confirmation(file)).isFalse();
+        assertThat(confirmation(file.replace("  priority: minor", "  priority: minor\n    to_be_confirmed: true")))
+                .isTrue();
+        assertThat(confirmation(byClass)).isTrue();
+        assertThat(confirmation(byClass.replace("  priority: minor", "  priority: minor\n    to_be_confirmed: false")))
+                .as("the rule itself says otherwise")
+                .isFalse();
+        assertThat(RuleReader.read("rules.yaml", byClass.replace("auxiliary: true", "auxilary: true"))
+                        .problems())
+                .extracting(Problem::toString)
+                .anySatisfy(p -> assertThat(p).contains("`auxilary`").contains("did you mean auxiliary"));
+    }
+
+    private static boolean confirmation(String file) {
+        return Windlow.valid(RuleBinder.bind(Windlow.valid(RuleReader.read("rules.yaml", file)), FACTS))
+                .get(0)
+                .policy()
+                .confirmation();
+    }
+
+    @Test
     void whatNobodyVerifiedIsListedWithTheAlarm() {
         StationFacts facts = Windlow.facts(List.of("hydrogen"));
         assertThat(Windlow.rules(facts, "windlow-gas-monitor.yaml"))

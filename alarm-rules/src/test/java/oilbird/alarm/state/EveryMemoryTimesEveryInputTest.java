@@ -35,6 +35,10 @@ class EveryMemoryTimesEveryInputTest {
             }
         }
         all.add(Memory.restricted(Memory.plain(), false, false));
+        for (Acknowledgement acknowledgement : Acknowledgement.values()) {
+            all.add(Memory.confirmed(Memory.policy(true, acknowledgement, 0, 1, 30)));
+            all.add(Memory.confirmed(Memory.policy(false, acknowledgement, 10, 2, 0)));
+        }
         return all.stream();
     }
 
@@ -64,7 +68,7 @@ class EveryMemoryTimesEveryInputTest {
         List<AlarmInput> inputs = inputs(Memory.named(StateName.UNACK).state());
         TreeSet<String> used = new TreeSet<>();
         inputs.forEach(i -> used.add(i.getClass().getSimpleName()));
-        assertThat(used).isEqualTo(kinds(AlarmInput.class)).hasSize(14);
+        assertThat(used).isEqualTo(kinds(AlarmInput.class)).hasSize(17);
     }
 
     private static TreeSet<String> kinds(Class<?> type) {
@@ -96,7 +100,12 @@ class EveryMemoryTimesEveryInputTest {
 
     private static List<AlarmState> memories(AlarmPolicy policy) {
         List<AlarmState> all = new ArrayList<>();
-        for (int bits = 0; bits < 64; bits++) {
+        for (int bits = 0; bits < 512; bits++) {
+            boolean unconfirmed = (bits & 64) != 0;
+            boolean overruled = (bits & 128) != 0;
+            if ((unconfirmed && (bits & 2) == 0) || (overruled && (bits & 16) == 0)) {
+                continue; // only what is acknowledged waits for confirmation, only what logic asks for is lifted
+            }
             for (Shelving.Kind shelving : Shelving.Kind.values()) {
                 Memory m = new Memory();
                 m.active = (bits & 1) != 0;
@@ -105,6 +114,9 @@ class EveryMemoryTimesEveryInputTest {
                 m.enabled = (bits & 8) != 0;
                 m.suppressed = (bits & 16) != 0;
                 m.removed = (bits & 32) != 0;
+                m.confirmed = !unconfirmed;
+                m.overruled = overruled;
+                m.fromOutside = (bits & 256) != 0;
                 m.shelving = shelving;
                 AlarmState bare = m.state();
                 if (bare.name() == StateName.ACKED && !policy.reAlarmTime().isZero()) {
@@ -161,6 +173,11 @@ class EveryMemoryTimesEveryInputTest {
             all.add(new AlarmInput.Acknowledge(OPERATOR, "c", id, now));
             all.add(new AlarmInput.Comment(OPERATOR, "c", id, now));
         }
+        for (@Nullable String id : Arrays.asList(null, state.lastEvent(), state.confirmedEvent(), "never issued")) {
+            all.add(new AlarmInput.Confirm(OPERATOR, "c", id, now));
+        }
+        all.add(new AlarmInput.Suppress(OPERATOR, "c", now));
+        all.add(new AlarmInput.Unsuppress(OPERATOR, "c", now));
         all.add(new AlarmInput.Reset(OPERATOR, "c", now));
         for (long millis : new long[] {-1000, 0, 1000, 60_000, 60_001}) {
             all.add(new AlarmInput.ShelveTimed(OPERATOR, "c", Duration.ofMillis(millis), now));
@@ -170,10 +187,10 @@ class EveryMemoryTimesEveryInputTest {
         all.add(new AlarmInput.Unshelve(OPERATOR, "c", now));
         all.add(new AlarmInput.SuppressByDesign(true, "pump-off", now));
         all.add(new AlarmInput.SuppressByDesign(false, "pump-off", now));
-        for (int bits = 0; bits < 8; bits++) {
+        for (int bits = 0; bits < 16; bits++) {
             for (Priority priority : List.of(Priority.MAJOR, Priority.MINOR, Priority.WARNING)) {
-                AlarmInput.Before before =
-                        new AlarmInput.Before((bits & 1) != 0, (bits & 2) != 0, (bits & 4) != 0, priority);
+                AlarmInput.Before before = new AlarmInput.Before(
+                        (bits & 1) != 0, (bits & 2) != 0, (bits & 8) != 0, (bits & 4) != 0, priority);
                 all.add(new AlarmInput.EvidenceVoided(before, "c", now));
             }
         }

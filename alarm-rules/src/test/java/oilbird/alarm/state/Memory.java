@@ -16,10 +16,13 @@ final class Memory {
     boolean enabled = true;
     boolean active;
     boolean acknowledged = true;
+    boolean confirmed = true;
     boolean latched;
     Shelving.Kind shelving = Shelving.Kind.NONE;
     long shelvedUntil = 1_000;
     boolean suppressed;
+    boolean overruled;
+    boolean fromOutside;
     boolean removed;
     long reminder = AlarmState.NEVER;
     long occurrence = 7;
@@ -32,6 +35,7 @@ final class Memory {
     long reAlarm = AlarmState.NEVER;
     String lastEvent = "e7";
     String acknowledgedEvent = "e6";
+    String confirmedEvent = "e5";
 
     /** Second {@code s} of a monotonic clock, under a trusted wall clock. */
     static Moment second(long s) {
@@ -74,10 +78,29 @@ final class Memory {
                 p.offSamples(),
                 p.latching(),
                 p.acknowledgement(),
+                p.confirmation(),
                 p.reAlarmTime(),
                 shelvingAllowed,
                 p.maxShelveTime(),
                 suppressionAllowed);
+    }
+
+    /** The same policy, but the alarm asks for a confirmation too. */
+    static AlarmPolicy confirmed(AlarmPolicy p) {
+        return new AlarmPolicy(
+                p.alarmClass(),
+                p.priority(),
+                p.onDelay(),
+                p.offDelay(),
+                p.onSamples(),
+                p.offSamples(),
+                p.latching(),
+                p.acknowledgement(),
+                true,
+                p.reAlarmTime(),
+                p.shelvingAllowed(),
+                p.maxShelveTime(),
+                p.suppressionAllowed());
     }
 
     /** The memories that go by this name; without layers unless the name is one of a layer. */
@@ -126,6 +149,7 @@ final class Memory {
                 active,
                 active,
                 acknowledged,
+                confirmed,
                 latched,
                 shelving == Shelving.Kind.NONE
                         ? Shelving.NONE
@@ -135,7 +159,7 @@ final class Memory {
                                 second(shelvedUntil).wallMillis(),
                                 OPERATOR,
                                 "fan on order"),
-                suppressed,
+                new Suppression(suppressed, overruled, fromOutside ? OPERATOR : null, fromOutside ? "load test" : ""),
                 removed
                         ? new OutOfService(
                                 OPERATOR,
@@ -154,6 +178,7 @@ final class Memory {
                 0,
                 lastEvent,
                 acknowledgedEvent,
+                confirmedEvent,
                 active ? second(0) : null);
     }
 }

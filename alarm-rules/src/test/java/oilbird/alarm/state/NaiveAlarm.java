@@ -30,10 +30,17 @@ final class NaiveAlarm {
             Acknowledge       | seen an older event               | EVENT_UNKNOWN
             Acknowledge       | acknowledged                      | ALREADY_ACKNOWLEDGED
             Acknowledge       | otherwise                         | done
+            Confirm           | disabled                          | DISABLED
+            Confirm           | confirmed from this very event    | ALREADY_CONFIRMED
+            Confirm           | seen an older event               | EVENT_UNKNOWN
+            Confirm           | unacknowledged                    | NOT_ACKNOWLEDGED
+            Confirm           | confirmed                         | ALREADY_CONFIRMED
+            Confirm           | otherwise                         | done
             Reset             | disabled                          | DISABLED
             Reset             | active                            | NOT_LATCHED
             Reset             | not latched                       | NOT_LATCHED
             Reset             | unacknowledged                    | NOT_LATCHED
+            Reset             | unconfirmed                       | NOT_LATCHED
             Reset             | otherwise                         | done
             ShelveTimed       | disabled                          | DISABLED
             ShelveTimed       | shelving forbidden                | SHELVING_NOT_ALLOWED
@@ -47,6 +54,13 @@ final class NaiveAlarm {
             Unshelve          | disabled                          | DISABLED
             Unshelve          | not shelved                       | NOT_SHELVED
             Unshelve          | otherwise                         | done
+            Suppress          | disabled                          | DISABLED
+            Suppress          | suppression forbidden             | SUPPRESSION_NOT_ALLOWED
+            Suppress          | suppressed from outside           | ALREADY_SUPPRESSED
+            Suppress          | otherwise                         | done
+            Unsuppress        | disabled                          | DISABLED
+            Unsuppress        | not suppressed                    | NOT_SUPPRESSED
+            Unsuppress        | otherwise                         | done
             RemoveFromService | out of service                    | ALREADY_OUT_OF_SERVICE
             RemoveFromService | negative time                     | SERVICE_TIME
             RemoveFromService | otherwise                         | done
@@ -61,7 +75,7 @@ final class NaiveAlarm {
             Comment           | otherwise                         | done
             """;
 
-    /** What the display does; HIDDEN stands for the three layers and disabled. Other pairs: nothing. */
+    /** What the display does; TOCONF is an alarm that only waits for confirmation, HIDDEN stands for the three layers and disabled. Other pairs: nothing. */
     private static final String DISPLAY = """
             NORM   UNACK  START
             RTNUN  UNACK  START
@@ -74,6 +88,14 @@ final class NaiveAlarm {
             ACKED  LTACK  STEADY
             HIDDEN LTACK  STEADY
             HIDDEN LTUNK  STEADY
+            HIDDEN TOCONF STEADY
+            NORM   TOCONF STEADY
+            UNACK  TOCONF STEADY
+            ACKED  TOCONF STEADY
+            RTNUN  TOCONF STEADY
+            TOCONF UNACK  START
+            TOCONF NORM   END
+            TOCONF HIDDEN END
             UNACK  RTNUN  CHANGE_FORM
             UNACK  NORM   END
             ACKED  NORM   END
@@ -113,6 +135,7 @@ final class NaiveAlarm {
     private long activeSince = NONE;
     private String lastEvent;
     private String acknowledgedEvent;
+    private String confirmedEvent;
     private long clock;
 
     private List<String> said = new ArrayList<>();
@@ -128,7 +151,10 @@ final class NaiveAlarm {
         put("latched", s.latched());
         put("TIMED", s.shelving().kind() == Shelving.Kind.TIMED);
         put("ONE_SHOT", s.shelving().kind() == Shelving.Kind.ONE_SHOT);
-        put("designed", s.suppressedByDesign());
+        put("unconfirmed", !s.confirmed());
+        put("designed", s.suppression().logic());
+        put("overruled", s.suppression().overruled());
+        put("from outside", s.suppression().by() != null);
         put("removed", s.outOfService() != null);
         condition = s.condition();
         quality = s.quality();
@@ -142,6 +168,7 @@ final class NaiveAlarm {
         activeSince = s.activeSince() == null ? NONE : seconds(s.activeSince().monotonicNanos());
         lastEvent = s.lastEvent();
         acknowledgedEvent = s.acknowledgedEvent();
+        confirmedEvent = s.confirmedEvent();
         Pending pending = s.pending();
         if (pending != null) {
             boolean holds = pending.change() != Pending.Change.RETURN;
@@ -175,9 +202,16 @@ final class NaiveAlarm {
             observe(sample, now);
         } else if (input instanceof AlarmInput.SuppressByDesign design) {
             boolean wanted = design.suppressed() && policy.suppressionAllowed();
-            if (wanted && words.add("designed")) {
+            boolean news = wanted != words.contains("designed");
+            boolean covered = suppressed();
+            if (news) {
+                words.remove("overruled");
+                put("designed", wanted);
+            }
+            boolean forbidden = !policy.suppressionAllowed() && words.remove("from outside");
+            if (news && wanted) {
                 say(Kind.SUPPRESSED, now);
-            } else if (!wanted && words.remove("designed")) {
+            } else if ((news || forbidden) && covered) {
                 uncover(Kind.UNSUPPRESSED, now);
             }
         } else if (input instanceof AlarmInput.EvidenceVoided voided) {
@@ -207,7 +241,7 @@ final class NaiveAlarm {
         } else if (!words.contains("disabled") && ripe(second)) {
             applyNewest(now);
         } else if (askAgain == second) {
-            words.add("unacknowledged");
+            asks();
             reAlarms++;
             say(Kind.RE_ALARMED, now);
             byRule(now);
@@ -221,7 +255,10 @@ final class NaiveAlarm {
         boolean told = e.condition() != IndicationState.CANNOT_BE_TOLD && e.quality() != Quality.BAD;
         Quality old = quality;
         boolean interesting = !words.contains("disabled")
-                && (words.contains("active") || words.contains("unacknowledged") || words.contains("latched"));
+                && (words.contains("active")
+                        || words.contains("unacknowledged")
+                        || words.contains("unconfirmed")
+                        || words.contains("latched"));
         int spoken = said.size();
         if (told) {
             quality = e.quality();
@@ -253,9 +290,10 @@ final class NaiveAlarm {
             return;
         }
         priority = then.priority();
-        if (then.acknowledged()) {
-            words.remove("unacknowledged");
-        }
+        boolean seenMeanwhile = !words.contains("unacknowledged");
+        boolean doneMeanwhile = seenMeanwhile && !words.contains("unconfirmed");
+        put("unacknowledged", !seenMeanwhile && !then.acknowledged());
+        put("unconfirmed", !words.contains("unacknowledged") && !doneMeanwhile && !then.confirmed());
         if (news) {
             words.remove("active");
             reAlarms = 0;
@@ -311,7 +349,7 @@ final class NaiveAlarm {
                     && (policy.acknowledgement() == Acknowledgement.BY_RULE
                             || (policy.acknowledgement() == Acknowledgement.ON_RETURN && !words.contains("latched")));
             if (auto) {
-                words.remove("unacknowledged");
+                seen();
             }
             say(Kind.RETURNED, now);
             if (auto) {
@@ -334,16 +372,30 @@ final class NaiveAlarm {
             put("latched", words.contains("latched") || policy.latching());
             activeSince = now;
         }
-        words.add("unacknowledged");
+        asks();
         say(wish.equals("raise") ? Kind.RAISED : Kind.ESCALATED, now);
         byRule(now);
     }
 
     private void byRule(long now) {
         if (policy.acknowledgement() == Acknowledgement.BY_RULE) {
-            words.remove("unacknowledged");
+            seen();
             say(Kind.AUTO_ACKNOWLEDGED, now);
         }
+    }
+
+    private void asks() {
+        words.add("unacknowledged");
+        words.remove("unconfirmed");
+    }
+
+    private void seen() {
+        words.remove("unacknowledged");
+        put("unconfirmed", policy.confirmation());
+    }
+
+    private boolean suppressed() {
+        return words.contains("from outside") || (words.contains("designed") && !words.contains("overruled"));
     }
 
     private void takeOffShelf() {
@@ -359,7 +411,7 @@ final class NaiveAlarm {
         }
         boolean rings = words.contains("active");
         if (rings) {
-            words.add("unacknowledged");
+            asks();
         } else if (!words.contains("latched")) {
             words.remove("unacknowledged");
         }
@@ -374,7 +426,7 @@ final class NaiveAlarm {
                 || words.contains("removed")
                 || words.contains("TIMED")
                 || words.contains("ONE_SHOT")
-                || words.contains("designed");
+                || suppressed();
     }
 
     private String name() {
@@ -401,7 +453,8 @@ final class NaiveAlarm {
     }
 
     private String shownName() {
-        return hidden() ? "HIDDEN" : name();
+        String shown = hidden() ? "HIDDEN" : name();
+        return shown.equals("NORM") && words.contains("unconfirmed") ? "TOCONF" : shown;
     }
 
     private void say(Kind kind, long now) {
@@ -431,14 +484,22 @@ final class NaiveAlarm {
     private boolean fits(String when, AlarmInput.Act act) {
         String seen = act instanceof AlarmInput.Acknowledge a
                 ? a.eventId()
-                : act instanceof AlarmInput.Comment c ? c.eventId() : null;
+                : act instanceof AlarmInput.Confirm f
+                        ? f.eventId()
+                        : act instanceof AlarmInput.Comment c ? c.eventId() : null;
         return switch (when) {
             case "otherwise" -> true;
-            case "disabled", "active", "unacknowledged" -> words.contains(when);
+            case "disabled", "active", "unacknowledged", "unconfirmed" -> words.contains(when);
             case "enabled" -> !words.contains("disabled");
             case "acknowledged" -> !words.contains("unacknowledged");
             case "acknowledged from this very event" ->
                 !words.contains("unacknowledged") && acknowledgedEvent.equals(seen);
+            case "confirmed" -> !words.contains("unconfirmed");
+            case "confirmed from this very event" ->
+                !words.contains("unacknowledged") && !words.contains("unconfirmed") && confirmedEvent.equals(seen);
+            case "suppression forbidden" -> !policy.suppressionAllowed();
+            case "suppressed from outside" -> words.contains("from outside");
+            case "not suppressed" -> !suppressed();
             case "seen an older event" -> seen != null && !lastEvent.equals(seen);
             case "not latched" -> !words.contains("latched");
             case "shelving forbidden" -> !policy.shelvingAllowed();
@@ -460,9 +521,23 @@ final class NaiveAlarm {
     private void carryOut(AlarmInput.Act act, long now) {
         switch (act.getClass().getSimpleName()) {
             case "Acknowledge" -> {
-                words.remove("unacknowledged");
+                seen();
                 acknowledgedEvent = lastEvent;
                 say(Kind.ACKNOWLEDGED, now);
+            }
+            case "Confirm" -> {
+                words.remove("unconfirmed");
+                confirmedEvent = lastEvent;
+                say(Kind.CONFIRMED, now);
+            }
+            case "Suppress" -> {
+                words.add("from outside");
+                say(Kind.SUPPRESSED, now);
+            }
+            case "Unsuppress" -> {
+                words.remove("from outside");
+                put("overruled", words.contains("designed"));
+                uncover(Kind.UNSUPPRESSED, now);
             }
             case "Reset" -> {
                 words.remove("latched");
@@ -530,7 +605,8 @@ final class NaiveAlarm {
                 reminder,
                 askAgain,
                 activeSince,
-                acknowledgedEvent);
+                acknowledgedEvent,
+                confirmedEvent);
     }
 
     /** The memories of a state in the same words; its name is the state's own. */

@@ -38,7 +38,7 @@ class SeededWalkTest {
 
         for (int i = 0; i < STEPS; i++) {
             second += pause(random);
-            AlarmInput input = anyInput(random, state, second);
+            AlarmInput input = anyInput(random, policy, state, second);
             AlarmState before = state;
             int number = i;
             Supplier<String> what =
@@ -72,6 +72,9 @@ class SeededWalkTest {
         expected.removeAll(List.of(Kind.TEST_FORCED, Kind.TEST_ENDED));
         if (policy.acknowledgement() == Acknowledgement.BY_RULE) {
             expected.remove(Kind.ACKNOWLEDGED);
+        }
+        if (!policy.confirmation()) {
+            expected.remove(Kind.CONFIRMED);
         }
         if (policy.reAlarmTime().isZero()) {
             expected.remove(Kind.RE_ALARMED);
@@ -122,6 +125,15 @@ class SeededWalkTest {
             assertThat(e.at()).as(what).isEqualTo(input.at());
             assertThat(e.alarm()).as(what).isEqualTo(Memory.ID);
         }
+        if (!after.acknowledged()) {
+            assertThat(after.confirmed()).as(what).isTrue();
+        }
+        if (!before.confirmed() && after.confirmed() && after.acknowledged()) {
+            boolean answered = count(events, Kind.CONFIRMED) + count(events, Kind.VOIDED) == 1;
+            assertThat(answered || count(events, Kind.AUTO_ACKNOWLEDGED) > 0)
+                    .as(() -> "confirmed by nobody: " + what.get())
+                    .isTrue();
+        }
         if (before.latched() && !after.latched()) {
             assertThat(count(events, Kind.RESET) + count(events, Kind.VOIDED))
                     .as(what)
@@ -146,10 +158,23 @@ class SeededWalkTest {
             assertThat(last.after()).as(what).isEqualTo(after.name());
             assertThat(last.active()).as(what).isEqualTo(after.active());
             assertThat(last.acknowledged()).as(what).isEqualTo(after.acknowledged());
+            assertThat(last.confirmed()).as(what).isEqualTo(after.confirmed());
             assertThat(last.latched()).as(what).isEqualTo(after.latched());
+            assertThat(last.enabled()).as(what).isEqualTo(after.enabled());
+            assertThat(last.shelving()).as(what).isEqualTo(after.shelving().kind());
+            assertThat(last.shelvedFor())
+                    .as(what)
+                    .isEqualTo(
+                            after.shelving().kind() == Shelving.Kind.NONE
+                                    ? Duration.ZERO
+                                    : Duration.ofNanos(after.shelving().until()
+                                            - input.at().monotonicNanos()));
+            assertThat(last.suppressedByDesign()).as(what).isEqualTo(after.suppressedByDesign());
+            assertThat(last.outOfService()).as(what).isEqualTo(after.outOfService() != null);
+            assertThat(last.reAlarms()).as(what).isEqualTo(after.reAlarms());
             assertThat(last.occurrence()).as(what).isEqualTo(after.occurrence());
             assertThat(last.priority()).as(what).isEqualTo(after.priority());
-            if (after.enabled() && (after.active() || !after.acknowledged() || after.latched())) {
+            if (after.enabled() && after.unfinished()) {
                 assertThat(last.quality()).as(what).isEqualTo(after.quality());
             }
         } else {
@@ -207,13 +232,14 @@ class SeededWalkTest {
                 1 + random.nextInt(3),
                 random.nextBoolean(),
                 acknowledgement,
+                random.nextBoolean(),
                 Duration.ofSeconds(random.nextInt(2) * 20L),
                 true,
                 Memory.MAX_SHELVE,
                 true);
     }
 
-    private static AlarmInput anyInput(Random random, AlarmState state, long s) {
+    private static AlarmInput anyInput(Random random, AlarmPolicy policy, AlarmState state, long s) {
         var at = second(s);
         int dice = random.nextInt(100);
         if (dice < 62) {
@@ -235,7 +261,7 @@ class SeededWalkTest {
             return new AlarmInput.Acknowledge(OPERATOR, "seen", anyEventId(random, state), at);
         }
         Duration time = Duration.ofSeconds(random.nextInt(62) - 1);
-        return switch (random.nextInt(15)) {
+        return switch (random.nextInt(21)) {
             case 0 -> new AlarmInput.ShelveTimed(OPERATOR, "r", time, at);
             case 1 -> new AlarmInput.ShelveOneShot(OPERATOR, "r", at);
             case 2, 3 -> new AlarmInput.Unshelve(OPERATOR, "r", at);
@@ -246,11 +272,16 @@ class SeededWalkTest {
             case 9 -> new AlarmInput.Disable(OPERATOR, "r", at);
             case 10, 11 -> new AlarmInput.Enable(OPERATOR, "r", at);
             case 12 -> new AlarmInput.Comment(OPERATOR, "c", anyEventId(random, state), at);
-            case 13 ->
+            case 13, 14 -> new AlarmInput.Confirm(OPERATOR, "done", anyEventId(random, state), at);
+            case 15, 16 -> new AlarmInput.Confirm(OPERATOR, "done", state.lastEvent(), at);
+            case 17 -> new AlarmInput.Suppress(OPERATOR, "r", at);
+            case 18 -> new AlarmInput.Unsuppress(OPERATOR, "r", at);
+            case 19 ->
                 new AlarmInput.EvidenceVoided(
                         new AlarmInput.Before(
                                 random.nextBoolean(),
                                 random.nextBoolean(),
+                                !policy.confirmation() || random.nextBoolean(),
                                 random.nextBoolean(),
                                 Priority.values()[random.nextInt(4)]),
                         "r",
@@ -260,7 +291,8 @@ class SeededWalkTest {
     }
 
     private static @Nullable String anyEventId(Random random, AlarmState state) {
-        return switch (random.nextInt(5)) {
+        return switch (random.nextInt(6)) {
+            case 5 -> state.confirmedEvent();
             case 0 -> "e-1";
             case 1 -> null;
             case 2 -> state.acknowledgedEvent();

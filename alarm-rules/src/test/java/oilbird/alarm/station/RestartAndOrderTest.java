@@ -159,6 +159,18 @@ class RestartAndOrderTest {
         assertThat(bench.alarm(FAN).state().name()).isEqualTo(StateName.UNACK);
     }
 
+    @Test
+    void whoPlacesAnAlarmInServiceWhosePointNobodyVerifiedIsRefusedAndTheRefusalIsRecorded() {
+        StationFacts facts = Windlow.facts(List.of("cabinet-fan-stopped"));
+        Bench bench = Bench.of(facts, Windlow.rules(facts, "windlow-gas-monitor.yaml"));
+
+        StationStep step = bench.act(FAN, new AlarmInput.PlaceInService(Bench.OPERATOR, "", bench.now()));
+
+        assertThat(step.refusal()).isEqualTo(Refusal.POINTS_NOT_VERIFIED);
+        assertThat(bench.last(FAN).event().kind()).isEqualTo(Kind.REFUSED);
+        assertThat(bench.alarm(FAN).state().name()).isEqualTo(StateName.OOSRV);
+    }
+
     // ---- human acts
 
     @Test

@@ -32,8 +32,9 @@ final class GatewayProcess implements AutoCloseable {
 
     private static final String PASSWORD = "tests have long passwords";
     private static final String TOKEN = "tests-token.txt";
-    private static final String EVERYTHING = "view,see-access,acknowledge,comment,shelve,reset,maintain,test-points,"
-            + "release-connection,release-keep-away,enter-samples,load-rules,find-faults";
+    private static final String EVERYTHING =
+            "view,see-access,acknowledge,confirm,comment,shelve,reset,suppress,take-out-of-service,disable,maintain,test-points,"
+                    + "release-connection,release-keep-away,enter-samples,load-rules,find-faults";
 
     private final Process process;
     private final Path log;

@@ -16,10 +16,18 @@ public enum Action {
     /** See who signed in, who was refused and what was changed in access. */
     SEE_ACCESS(Reach.BY_ROLE),
     ACKNOWLEDGE(Reach.BY_ROLE),
+    /** Confirm that what an acknowledged alarm called for has been done. */
+    CONFIRM(Reach.BY_ROLE),
     COMMENT(Reach.BY_ROLE),
     SHELVE(Reach.BY_ROLE),
     /** Reset the latch of an alarm. */
     RESET(Reach.BY_ROLE),
+    /** Suppress an alarm from outside and lift its suppression. */
+    SUPPRESS(Reach.BY_ROLE),
+    /** Take one alarm out of service and place it in service again. */
+    TAKE_OUT_OF_SERVICE(Reach.BY_ROLE),
+    /** Disable an alarm and enable it again. */
+    DISABLE(Reach.BY_ROLE),
     /** Put a device or asset in maintenance, and end it. */
     MAINTAIN(Reach.BY_ROLE),
     /** Force outgoing points. */

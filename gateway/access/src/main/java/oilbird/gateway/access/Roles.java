@@ -31,6 +31,7 @@ public record Roles(Map<String, Set<Action>> actions) {
         Set<Action> operator = EnumSet.of(
                 Action.VIEW,
                 Action.ACKNOWLEDGE,
+                Action.CONFIRM,
                 Action.COMMENT,
                 Action.SHELVE,
                 Action.RESET,

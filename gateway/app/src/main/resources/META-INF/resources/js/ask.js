@@ -21,6 +21,9 @@ async function ask(address, body, done, failed) {
 export const acknowledge = (alarm, eventId, by) =>
   ask(`api/v1/alarms/${path(alarm)}/acknowledge`, { eventId }, `Acknowledged by ${by}`, 'Not acknowledged');
 
+export const confirm = (alarm, eventId, by) =>
+  ask(`api/v1/alarms/${path(alarm)}/confirm`, { eventId }, `Confirmed by ${by}`, 'Not confirmed');
+
 export const comment = (alarm, words, by) =>
   ask(`api/v1/alarms/${path(alarm)}/comment`, { comment: words }, `Comment of ${by} recorded`, 'Not recorded');
 

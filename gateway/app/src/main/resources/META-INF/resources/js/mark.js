@@ -20,7 +20,7 @@ function element(name, attributes) {
 
 export function mark(alarm) {
   const digit = digitOf(alarm.priority);
-  const returned = alarm.state === 'RTNUN';
+  const returned = alarm.state === 'RTNUN' || alarm.state === 'NORM';
   const svg = element('svg', { viewBox: '-4 -4 56 56', 'aria-hidden': 'true', focusable: 'false' });
   svg.classList.add('priority-mark', `priority-${digit}`, returned ? 'outlined' : 'filled');
   if (!alarm.acknowledged && !returned) svg.classList.add('flashing');

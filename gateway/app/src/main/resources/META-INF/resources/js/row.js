@@ -1,6 +1,6 @@
 // One alarm as one row. Text goes in as text, never as markup.
 
-import { acknowledge, comment, read } from './ask.js';
+import { acknowledge, comment, confirm, read } from './ask.js';
 import { checkOf, fact, listInto, withdrawn } from './check.js';
 import { frame } from './frame.js';
 import { mark } from './mark.js';
@@ -11,6 +11,7 @@ import { needs } from './session.js';
 import { durationOf, pointInTime, span } from './time.js';
 
 const stateWords = {
+  NORM: 'Gone, acknowledged',
   UNACK: 'New, not acknowledged',
   ACKED: 'Acknowledged, still there',
   RTNUN: 'Gone, not acknowledged',
@@ -47,8 +48,10 @@ export function createRow(alarm, stir = () => {}) {
   const row = template('alarm-row');
   row.dataset.alarm = alarm.alarm;
   needs(row.querySelector('.acknowledge'), 'acknowledge');
+  needs(row.querySelector('.confirm'), 'confirm');
   needs(row.querySelector('.comment'), 'comment');
-  row.querySelector('.acknowledge').addEventListener('click', () => onAcknowledge(row, stir));
+  row.querySelector('.acknowledge').addEventListener('click', () => onButton(row, '.acknowledge', acknowledge, stir));
+  row.querySelector('.confirm').addEventListener('click', () => onButton(row, '.confirm', confirm, stir));
   row.querySelector('.comment form').addEventListener('submit', (event) => {
     event.preventDefault();
     onComment(row, stir);
@@ -57,13 +60,13 @@ export function createRow(alarm, stir = () => {}) {
   return row;
 }
 
-async function onAcknowledge(row, stir) {
+async function onButton(row, which, act, stir) {
   const name = frame.person();
   if (!name) return;
-  const button = row.querySelector('.acknowledge');
+  const button = row.querySelector(which);
   const hadFocus = document.activeElement === button;
   button.disabled = true;
-  const outcome = await acknowledge(row.dataset.alarm, row.dataset.event, name);
+  const outcome = await act(row.dataset.alarm, row.dataset.event, name);
   button.disabled = false;
   tell(row, outcome.words, !outcome.done);
   if (hadFocus) (outcome.done ? row.querySelector('.headline') : button).focus();
@@ -92,7 +95,7 @@ async function onComment(row, stir) {
 }
 
 const kindWords = {
-  raised: 'Raised', returned: 'Back to normal', acknowledged: 'Acknowledged', 'auto-acknowledged': 'Acknowledged by rule',
+  raised: 'Raised', returned: 'Back to normal', acknowledged: 'Acknowledged', 'auto-acknowledged': 'Acknowledged by rule', confirmed: 'Confirmed done',
   're-alarmed': 'Raised again', escalated: 'More urgent', eased: 'Less urgent', reset: 'Latch reset', shelved: 'Shelved', unshelved: 'Unshelved',
   'auto-unshelved': 'Shelving time over', suppressed: 'Suppressed by design', unsuppressed: 'No longer suppressed',
   'removed-from-service': 'Out of service', 'placed-in-service': 'In service', 'service-time-over': 'Service time over',
@@ -123,7 +126,8 @@ export function updateRow(row, alarm, now) {
     holder.replaceChildren(mark(alarm));
   }
   say(row.querySelector('.priority'), `Priority ${digitOf(alarm.priority)}, ${priorityWords[alarm.priority] ?? alarm.priority}`);
-  say(row.querySelector('.state'), stateWords[alarm.state] ?? alarm.state);
+  const waits = alarm.acknowledged && alarm.confirmed === false;
+  say(row.querySelector('.state'), (stateWords[alarm.state] ?? alarm.state) + (waits ? ', to be confirmed as done' : ''));
   row.querySelector('.unread').hidden = alarm.quality !== 'bad';
   say(row.querySelector('.headline'), alarm.headline);
   say(row.querySelector('.sentence'), alarm.sentence);
@@ -166,6 +170,9 @@ export function updateRow(row, alarm, now) {
   const button = row.querySelector('.acknowledge');
   button.hidden = alarm.acknowledged;
   button.setAttribute('aria-label', `Acknowledge: ${alarm.headline}`);
+  const confirmation = row.querySelector('.confirm');
+  confirmation.hidden = !waits;
+  confirmation.setAttribute('aria-label', `Confirm that it is done: ${alarm.headline}`);
 }
 
 /** What stands beside the alarm: its asset, maintenance, a test, the diagnosis that it belongs to. */
@@ -196,6 +203,7 @@ export function depart(row) {
   row.querySelector('.mark').replaceChildren();
   delete row.querySelector('.mark').dataset.look;
   row.querySelector('.acknowledge').hidden = true;
+  row.querySelector('.confirm').hidden = true;
 }
 
 function tell(row, words, refused) {

@@ -11,6 +11,9 @@ import org.jspecify.annotations.Nullable;
  *     first.
  * @param since when the present or last activation began; absent before the first.
  * @param actBy when the time to respond is over; absent when the alarm is not active or states no time.
+ * @param confirmed false while the alarm waits for a confirmation that what it called for has been done; absent where
+ *     it asks for none.
+ * @param suppression by what it is suppressed, or would be had nobody lifted it; absent for nothing.
  * @param quality at best {@code uncertain} in maintenance.
  * @param maintenance present while something that the alarm is about is in maintenance.
  * @param test present while a point test forces the alarm. What a link sends then has the forced state; what is
@@ -32,6 +35,7 @@ public record AlarmStateForm(
         String state,
         boolean active,
         boolean acknowledged,
+        @Nullable Boolean confirmed,
         boolean latched,
         boolean annunciated,
         String priority,
@@ -47,6 +51,7 @@ public record AlarmStateForm(
         @Nullable String unit,
         @Nullable Shelved shelved,
         boolean suppressedByDesign,
+        @Nullable SuppressionForm suppression,
         @Nullable OutOfServiceForm outOfService,
         @Nullable MaintenanceForm maintenance,
         @Nullable TestForm test,
@@ -61,6 +66,15 @@ public record AlarmStateForm(
     @JsonInclude(JsonInclude.Include.NON_NULL)
     public record Shelved(
             String kind, @Nullable String until, @Nullable ActorForm by, String reason) {}
+
+    /**
+     * @param byLogic the rule's own logic asks for it.
+     * @param lifted somebody has lifted what the logic asks for, until it changes its answer.
+     * @param by who suppressed it from outside; absent for nobody.
+     */
+    @JsonInclude(JsonInclude.Include.NON_NULL)
+    public record SuppressionForm(
+            boolean byLogic, boolean lifted, @Nullable ActorForm by, String reason) {}
 
     @JsonInclude(JsonInclude.Include.NON_NULL)
     public record OutOfServiceForm(

@@ -25,7 +25,7 @@ import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.AlarmState;
 import oilbird.alarm.state.OutOfService;
 import oilbird.alarm.state.Shelving;
-import oilbird.alarm.state.StateName;
+import oilbird.alarm.state.Suppression;
 import oilbird.alarm.station.EventId;
 import oilbird.alarm.station.Standing;
 import oilbird.alarm.station.StationEvent;
@@ -277,7 +277,12 @@ public final class Forms {
                 event.after().name(),
                 event.active(),
                 event.acknowledged(),
+                confirmed(event.confirmed(), now == null ? null : now.rule()),
                 event.latched(),
+                shelved(event),
+                event.suppressedByDesign(),
+                event.outOfService(),
+                event.reAlarms(),
                 Written.name(event.annunciate()),
                 Written.name(event.priority()),
                 Written.name(event.quality()),
@@ -335,9 +340,6 @@ public final class Forms {
     private static AlarmState stateAfter(StationEvent.OfAlarm ofAlarm, AlarmState seen) {
         AlarmEvent event = ofAlarm.event();
         Actor by = event.by() == null ? new Actor("gateway", "rule") : event.by();
-        Shelving shelving = seen.shelving().kind() != Shelving.Kind.NONE
-                ? seen.shelving()
-                : new Shelving(Shelving.Kind.TIMED, AlarmState.NEVER, 0, by, event.text());
         OutOfService out = seen.outOfService() != null
                 ? seen.outOfService()
                 : new OutOfService(
@@ -351,23 +353,49 @@ public final class Forms {
                 : event.occurrence() == seen.occurrence() ? seen.activeSince() : null;
         return new AlarmState(
                 seen.id(),
-                event.after() != StateName.DISABLED,
+                event.enabled(),
                 event.active() || seen.condition() != null ? (Boolean) event.active() : null,
                 event.active(),
                 event.acknowledged(),
+                event.confirmed(),
                 event.latched(),
-                event.after() == StateName.SHLVD ? shelving : Shelving.NONE,
-                event.after() == StateName.DSUPR,
-                event.after() == StateName.OOSRV ? out : null,
+                event.shelving() == seen.shelving().kind() ? seen.shelving() : shelvingAfter(event, by),
+                event.suppressedByDesign() == seen.suppressedByDesign() ? seen.suppression() : suppressionAfter(event),
+                event.outOfService() ? out : null,
                 event.occurrence(),
                 event.priority(),
                 event.quality(),
                 null,
                 AlarmState.NEVER,
-                0,
+                event.reAlarms(),
                 ofAlarm.id().toString(),
                 seen.acknowledgedEvent(),
+                seen.confirmedEvent(),
                 activeSince);
+    }
+
+    private static Shelving shelvingAfter(AlarmEvent event, Actor by) {
+        if (event.shelving() == Shelving.Kind.NONE) {
+            return Shelving.NONE;
+        }
+        boolean limited = !event.shelvedFor().equals(AlarmEvent.NO_LIMIT);
+        return new Shelving(
+                event.shelving(),
+                limited ? event.at().monotonicNanos() + event.shelvedFor().toNanos() : AlarmState.NEVER,
+                limited ? event.at().wallMillis() + event.shelvedFor().toMillis() : 0,
+                by,
+                event.kind() == AlarmEvent.Kind.SHELVED ? event.text() : "");
+    }
+
+    private static Suppression suppressionAfter(AlarmEvent event) {
+        Actor by = event.by();
+        if (!event.suppressedByDesign()) {
+            return Suppression.NONE;
+        }
+        boolean fromOutside = event.kind() == AlarmEvent.Kind.SUPPRESSED
+                && by != null
+                && !by.door().equals("rule");
+        return fromOutside ? new Suppression(false, false, by, event.text()) : new Suppression(true, false, null, "");
     }
 
     private ExplanationForm unexplained(AlarmEvent event, List<StationEvent.Doubt> doubted) {
@@ -434,6 +462,7 @@ public final class Forms {
                 state.name().name(),
                 state.active(),
                 state.acknowledged(),
+                confirmed(state.confirmed(), rule),
                 state.latched(),
                 state.annunciated(),
                 Written.name(state.priority()),
@@ -450,6 +479,7 @@ public final class Forms {
                 alarm.limit() == null ? null : unit(rule),
                 shelved(state.shelving()),
                 state.suppressedByDesign(),
+                suppression(state.suppression()),
                 outOfService(state),
                 maintenanceOrNull(maintenance),
                 test == null ? null : test(test, view),
@@ -874,6 +904,29 @@ public final class Forms {
                         shelving.untilWallMillis() == 0 ? null : Written.time(shelving.untilWallMillis()),
                         actor(shelving.by()),
                         shelving.reason());
+    }
+
+    /** Null where the alarm has nothing to do with confirmation. */
+    private static @Nullable Boolean confirmed(boolean confirmed, @Nullable RuleInstance rule) {
+        boolean asks = rule != null && rule.policy().confirmation();
+        return confirmed && !asks ? null : (Boolean) confirmed;
+    }
+
+    private static AlarmEventForm.@Nullable Shelved shelved(AlarmEvent event) {
+        return event.shelving() == Shelving.Kind.NONE
+                ? null
+                : new AlarmEventForm.Shelved(
+                        Written.name(event.shelving()),
+                        event.shelvedFor().equals(AlarmEvent.NO_LIMIT)
+                                ? null
+                                : event.shelvedFor().toString());
+    }
+
+    private static AlarmStateForm.@Nullable SuppressionForm suppression(Suppression suppression) {
+        return suppression.equals(Suppression.NONE)
+                ? null
+                : new AlarmStateForm.SuppressionForm(
+                        suppression.logic(), suppression.overruled(), actor(suppression.by()), suppression.reason());
     }
 
     private static AlarmStateForm.@Nullable OutOfServiceForm outOfService(AlarmState state) {

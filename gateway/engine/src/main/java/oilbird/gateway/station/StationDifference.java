@@ -24,6 +24,7 @@ public final class StationDifference {
         difference.devices(running, folder);
         difference.maps(running, folder);
         difference.each("link", byId(running.links(), LinkSettings::id), byId(folder.links(), LinkSettings::id));
+        difference.each("point list of the link", running.points(), folder.points());
         difference.each(
                 "shared thing",
                 byId(running.model().facts().shared(), s -> s.id()),

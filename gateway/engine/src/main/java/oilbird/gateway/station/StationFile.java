@@ -30,6 +30,7 @@ import org.jspecify.annotations.Nullable;
  * @param startUpHold zero for none.
  * @param features the section as it is: which points there are is known only with the maps.
  * @param manners by link.
+ * @param points by link, of those that have points.
  */
 record StationFile(
         String id,
@@ -45,13 +46,15 @@ record StationFile(
         YamlMapping features,
         List<LinkEntry> links,
         Map<String, LinkManner> manners,
-        RecordBound record) {
+        RecordBound record,
+        Map<String, LinkPoints> points) {
     static final String FILE = "station.yaml";
     /** Asset and device id of the gateway itself. */
     static final String GATEWAY = "gateway";
 
     private static final SchemaCheck SCHEMA = SchemaCheck.of("/oilbird/schema/station-1.schema.json");
     private static final List<String> TRANSPORTS = List.of("modbus_tcp", "modbus_rtu", "opc_ua");
+    private static final List<String> LINKS = List.of("mqtt", "opc_ua_server", "webhook");
     private static final int MODBUS_PORT = 502;
     private static final int MQTT_PORT = 1883;
     private static final Duration WEBHOOK_DEADLINE = Duration.ofSeconds(10);
@@ -164,11 +167,16 @@ record StationFile(
         shared.addAll(connections(devices, shared));
         List<LinkEntry> links = new ArrayList<>();
         Map<String, LinkManner> manners = new LinkedHashMap<>();
+        Map<String, LinkPoints> points = new LinkedHashMap<>();
         Ids linkIds = new Ids("link", problems);
         for (YamlNode item : root.list("links").items()) {
             YamlMapping link = item.asMapping();
             linkIds.add(link);
             manners.put(link.text("id", ""), LinkManners.of(link, assets));
+            LinkPoints ofLink = LinkPoints.of(link);
+            if (ofLink != null) {
+                points.put(link.text("id", ""), ofLink);
+            }
             LinkEntry entry = link(link, gateway.text("id", ""), problems);
             if (entry != null) {
                 links.add(entry);
@@ -190,7 +198,8 @@ record StationFile(
                 root.mapping("features"),
                 links,
                 manners,
-                LinkManners.bound(root.mapping("record")));
+                LinkManners.bound(root.mapping("record")),
+                points);
     }
 
     private static DeviceEntry device(YamlMapping device, SerialLines lines, Map<String, Integer> sessions) {
@@ -311,12 +320,18 @@ record StationFile(
     private static @Nullable LinkEntry link(YamlMapping link, String gatewayId, Problems problems) {
         String id = link.text("id", "");
         String name = link.text("name", id);
-        if (link.has("mqtt") == link.has("webhook")) {
+        List<String> kinds = LINKS.stream().filter(link::has).toList();
+        if (kinds.size() != 1) {
             problems.error(
                     link.position(),
-                    link.has("mqtt") ? "the link has both `mqtt` and `webhook`" : "the link does not say what it is",
-                    "write one of `mqtt:` and `webhook:` in it");
+                    kinds.isEmpty()
+                            ? "the link does not say what it is"
+                            : "the link has both `" + String.join("` and `", kinds) + "`",
+                    "write one of `" + String.join(":`, `", LINKS) + ":` in it");
             return null;
+        }
+        if (link.has("opc_ua_server")) {
+            return new LinkEntry(OpcUaServerReader.read(id, name, link.mapping("opc_ua_server")), null);
         }
         if (link.has("webhook")) {
             return webhook(id, name, link.mapping("webhook"), problems);

@@ -38,6 +38,9 @@ import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.station.StationModel;
 import oilbird.alarm.transformer.derived.DerivedSignals;
 import oilbird.gateway.access.AccessRules;
+import oilbird.gateway.points.GivenOut;
+import oilbird.gateway.points.PointList;
+import oilbird.gateway.points.PointListReader;
 import oilbird.gateway.station.StationFile.DeviceEntry;
 import oilbird.gateway.station.StationFile.PeriodEntry;
 import oilbird.mapping.map.DeviceMap;
@@ -68,8 +71,12 @@ public final class StationFolder {
     private final Problems problems = new Problems();
     private final MessageDigest digest;
 
-    private StationFolder(Path folder, @Nullable Map<String, String> otherRules) {
+    /** Point lists may have addresses that were not given out yet. */
+    private final boolean givingOut;
+
+    private StationFolder(Path folder, @Nullable Map<String, String> otherRules, boolean givingOut) {
         this.folder = folder;
+        this.givingOut = givingOut;
         this.otherRules = otherRules;
         try {
             this.digest = MessageDigest.getInstance("SHA-256");
@@ -93,13 +100,18 @@ public final class StationFolder {
 
     /** The station with the texts of its rules. */
     public static Read read(Path folder) {
-        StationFolder reading = new StationFolder(folder, null);
+        StationFolder reading = new StationFolder(folder, null, false);
         return new Read(reading.load(), reading.rulesRead);
+    }
+
+    /** The station as it will be once the addresses of its point lists are given out. */
+    public static Loaded<Station> givingOut(Path folder) {
+        return new StationFolder(folder, null, true).load();
     }
 
     /** The station with these rules in the place of those in the folder. */
     public static Loaded<Station> withRules(Path folder, Map<String, String> rules) {
-        return new StationFolder(folder, rules).load();
+        return new StationFolder(folder, rules, false).load();
     }
 
     private Loaded<Station> load() {
@@ -167,6 +179,16 @@ public final class StationFolder {
         if (causes == null) {
             return problems.loaded(null);
         }
+        Map<String, PointList> points = new LinkedHashMap<>();
+        file.points().forEach((link, of) -> {
+            PointList list = pointList(of, facts, bound);
+            if (list != null) {
+                points.put(link, list);
+            }
+        });
+        if (problems.refused()) {
+            return problems.loaded(null);
+        }
         StationModel.Settings settings = new StationModel.Settings(
                 file.acknowledgementOwner(),
                 StationModel.Settings.DEFAULT.chatterCount(),
@@ -183,7 +205,34 @@ public final class StationFolder {
                 links,
                 access,
                 file.manners(),
-                file.record()));
+                file.record(),
+                points));
+    }
+
+    private @Nullable PointList pointList(LinkPoints of, StationFacts facts, List<RuleInstance> rules) {
+        String name = of.list();
+        if (name == null) {
+            return PointList.byDefault(facts);
+        }
+        if (!Files.exists(folder.resolve(name))) {
+            problems.error(
+                    of.position(),
+                    "there is no point list `" + name + "` in the station folder",
+                    "put the control room's list there, or leave `list` out to serve the default points");
+            return null;
+        }
+        String ledger = GivenOut.fileOf(name);
+        GivenOut givenOut = GivenOut.nothing(ledger);
+        if (Files.exists(folder.resolve(ledger))) {
+            GivenOut known = take(beside(ledger).map(text -> GivenOut.read(ledger, text)));
+            if (known == null) {
+                return null;
+            }
+            givenOut = known;
+        }
+        GivenOut known = givenOut;
+        return take(beside(name)
+                .map(text -> PointListReader.read(name, text, facts, rules, of.limits(), known, givingOut)));
     }
 
     private void checkSecrets(List<StationFile.LinkEntry> links) {
@@ -439,9 +488,20 @@ public final class StationFolder {
     }
 
     private Optional<String> text(String name) {
-        byte[] bytes;
+        return bytes(name).flatMap(bytes -> {
+            digested(name, bytes);
+            return decoded(name, bytes);
+        });
+    }
+
+    /** A file that says nothing about rules, devices or assets, and does not make another version of them. */
+    private Optional<String> beside(String name) {
+        return bytes(name).flatMap(bytes -> decoded(name, bytes));
+    }
+
+    private Optional<byte[]> bytes(String name) {
         try {
-            bytes = Files.readAllBytes(folder.resolve(name));
+            return Optional.of(Files.readAllBytes(folder.resolve(name)));
         } catch (NoSuchFileException e) {
             problems.add(Problem.error(
                     new Position(name, 1, 1),
@@ -452,7 +512,9 @@ public final class StationFolder {
             problems.error(new Position(name, 1, 1), "the file cannot be read: " + e.getMessage(), "check it");
             return Optional.empty();
         }
-        digested(name, bytes);
+    }
+
+    private Optional<String> decoded(String name, byte[] bytes) {
         try {
             return Optional.of(StandardCharsets.UTF_8
                     .newDecoder()

@@ -11,6 +11,7 @@ import jakarta.ws.rs.Produces;
 import jakarta.ws.rs.QueryParam;
 import jakarta.ws.rs.core.HttpHeaders;
 import jakarta.ws.rs.core.MediaType;
+import java.time.Duration;
 import java.util.List;
 import java.util.function.Predicate;
 import oilbird.alarm.rule.StationFacts;
@@ -39,7 +40,7 @@ import org.jspecify.annotations.Nullable;
 @Produces(MediaType.APPLICATION_JSON)
 @Consumes(MediaType.APPLICATION_JSON)
 public class AlarmResource {
-    private static final ActForm NOTHING = new ActForm(null, null, null, null, null);
+    private static final ActForm NOTHING = new ActForm(null, null, null, null, null, null);
 
     private final Gateway gateway;
     private final Asking asking;
@@ -165,6 +166,31 @@ public class AlarmResource {
                         asking.now()));
     }
 
+    /**
+     * Says that what the alarm called for has been done, where its rule asks for that.
+     *
+     * @param seen header If-Match: the alarm's newest event that the person has seen, in quotes.
+     */
+    @POST
+    @Path("{asset}/{rule}/confirm")
+    @Needs(Action.CONFIRM)
+    public AlarmStateForm confirm(
+            @PathParam("asset") String asset,
+            @PathParam("rule") String rule,
+            @HeaderParam(HttpHeaders.IF_MATCH) @Nullable String seen,
+            @Nullable ActForm form) {
+        ActForm act = form == null ? NOTHING : form;
+        return done(
+                asset,
+                rule,
+                seen,
+                new AlarmInput.Confirm(
+                        asking.by(act.by()),
+                        Asking.text("comment", act.comment()),
+                        Asking.blankToNull(act.eventId()),
+                        asking.now()));
+    }
+
     @POST
     @Path("{asset}/{rule}/comment")
     @Needs(Action.COMMENT)
@@ -237,6 +263,112 @@ public class AlarmResource {
                 rule,
                 seen,
                 new AlarmInput.Unshelve(asking.by(act.by()), Asking.text("comment", act.comment()), asking.now()));
+    }
+
+    /** Suppresses from outside: for the control room's own logic, or an engineer. */
+    @POST
+    @Path("{asset}/{rule}/suppress")
+    @Needs(Action.SUPPRESS)
+    public AlarmStateForm suppress(
+            @PathParam("asset") String asset,
+            @PathParam("rule") String rule,
+            @HeaderParam(HttpHeaders.IF_MATCH) @Nullable String seen,
+            @Nullable ActForm form) {
+        ActForm act = form == null ? NOTHING : form;
+        return done(
+                asset,
+                rule,
+                seen,
+                new AlarmInput.Suppress(asking.by(act.by()), Asking.needed("reason", act.reason()), asking.now()));
+    }
+
+    /** Lifts all suppression; what the rule's own logic asks for counts again when it next changes its answer. */
+    @POST
+    @Path("{asset}/{rule}/unsuppress")
+    @Needs(Action.SUPPRESS)
+    public AlarmStateForm unsuppress(
+            @PathParam("asset") String asset,
+            @PathParam("rule") String rule,
+            @HeaderParam(HttpHeaders.IF_MATCH) @Nullable String seen,
+            @Nullable ActForm form) {
+        ActForm act = form == null ? NOTHING : form;
+        return done(
+                asset,
+                rule,
+                seen,
+                new AlarmInput.Unsuppress(asking.by(act.by()), Asking.text("comment", act.comment()), asking.now()));
+    }
+
+    /** Takes one alarm out of service; a device or asset as a whole is put in maintenance. */
+    @POST
+    @Path("{asset}/{rule}/remove-from-service")
+    @Needs(Action.TAKE_OUT_OF_SERVICE)
+    public AlarmStateForm removeFromService(
+            @PathParam("asset") String asset,
+            @PathParam("rule") String rule,
+            @HeaderParam(HttpHeaders.IF_MATCH) @Nullable String seen,
+            @Nullable ActForm form) {
+        ActForm act = form == null ? NOTHING : form;
+        Actor by = asking.by(act.by());
+        String reason = Asking.needed("reason", act.reason());
+        Duration reminder = Asking.blankToNull(act.duration()) == null
+                ? Duration.ZERO
+                : Asking.duration("duration", act.duration());
+        return done(
+                asset,
+                rule,
+                seen,
+                new AlarmInput.RemoveFromService(
+                        by, reason, Asking.text("permit", act.permit()), reminder, asking.now()));
+    }
+
+    @POST
+    @Path("{asset}/{rule}/place-in-service")
+    @Needs(Action.TAKE_OUT_OF_SERVICE)
+    public AlarmStateForm placeInService(
+            @PathParam("asset") String asset,
+            @PathParam("rule") String rule,
+            @HeaderParam(HttpHeaders.IF_MATCH) @Nullable String seen,
+            @Nullable ActForm form) {
+        ActForm act = form == null ? NOTHING : form;
+        return done(
+                asset,
+                rule,
+                seen,
+                new AlarmInput.PlaceInService(
+                        asking.by(act.by()), Asking.text("comment", act.comment()), asking.now()));
+    }
+
+    @POST
+    @Path("{asset}/{rule}/disable")
+    @Needs(Action.DISABLE)
+    public AlarmStateForm disable(
+            @PathParam("asset") String asset,
+            @PathParam("rule") String rule,
+            @HeaderParam(HttpHeaders.IF_MATCH) @Nullable String seen,
+            @Nullable ActForm form) {
+        ActForm act = form == null ? NOTHING : form;
+        return done(
+                asset,
+                rule,
+                seen,
+                new AlarmInput.Disable(asking.by(act.by()), Asking.needed("reason", act.reason()), asking.now()));
+    }
+
+    @POST
+    @Path("{asset}/{rule}/enable")
+    @Needs(Action.DISABLE)
+    public AlarmStateForm enable(
+            @PathParam("asset") String asset,
+            @PathParam("rule") String rule,
+            @HeaderParam(HttpHeaders.IF_MATCH) @Nullable String seen,
+            @Nullable ActForm form) {
+        ActForm act = form == null ? NOTHING : form;
+        return done(
+                asset,
+                rule,
+                seen,
+                new AlarmInput.Enable(asking.by(act.by()), Asking.text("reason", act.reason()), asking.now()));
     }
 
     private AlarmStateForm done(String asset, String rule, @Nullable String seen, AlarmInput.Act act) {

@@ -21,7 +21,7 @@ import org.jspecify.annotations.Nullable;
 @Produces(MediaType.APPLICATION_JSON)
 @Consumes(MediaType.APPLICATION_JSON)
 public class DiagnosisResource {
-    private static final ActForm NOTHING = new ActForm(null, null, null, null, null);
+    private static final ActForm NOTHING = new ActForm(null, null, null, null, null, null);
 
     private final Gateway gateway;
     private final Asking asking;

@@ -29,10 +29,14 @@ import oilbird.gateway.mqtt.MqttLink;
 import oilbird.gateway.opcua.OpcUaDevice;
 import oilbird.gateway.opcua.OpcUaPoller;
 import oilbird.gateway.opcua.ServerStatus;
+import oilbird.gateway.opcua.server.OpcUaServerLink;
+import oilbird.gateway.opcua.server.ServerParts;
+import oilbird.gateway.points.PointList;
 import oilbird.gateway.station.LinkManner;
 import oilbird.gateway.station.LinkSettings;
 import oilbird.gateway.station.MqttLinkSettings;
 import oilbird.gateway.station.OpcUaEndpoint;
+import oilbird.gateway.station.OpcUaServerLinkSettings;
 import oilbird.gateway.station.PolledDevice;
 import oilbird.gateway.station.RuleVersions;
 import oilbird.gateway.station.Station;
@@ -105,6 +109,7 @@ public final class Gateway implements AutoCloseable {
         Present present = new Present(engine.writer(), engine.recovered().nextPosition() - 1);
         engine.writer().onCommitted(present);
         CompletableFuture<Vertx> vertx = new CompletableFuture<>();
+        CompletableFuture<Access> known = new CompletableFuture<>();
         for (LinkSettings link : station.links()) {
             LinkManner manner = station.manner(link.id());
             if (link instanceof MqttLinkSettings mqtt) {
@@ -131,6 +136,24 @@ public final class Gateway implements AutoCloseable {
                                 clock,
                                 manner.message()),
                         WebhookLink.running(webhook),
+                        manner.only(),
+                        manner.bytesADay());
+            } else if (link instanceof OpcUaServerLinkSettings server) {
+                engine.addLink(
+                        new OpcUaServerLink(
+                                server,
+                                new ServerParts(
+                                        station,
+                                        settings.data(),
+                                        known,
+                                        present::committedView,
+                                        present::view,
+                                        engine.acts(),
+                                        forms,
+                                        ServerParts.past(engine.record()),
+                                        PointList.byDefault(station.model().facts()),
+                                        clock)),
+                        LinkRunner.Settings.DEFAULT,
                         manner.only(),
                         manner.bytesADay());
             }
@@ -161,6 +184,7 @@ public final class Gateway implements AutoCloseable {
         poller.start();
         servers.start();
         AccessDesk access = AccessDesk.start(settings.data(), station.access(), engine, clock);
+        known.complete(access.access());
         LOG.infof(
                 "GW-1001 station %s: polling %d devices, %d alarms, start number %d",
                 station.model().facts().name(),

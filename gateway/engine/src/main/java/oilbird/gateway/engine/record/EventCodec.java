@@ -13,12 +13,14 @@ import static oilbird.gateway.engine.record.CanonicalJson.truth;
 import com.fasterxml.jackson.core.JsonGenerator;
 import com.fasterxml.jackson.databind.JsonNode;
 import java.io.IOException;
+import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
 import oilbird.alarm.state.Actor;
 import oilbird.alarm.state.AlarmEvent;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.Priority;
+import oilbird.alarm.state.Shelving;
 import oilbird.alarm.state.StateName;
 import oilbird.alarm.station.EventId;
 import oilbird.alarm.station.StationEvent;
@@ -30,7 +32,7 @@ import oilbird.mapping.signal.Quality;
  */
 final class EventCodec {
     private static final String ALARM = "alarm";
-    private static final int ALARM_VERSION = 1;
+    private static final int ALARM_VERSION = 2;
     private static final String NOTICE = "notice";
     private static final int NOTICE_VERSION = 1;
     private static final String DIAGNOSED = "diagnosed";
@@ -85,7 +87,14 @@ final class EventCodec {
         text(json, "after", event.after().name());
         json.writeBooleanField("active", event.active());
         json.writeBooleanField("acknowledged", event.acknowledged());
+        json.writeBooleanField("confirmed", event.confirmed());
         json.writeBooleanField("latched", event.latched());
+        json.writeBooleanField("enabled", event.enabled());
+        text(json, "shelving", event.shelving().name());
+        json.writeNumberField("shelvedNanos", event.shelvedFor().toNanos());
+        json.writeBooleanField("suppressed", event.suppressedByDesign());
+        json.writeBooleanField("outOfService", event.outOfService());
+        json.writeNumberField("reAlarms", event.reAlarms());
         text(json, "annunciate", event.annunciate().name());
         text(json, "priority", event.priority().name());
         text(json, "quality", event.quality().name());
@@ -133,8 +142,8 @@ final class EventCodec {
         JsonNode json = parse(bytes);
         String kind = text(json, "kind");
         long version = number(json, "v");
-        if (kind.equals(ALARM) && version == 1) {
-            return alarm1(json);
+        if (kind.equals(ALARM) && (version == 1 || version == ALARM_VERSION)) {
+            return alarm(json, version == 1);
         }
         if (kind.equals(NOTICE) && version == 1) {
             return notice1(json);
@@ -154,22 +163,33 @@ final class EventCodec {
         throw new UnreadableRowException("unknown kind and version of event: " + kind + " " + version);
     }
 
-    private static StationEvent alarm1(JsonNode json) {
+    /**
+     * @param first version 1, which had no confirmation, and of the layers nothing but the state's name.
+     */
+    private static StationEvent alarm(JsonNode json, boolean first) {
         List<StationEvent.Doubt> doubted = new ArrayList<>();
         for (JsonNode doubt : field(json, "doubted")) {
             doubted.add(new StationEvent.Doubt(
                     signal(doubt, "reading"), signal(doubt, "because"), truth(doubt, "worthless")));
         }
+        StateName after = name(json, "after", StateName.class);
         return new StationEvent.OfAlarm(
                 id(json),
                 new AlarmEvent(
                         new AlarmId(text(json, "asset"), text(json, "rule")),
                         number(json, "occurrence"),
                         name(json, "what", AlarmEvent.Kind.class),
-                        name(json, "after", StateName.class),
+                        after,
                         truth(json, "active"),
                         truth(json, "acknowledged"),
+                        first || truth(json, "confirmed"),
                         truth(json, "latched"),
+                        first ? after != StateName.DISABLED : truth(json, "enabled"),
+                        first ? shelving(after) : name(json, "shelving", Shelving.Kind.class),
+                        first ? shelvedFor(after) : Duration.ofNanos(number(json, "shelvedNanos")),
+                        first ? after == StateName.DSUPR : truth(json, "suppressed"),
+                        first ? after == StateName.OOSRV : truth(json, "outOfService"),
+                        first ? 0 : Math.toIntExact(number(json, "reAlarms")),
                         name(json, "annunciate", AlarmEvent.Annunciation.class),
                         name(json, "priority", Priority.class),
                         name(json, "quality", Quality.class),
@@ -177,6 +197,15 @@ final class EventCodec {
                         text(json, "text"),
                         moment(json, "at")),
                 doubted);
+    }
+
+    /** Of which kind the shelving of an event of the first version was is not known; a timed one has no state of its own. */
+    private static Shelving.Kind shelving(StateName after) {
+        return after == StateName.SHLVD ? Shelving.Kind.TIMED : Shelving.Kind.NONE;
+    }
+
+    private static Duration shelvedFor(StateName after) {
+        return after == StateName.SHLVD ? AlarmEvent.NO_LIMIT : Duration.ZERO;
     }
 
     private static StationEvent notice1(JsonNode json) {

@@ -112,6 +112,7 @@ final class StandingCodec {
             alarm(json, found.alarm());
             json.writeBooleanField("active", found.memories().active());
             json.writeBooleanField("acknowledged", found.memories().acknowledged());
+            json.writeBooleanField("confirmed", found.memories().confirmed());
             json.writeBooleanField("latched", found.memories().latched());
             text(json, "priority", found.memories().priority().name());
             json.writeEndObject();
@@ -209,6 +210,7 @@ final class StandingCodec {
                     new AlarmInput.Before(
                             truth(each, "active"),
                             truth(each, "acknowledged"),
+                            !each.has("confirmed") || truth(each, "confirmed"),
                             truth(each, "latched"),
                             name(each, "priority", Priority.class))));
         }

@@ -17,6 +17,7 @@ import oilbird.alarm.state.OutOfService;
 import oilbird.alarm.state.Pending;
 import oilbird.alarm.state.Priority;
 import oilbird.alarm.state.Shelving;
+import oilbird.alarm.state.Suppression;
 import oilbird.mapping.signal.Quality;
 import org.jspecify.annotations.Nullable;
 
@@ -25,7 +26,7 @@ import org.jspecify.annotations.Nullable;
  * wrote them; the alarm machine moves them when another process starts.
  */
 final class StateCodec {
-    private static final int VERSION = 1;
+    private static final int VERSION = 2;
 
     private StateCodec() {}
 
@@ -44,6 +45,7 @@ final class StateCodec {
             }
             json.writeBooleanField("active", state.active());
             json.writeBooleanField("acknowledged", state.acknowledged());
+            json.writeBooleanField("confirmed", state.confirmed());
             json.writeBooleanField("latched", state.latched());
             json.writeObjectFieldStart("shelving");
             text(json, "kind", state.shelving().kind().name());
@@ -52,7 +54,12 @@ final class StateCodec {
             actor(json, "by", state.shelving().by());
             text(json, "reason", state.shelving().reason());
             json.writeEndObject();
-            json.writeBooleanField("suppressed", state.suppressedByDesign());
+            json.writeObjectFieldStart("suppression");
+            json.writeBooleanField("logic", state.suppression().logic());
+            json.writeBooleanField("overruled", state.suppression().overruled());
+            actor(json, "by", state.suppression().by());
+            text(json, "reason", state.suppression().reason());
+            json.writeEndObject();
             json.writeFieldName("outOfService");
             OutOfService out = state.outOfService();
             if (out == null) {
@@ -86,6 +93,7 @@ final class StateCodec {
             json.writeNumberField("reAlarms", state.reAlarms());
             text(json, "lastEvent", state.lastEvent());
             text(json, "acknowledgedEvent", state.acknowledgedEvent());
+            text(json, "confirmedEvent", state.confirmedEvent());
             moment(json, "activeSince", state.activeSince());
         });
     }
@@ -96,9 +104,10 @@ final class StateCodec {
     static AlarmState read(byte[] bytes) {
         JsonNode json = parse(bytes);
         long version = number(json, "v");
-        if (version != 1) {
+        if (version != 1 && version != VERSION) {
             throw new UnreadableRowException("unknown version of an alarm's memories: " + version);
         }
+        boolean first = version == 1; // nobody confirmed, and nobody outside suppressed
         JsonNode condition = field(json, "condition");
         JsonNode activeSince = field(json, "activeSince");
         return new AlarmState(
@@ -107,9 +116,12 @@ final class StateCodec {
                 condition.isNull() ? null : condition.booleanValue(),
                 truth(json, "active"),
                 truth(json, "acknowledged"),
+                first || truth(json, "confirmed"),
                 truth(json, "latched"),
                 shelving(field(json, "shelving")),
-                truth(json, "suppressed"),
+                first
+                        ? new Suppression(truth(json, "suppressed"), false, null, "")
+                        : suppression(field(json, "suppression")),
                 outOfService(field(json, "outOfService")),
                 number(json, "occurrence"),
                 name(json, "priority", Priority.class),
@@ -119,6 +131,7 @@ final class StateCodec {
                 Math.toIntExact(number(json, "reAlarms")),
                 text(json, "lastEvent"),
                 text(json, "acknowledgedEvent"),
+                first ? "" : text(json, "confirmedEvent"),
                 activeSince.isNull() ? null : moment(json, "activeSince"));
     }
 
@@ -129,6 +142,10 @@ final class StateCodec {
                 number(json, "untilWall"),
                 actor(json, "by"),
                 text(json, "reason"));
+    }
+
+    private static Suppression suppression(JsonNode json) {
+        return new Suppression(truth(json, "logic"), truth(json, "overruled"), actor(json, "by"), text(json, "reason"));
     }
 
     private static @Nullable Pending pending(JsonNode json) {

@@ -17,6 +17,7 @@ import java.util.concurrent.CompletionStage;
 import oilbird.alarm.state.AlarmEvent;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.Priority;
+import oilbird.alarm.state.Shelving;
 import oilbird.alarm.state.StateName;
 import oilbird.alarm.station.EventId;
 import oilbird.alarm.station.StationEvent;
@@ -95,7 +96,14 @@ class CatchUpTest {
                                 StateName.UNACK,
                                 true,
                                 false,
+                                true,
                                 false,
+                                true,
+                                Shelving.Kind.NONE,
+                                Duration.ZERO,
+                                false,
+                                false,
+                                0,
                                 AlarmEvent.Annunciation.START,
                                 priority,
                                 Quality.GOOD,

@@ -22,6 +22,7 @@ import java.util.function.BooleanSupplier;
 import oilbird.alarm.state.AlarmEvent;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.Priority;
+import oilbird.alarm.state.Shelving;
 import oilbird.alarm.state.StateName;
 import oilbird.alarm.station.EventId;
 import oilbird.alarm.station.StationEvent;
@@ -67,7 +68,14 @@ class LinkRunnerTest {
                         StateName.UNACK,
                         true,
                         false,
+                        true,
                         false,
+                        true,
+                        Shelving.Kind.NONE,
+                        Duration.ZERO,
+                        false,
+                        false,
+                        0,
                         AlarmEvent.Annunciation.START,
                         Priority.MINOR,
                         Quality.GOOD,

@@ -4,6 +4,7 @@ import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.assertThatThrownBy;
 
 import java.nio.charset.StandardCharsets;
+import java.time.Duration;
 import java.util.List;
 import oilbird.alarm.state.Actor;
 import oilbird.alarm.state.AlarmEvent;
@@ -13,6 +14,7 @@ import oilbird.alarm.state.OutOfService;
 import oilbird.alarm.state.Priority;
 import oilbird.alarm.state.Shelving;
 import oilbird.alarm.state.StateName;
+import oilbird.alarm.state.Suppression;
 import oilbird.alarm.station.EventId;
 import oilbird.alarm.station.StationEvent;
 import oilbird.mapping.signal.Moment;
@@ -31,10 +33,12 @@ class CodecTest {
     @Test
     void theWrittenFormOfAnAlarmEventIsFixedToTheByte() {
         assertThat(written(Samples.alarmEvent(3, 9)))
-                .isEqualTo("{\"kind\":\"alarm\",\"v\":1,\"id\":\"windlow-gw.3.9\","
+                .isEqualTo("{\"kind\":\"alarm\",\"v\":2,\"id\":\"windlow-gw.3.9\","
                         + "\"at\":{\"mono\":1000,\"wall\":1772366400000,\"trusted\":true},"
                         + "\"asset\":\"tx-1\",\"rule\":\"gas-1.fan-stopped\",\"occurrence\":7,\"what\":\"RAISED\","
-                        + "\"after\":\"UNACK\",\"active\":true,\"acknowledged\":false,\"latched\":false,"
+                        + "\"after\":\"UNACK\",\"active\":true,\"acknowledged\":false,\"confirmed\":true,\"latched\":false,"
+                        + "\"enabled\":true,\"shelving\":\"NONE\",\"shelvedNanos\":0,\"suppressed\":false,"
+                        + "\"outOfService\":false,\"reAlarms\":0,"
                         + "\"annunciate\":\"START\",\"priority\":\"MINOR\",\"quality\":\"GOOD\",\"by\":null,"
                         + "\"text\":\"fan stopped\",\"doubted\":[{\"reading\":{\"owner\":\"gas-1\",\"name\":\"h2\"},"
                         + "\"because\":{\"owner\":\"gas-1\",\"name\":\"fan-stopped\"},\"worthless\":false}]}");
@@ -77,6 +81,26 @@ class CodecTest {
         assertThat(EventCodec.read(EventCodec.write(accessed(kind)))).isEqualTo(accessed(kind));
     }
 
+    /** The row is the one that version 1 was fixed to. */
+    @Test
+    void anAlarmEventOfTheFirstVersionSaysOfItsLayersWhatItsStateNameTells() {
+        StationEvent shelved = EventCodec.read(("{\"kind\":\"alarm\",\"v\":1,\"id\":\"windlow-gw.3.9\","
+                        + "\"at\":{\"mono\":1000,\"wall\":1772366400000,\"trusted\":true},"
+                        + "\"asset\":\"tx-1\",\"rule\":\"gas-1.fan-stopped\",\"occurrence\":7,\"what\":\"RAISED\","
+                        + "\"after\":\"SHLVD\",\"active\":true,\"acknowledged\":false,\"latched\":false,"
+                        + "\"annunciate\":\"NONE\",\"priority\":\"MINOR\",\"quality\":\"GOOD\",\"by\":null,"
+                        + "\"text\":\"fan stopped\",\"doubted\":[]}")
+                .getBytes(StandardCharsets.UTF_8));
+
+        AlarmEvent event = ((StationEvent.OfAlarm) shelved).event();
+        assertThat(event.confirmed()).isTrue();
+        assertThat(event.enabled()).isTrue();
+        assertThat(event.shelving()).isEqualTo(Shelving.Kind.TIMED);
+        assertThat(event.shelvedFor()).isEqualTo(AlarmEvent.NO_LIMIT);
+        assertThat(event.suppressedByDesign()).isFalse();
+        assertThat(event.outOfService()).isFalse();
+    }
+
     @ParameterizedTest
     @EnumSource(AlarmEvent.Kind.class)
     void everyKindOfAlarmEventIsReadAsItWasWritten(AlarmEvent.Kind kind) {
@@ -90,7 +114,16 @@ class CodecTest {
                         StateName.values()[i % StateName.values().length],
                         i % 2 == 0,
                         i % 3 == 0,
+                        i % 7 == 0,
                         i % 5 == 0,
+                        i % 4 != 0,
+                        Shelving.Kind.values()[i % 3],
+                        i % 3 == 0
+                                ? Duration.ZERO
+                                : i % 2 == 0 ? AlarmEvent.NO_LIMIT : Duration.ofNanos(i * 1_234_567L),
+                        i % 6 == 0,
+                        i % 8 == 0,
+                        i,
                         AlarmEvent.Annunciation.values()[i % AlarmEvent.Annunciation.values().length],
                         Priority.values()[i % Priority.values().length],
                         Quality.values()[i % Quality.values().length],
@@ -121,7 +154,7 @@ class CodecTest {
                 "",
                 "null",
                 "[]",
-                "{\"kind\":\"alarm\",\"v\":2}",
+                "{\"kind\":\"alarm\",\"v\":3}",
                 "{\"kind\":\"else\",\"v\":1}",
                 "{\"kind\":\"notice\",\"v\":1}",
                 "{\"kind\":\"notice\",\"v\":1,\"id\":\"x\",\"at\":{\"mono\":1,\"wall\":1,\"trusted\":true},"
@@ -141,6 +174,12 @@ class CodecTest {
     }
 
     @Test
+    void whoSuppressedFromOutsideAndThatAConfirmationIsWaitedForIsReadAsItWasWritten() {
+        AlarmState full = Samples.suppressedFromOutside(Samples.FAN, "windlow-gw.3.9");
+        assertThat(StateCodec.read(StateCodec.write(full))).isEqualTo(full);
+    }
+
+    @Test
     void anAlarmThatNeverHappenedIsReadAsItWasWritten() {
         AlarmState fresh = new AlarmState(
                 Samples.FAN,
@@ -148,9 +187,10 @@ class CodecTest {
                 null,
                 false,
                 true,
+                true,
                 false,
                 Shelving.NONE,
-                false,
+                Suppression.NONE,
                 (OutOfService) null,
                 0,
                 Priority.WARNING,
@@ -158,6 +198,7 @@ class CodecTest {
                 null,
                 AlarmState.NEVER,
                 0,
+                "",
                 "",
                 "",
                 null);

@@ -75,10 +75,10 @@ class RecordVerifierTest {
                 ResultSet rows = statement.executeQuery("SELECT hash FROM event ORDER BY position")) {
             rows.next();
             assertThat(HexFormat.of().formatHex(rows.getBytes(1)))
-                    .isEqualTo("27f033b1814f4a5812966a9e311ee7712997c9743ffe6c968bf761fa3b0ab893");
+                    .isEqualTo("92e4452a60b32c323fd0f70d3dfa5fe59a301bdb867a16d2430f0c03f50d7858");
             rows.next();
             assertThat(HexFormat.of().formatHex(rows.getBytes(1)))
-                    .isEqualTo("b6ae3f790994bab816e198409d3bbf44f3cc7df7f52b6c9041ceafa1fd78f4af");
+                    .isEqualTo("f1d17db69c21dce3cb0847ed74d6c71bf972f700ce6ac42203485b60f5d47041");
         }
     }
 

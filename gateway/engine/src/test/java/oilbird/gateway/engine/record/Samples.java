@@ -1,5 +1,6 @@
 package oilbird.gateway.engine.record;
 
+import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
 import oilbird.alarm.state.Actor;
@@ -12,6 +13,7 @@ import oilbird.alarm.state.Pending;
 import oilbird.alarm.state.Priority;
 import oilbird.alarm.state.Shelving;
 import oilbird.alarm.state.StateName;
+import oilbird.alarm.state.Suppression;
 import oilbird.alarm.station.EventId;
 import oilbird.alarm.station.Remembered;
 import oilbird.alarm.station.Standing;
@@ -41,7 +43,14 @@ final class Samples {
                         StateName.UNACK,
                         true,
                         false,
+                        true,
                         false,
+                        true,
+                        Shelving.Kind.NONE,
+                        Duration.ZERO,
+                        false,
+                        false,
+                        0,
                         AlarmEvent.Annunciation.START,
                         Priority.MINOR,
                         Quality.GOOD,
@@ -120,8 +129,9 @@ final class Samples {
                 true,
                 false,
                 true,
-                new Shelving(Shelving.Kind.TIMED, 5_000_000_000L, NOON.wallMillis() + 5_000, actor, "known fault"),
                 true,
+                new Shelving(Shelving.Kind.TIMED, 5_000_000_000L, NOON.wallMillis() + 5_000, actor, "known fault"),
+                new Suppression(true, false, null, ""),
                 new OutOfService(actor, "repair", "P-17", 9_000_000_000L, NOON.wallMillis() + 9_000),
                 42,
                 Priority.MAJOR,
@@ -129,6 +139,33 @@ final class Samples {
                 new Pending(Pending.Change.ESCALATE, 800, 2, Priority.CRITICAL, "h2 = 190 ppm"),
                 77_000,
                 3,
+                lastEvent,
+                lastEvent,
+                "",
+                NOON);
+    }
+
+    /** It waits for a confirmation, and is suppressed from outside after its logic was overruled. */
+    static AlarmState suppressedFromOutside(AlarmId id, String lastEvent) {
+        AlarmState full = fullState(id, lastEvent);
+        return new AlarmState(
+                id,
+                true,
+                full.condition(),
+                full.active(),
+                true,
+                false,
+                full.latched(),
+                full.shelving(),
+                new Suppression(true, true, new Actor("scada", "opc-ua"), "load test"),
+                full.outOfService(),
+                full.occurrence(),
+                full.priority(),
+                full.quality(),
+                full.pending(),
+                full.reAlarmAt(),
+                full.reAlarms(),
+                lastEvent,
                 lastEvent,
                 lastEvent,
                 NOON);

@@ -15,6 +15,7 @@ import java.util.Map;
 import java.util.Set;
 import oilbird.alarm.rule.Condition;
 import oilbird.alarm.rule.RuleInstance;
+import oilbird.alarm.state.Actor;
 import oilbird.alarm.state.AlarmEvent;
 import oilbird.alarm.state.AlarmEvent.Annunciation;
 import oilbird.alarm.state.AlarmId;
@@ -83,11 +84,12 @@ final class Observer {
     private static final class Layers {
         boolean shelved;
         boolean byDesign;
+        boolean fromOutside;
         boolean outOfService;
         boolean disabled;
 
         boolean any() {
-            return shelved || byDesign || outOfService || disabled;
+            return shelved || byDesign || fromOutside || outOfService || disabled;
         }
     }
 
@@ -206,7 +208,8 @@ final class Observer {
         for (AlarmState state : recovered.states()) {
             Layers now = new Layers();
             now.shelved = state.shelving().kind() != Shelving.Kind.NONE;
-            now.byDesign = state.suppressedByDesign();
+            now.byDesign = state.suppression().logic() && !state.suppression().overruled();
+            now.fromOutside = state.suppression().fromOutside();
             now.outOfService = state.outOfService() != null;
             now.disabled = !state.enabled();
             layers.put(state.id(), now);
@@ -274,13 +277,26 @@ final class Observer {
         switch (event.kind()) {
             case SHELVED -> now.shelved = true;
             case UNSHELVED, AUTO_UNSHELVED -> now.shelved = false;
-            case SUPPRESSED -> now.byDesign = true;
-            case UNSUPPRESSED -> now.byDesign = false;
+            case SUPPRESSED -> {
+                now.byDesign |= ofLogic(event);
+                now.fromOutside |= !ofLogic(event);
+            }
+            case UNSUPPRESSED -> {
+                now.byDesign = false;
+                now.fromOutside &= ofLogic(event); // a person lifts both
+            }
             case REMOVED_FROM_SERVICE -> now.outOfService = true;
             case PLACED_IN_SERVICE -> now.outOfService = false;
             case DISABLED -> now.disabled = true;
             case ENABLED -> now.disabled = false;
             default -> {}
+        }
+        boolean told = event.enabled() == !now.disabled
+                && (event.shelving() != Shelving.Kind.NONE) == now.shelved
+                && event.suppressedByDesign() == (now.byDesign || now.fromOutside)
+                && event.outOfService() == now.outOfService;
+        if (!told) {
+            violated(Promise.SUPPRESSED_IS_NEVER_ANNUNCIATED, "the event tells other layers: " + ofAlarm);
         }
         if (now.any() != HIDDEN.contains(event.after())) {
             violated(Promise.SUPPRESSED_IS_NEVER_ANNUNCIATED, "the name of the state hides a layer: " + ofAlarm);
@@ -296,6 +312,11 @@ final class Observer {
                 violated(Promise.NOTHING_CLEARED_BY_BAD_OR_DOUBTFUL_DATA, why + ": " + ofAlarm);
             }
         }
+    }
+
+    private static boolean ofLogic(AlarmEvent event) {
+        Actor by = event.by();
+        return by != null && by.door().equals("rule");
     }
 
     // ---- announcement

@@ -259,7 +259,7 @@ final class SeededRun {
         AlarmId alarm = rules.get(random.nextInt(rules.size())).id();
         Moment now = gateway.clock.now();
         Duration time = Duration.ofSeconds(random.nextInt(1, 120));
-        AlarmInput.Act act = switch (random.nextInt(12)) {
+        AlarmInput.Act act = switch (random.nextInt(16)) {
             case 0, 1, 2 -> new AlarmInput.Acknowledge(OPERATOR, "seen", null, now);
             case 3 -> new AlarmInput.Reset(OPERATOR, "", now);
             case 4, 5 -> new AlarmInput.ShelveTimed(OPERATOR, "known", time, now);
@@ -271,6 +271,9 @@ final class SeededRun {
                 random.nextInt(4) == 0
                         ? new AlarmInput.Disable(OPERATOR, "not wanted", now)
                         : new AlarmInput.Enable(OPERATOR, "wanted again", now);
+            case 11, 12 -> new AlarmInput.Confirm(OPERATOR, "done", null, now);
+            case 13 -> new AlarmInput.Suppress(OPERATOR, "load test", now);
+            case 14 -> new AlarmInput.Unsuppress(OPERATOR, "load test over", now);
             default -> new AlarmInput.Comment(OPERATOR, "looked at", null, now);
         };
         gateway.act(new StationInput.Act(alarm, act));

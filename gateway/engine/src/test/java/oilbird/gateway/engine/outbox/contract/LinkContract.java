@@ -94,7 +94,8 @@ public abstract class LinkContract {
                         () -> Objects.requireNonNull(opened.writer().view(), "not yet"),
                         clock,
                         opened.acts(),
-                        folder.resolve("data"))),
+                        folder.resolve("data"),
+                        opened.record())),
                 running());
         opened.addLink(neighbour, running());
         opened.start();

@@ -1,0 +1,4 @@
+@NullMarked
+package oilbird.gateway.points;
+
+import org.jspecify.annotations.NullMarked;
