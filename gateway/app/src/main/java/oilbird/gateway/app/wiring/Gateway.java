@@ -6,6 +6,7 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Objects;
+import java.util.Optional;
 import java.util.concurrent.CompletableFuture;
 import oilbird.alarm.station.Standing;
 import oilbird.gateway.access.Access;
@@ -29,6 +30,7 @@ import oilbird.gateway.mqtt.MqttLink;
 import oilbird.gateway.opcua.OpcUaDevice;
 import oilbird.gateway.opcua.OpcUaPoller;
 import oilbird.gateway.opcua.ServerStatus;
+import oilbird.gateway.points.PointFeed;
 import oilbird.gateway.station.LinkManner;
 import oilbird.gateway.station.LinkSettings;
 import oilbird.gateway.station.MqttLinkSettings;
@@ -63,6 +65,7 @@ public final class Gateway implements AutoCloseable {
     private final CompletableFuture<Vertx> vertx;
     private final RulesDesk rules;
     private final AccessDesk access;
+    private final Map<String, PointFeed> points;
 
     private Gateway(
             Station station,
@@ -74,7 +77,9 @@ public final class Gateway implements AutoCloseable {
             Present present,
             CompletableFuture<Vertx> vertx,
             RulesDesk rules,
-            AccessDesk access) {
+            AccessDesk access,
+            Map<String, PointFeed> points) {
+        this.points = points;
         this.rules = rules;
         this.access = access;
         this.station = station;
@@ -105,11 +110,22 @@ public final class Gateway implements AutoCloseable {
         Present present = new Present(engine.writer(), engine.recovered().nextPosition() - 1);
         engine.writer().onCommitted(present);
         CompletableFuture<Vertx> vertx = new CompletableFuture<>();
+        Map<String, PointFeed> points = new LinkedHashMap<>();
+        station.links()
+                .forEach(link -> points.put(
+                        link.id(),
+                        new PointFeed(
+                                station.pointsOf(link.id()), station.model().facts(), present::committedView, clock::now)));
         for (LinkSettings link : station.links()) {
             LinkManner manner = station.manner(link.id());
             if (link instanceof MqttLinkSettings mqtt) {
+                MqttLink toBroker = new MqttLink(mqtt, vertx, forms, present::committedView, clock, manner.message());
+                PointFeed dictated = station.points().containsKey(link.id()) ? points.get(link.id()) : null;
+                if (dictated != null) {
+                    toBroker.serving(dictated);
+                }
                 engine.addLink(
-                        new MqttLink(mqtt, vertx, forms, present::committedView, clock, manner.message()),
+                        toBroker,
                         LinkRunner.Settings.DEFAULT,
                         manner.only(),
                         manner.bytesADay());
@@ -162,7 +178,7 @@ public final class Gateway implements AutoCloseable {
                 engine.incarnation().number());
         RulesDesk rules =
                 new RulesDesk(settings.station(), station, new RuleVersions(settings.data()), engine.acts(), clock);
-        return new Gateway(station, clock, engine, poller, servers, forms, present, vertx, rules, access);
+        return new Gateway(station, clock, engine, poller, servers, forms, present, vertx, rules, access, points);
     }
 
     private static DeviceSession session(PolledDevice device, double rate) {
@@ -248,6 +264,11 @@ public final class Gateway implements AutoCloseable {
 
     public RulesDesk rules() {
         return rules;
+    }
+
+    /** The points of a link as they are now; empty if the station has no such link. */
+    public Optional<PointFeed> pointsOf(String link) {
+        return Optional.ofNullable(points.get(link));
     }
 
     /** Who may do what. */
