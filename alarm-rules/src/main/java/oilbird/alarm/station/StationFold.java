@@ -1383,7 +1383,8 @@ public final class StationFold {
             notice(
                     StationEvent.Notice.Kind.LINK_TESTED,
                     new SignalId(GATEWAY_DEVICE, test.link()),
-                    "test message, asked for by " + test.by().name() + " (" + test.by().door() + ")",
+                    "test message, asked for by " + test.by().name() + " ("
+                            + test.by().door() + ")",
                     test.at());
             return null;
         }

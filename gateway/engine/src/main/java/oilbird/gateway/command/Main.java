@@ -40,8 +40,8 @@ public final class Main {
         if (words.size() == 4 && words.subList(0, 2).equals(List.of("record", "backup"))) {
             return RecordCommand.backup(Path.of(words.get(2)), Path.of(words.get(3)), out);
         }
-        out.println(
-                "usage: check STATION | " + PointsCommand.USAGE + " | record verify DATA | record verify-fault-finding FILE [DATA] | record backup DATA FILE");
+        out.println("usage: check STATION | " + PointsCommand.USAGE
+                + " | record verify DATA | record verify-fault-finding FILE [DATA] | record backup DATA FILE");
         return USAGE;
     }
 }

@@ -88,7 +88,8 @@ final class PointsCommand {
         Map<String, PointList> lists = new LinkedHashMap<>();
         station.points().values().stream().filter(l -> !l.isDefault()).forEach(l -> lists.put(l.file(), l));
         if (lists.isEmpty()) {
-            out.println("no link of the station has a list of its own: the addresses of the default points need no keeping");
+            out.println(
+                    "no link of the station has a list of its own: the addresses of the default points need no keeping");
         }
         for (PointList list : lists.values()) {
             try {
@@ -118,7 +119,7 @@ final class PointsCommand {
                 - before.entries().values().stream()
                         .filter(e -> e.withdrawn() != null)
                         .count();
-        out.println(name + ": " + added + " given out, " + withdrawn + " more withdrawn, " + after.entries().size()
-                + " in all; keep it with the station folder");
+        out.println(name + ": " + added + " given out, " + withdrawn + " more withdrawn, "
+                + after.entries().size() + " in all; keep it with the station folder");
     }
 }

@@ -170,9 +170,7 @@ public record PointPicture(Moment at, List<PointValue> values) {
                     new PointState.Position(
                             on == null || !said.told()
                                     ? PointState.DoublePoint.INDETERMINATE
-                                    : on != point.inverted()
-                                            ? PointState.DoublePoint.ON
-                                            : PointState.DoublePoint.OFF);
+                                    : on != point.inverted() ? PointState.DoublePoint.ON : PointState.DoublePoint.OFF);
                 case MEASURED_VALUE -> number == null ? null : new PointState.Measured(number);
                 case TEXT ->
                     words != null
@@ -189,9 +187,7 @@ public record PointPicture(Moment at, List<PointValue> values) {
             }
             if (subject instanceof PointSubject.OfShelving of) {
                 AlarmView alarm = view.alarms().get(of.alarm());
-                return alarm == null
-                        ? Said.NOTHING
-                        : Said.onOff(isShelved(alarm.state()), true, Quality.GOOD, null);
+                return alarm == null ? Said.NOTHING : Said.onOff(isShelved(alarm.state()), true, Quality.GOOD, null);
             }
             if (subject instanceof PointSubject.OfReading of) {
                 DeviceView device = view.devices().get(of.reading().owner());
@@ -210,8 +206,7 @@ public record PointPicture(Moment at, List<PointValue> values) {
         }
 
         private Said lifeSign() {
-            boolean standsStill =
-                    now.monotonicNanos() - view.at().monotonicNanos() > STANDSTILL.toNanos();
+            boolean standsStill = now.monotonicNanos() - view.at().monotonicNanos() > STANDSTILL.toNanos();
             long alive = standsStill ? view.at().monotonicNanos() : now.monotonicNanos();
             long count = Math.floorDiv(alive, list.lifeSign().toNanos());
             return new Said(
@@ -229,8 +224,7 @@ public record PointPicture(Moment at, List<PointValue> values) {
         private Said alarm(AlarmView alarm) {
             AlarmState state = alarm.state();
             boolean maintained = view.standing().covering(alarm.rule(), facts) != null;
-            return Said.onOff(
-                            state.active(), told(state), state.quality(), state.active() ? state.activeSince() : null)
+            return Said.onOff(state.active(), told(state), state.quality(), state.active() ? state.activeSince() : null)
                     .blocked(isSetAside(state))
                     .test(alarm.test())
                     .maintained(maintained && !alarm.test(), false);
@@ -260,8 +254,7 @@ public record PointPicture(Moment at, List<PointValue> values) {
                 case COMMUNICATION_LOST -> maintained(asset, communication(asset));
                 case READINGS_NOT_TRUSTED -> maintained(asset, readings(asset));
                 case ALARMS_SHELVED ->
-                    Said.onOff(
-                            alarmsOf(asset).anyMatch(a -> isShelved(a.state())), true, Quality.GOOD, null);
+                    Said.onOff(alarmsOf(asset).anyMatch(a -> isShelved(a.state())), true, Quality.GOOD, null);
                 case IN_MAINTENANCE -> maintained(asset, Said.onOff(isMaintained(asset), true, Quality.GOOD, null));
             };
         }
@@ -286,7 +279,9 @@ public record PointPicture(Moment at, List<PointValue> values) {
                         .orElse(Quality.BAD);
                 return Said.onOff(true, true, best, since(active));
             }
-            if (ofTrouble.stream().map(view::outgoing).anyMatch(a -> a.test() && a.state().active())) {
+            if (ofTrouble.stream()
+                    .map(view::outgoing)
+                    .anyMatch(a -> a.test() && a.state().active())) {
                 return Said.onOff(true, true, Quality.GOOD, null).test(true);
             }
             if (ofTrouble.isEmpty()) {
@@ -329,8 +324,7 @@ public record PointPicture(Moment at, List<PointValue> values) {
             Quality quality = all.isEmpty() || known.size() == all.size()
                     ? Quality.GOOD
                     : known.isEmpty() ? Quality.BAD : Quality.UNCERTAIN;
-            return Said.onOff(
-                    doubtful, all.isEmpty() || !known.isEmpty(), doubtful ? Quality.GOOD : quality, null);
+            return Said.onOff(doubtful, all.isEmpty() || !known.isEmpty(), doubtful ? Quality.GOOD : quality, null);
         }
 
         private static <T> Quality together(List<T> all, Function<T, Quality> quality) {
@@ -349,7 +343,8 @@ public record PointPicture(Moment at, List<PointValue> values) {
         }
 
         private Stream<AlarmView> alarmsOf(String asset) {
-            return view.alarms().values().stream().filter(a -> a.rule().asset().id().equals(asset));
+            return view.alarms().values().stream()
+                    .filter(a -> a.rule().asset().id().equals(asset));
         }
 
         /** The monitors of an asset; what is computed of it is no monitor. */
@@ -370,8 +365,7 @@ public record PointPicture(Moment at, List<PointValue> values) {
         private boolean isMaintained(String asset) {
             Standing standing = view.standing();
             return standing.of(asset) != null
-                    || facts.devices().stream()
-                            .anyMatch(d -> d.asset().equals(asset) && standing.covering(d) != null);
+                    || facts.devices().stream().anyMatch(d -> d.asset().equals(asset) && standing.covering(d) != null);
         }
 
         private static boolean wasRead(DeviceView device) {

@@ -40,7 +40,8 @@ public final class PointSheet {
                     point.type().written(),
                     point.type().isOnOff() ? (point.inverted() ? "inverted" : "normal") : "",
                     point.unit(),
-                    rule.map(r -> r.policy().priority().name().toLowerCase(Locale.ROOT)).orElse(""),
+                    rule.map(r -> r.policy().priority().name().toLowerCase(Locale.ROOT))
+                            .orElse(""),
                     means(point.subject()),
                     rule.map(r -> rationalization(r.rule().record())).orElse("")));
         }
@@ -80,8 +81,7 @@ public final class PointSheet {
                     .filter(r -> PointListReader.carries(subject, r))
                     .map(r -> r.id().rule())
                     .toList();
-            return name + ", " + of.summary().text()
-                    + (covered.isEmpty() ? "" : ": " + String.join(" ", covered));
+            return name + ", " + of.summary().text() + (covered.isEmpty() ? "" : ": " + String.join(" ", covered));
         }
         return "the gateway works: it changes with every period";
     }
@@ -91,7 +91,9 @@ public final class PointSheet {
                 + rule.rule()
                         .says()
                         .replace("{asset}", rule.asset().name())
-                        .replace("{device}", rule.device() == null ? "" : rule.device().name())
+                        .replace(
+                                "{device}",
+                                rule.device() == null ? "" : rule.device().name())
                         .replace("{value}", "...")
                         .replace("{limit}", "...");
     }
@@ -105,7 +107,10 @@ public final class PointSheet {
         }
         add(said, "if nothing is done: ", record.consequence());
         add(said, "do: ", record.response());
-        add(said, "within: ", record.timeToRespond() == null ? "" : record.timeToRespond().toString());
+        add(
+                said,
+                "within: ",
+                record.timeToRespond() == null ? "" : record.timeToRespond().toString());
         add(said, "call the ", record.call());
         add(said, "", record.alsoHardwired() ? "also hardwired" : "");
         return said.stream().map(text -> text.replaceAll("\\s+", " ").strip()).collect(Collectors.joining("; "));

@@ -8,11 +8,11 @@ import java.util.Locale;
 import java.util.Map;
 import java.util.Set;
 import java.util.stream.Collectors;
-import oilbird.gateway.engine.record.RecordBound;
 import oilbird.alarm.state.AlarmClass;
 import oilbird.alarm.state.Priority;
 import oilbird.gateway.contract.MessageText;
 import oilbird.gateway.engine.outbox.LinkFilter;
+import oilbird.gateway.engine.record.RecordBound;
 import oilbird.gateway.station.StationFile.AssetEntry;
 import oilbird.mapping.text.YamlMapping;
 import oilbird.mapping.text.YamlNode;
@@ -20,8 +20,7 @@ import org.jspecify.annotations.Nullable;
 
 /** Reads what every link of the station file may say, whatever its protocol, and the bound of the event record. */
 final class LinkManners {
-    private static final Map<String, Long> UNITS =
-            Map.of("kB", 1_000L, "MB", 1_000_000L, "GB", 1_000_000_000L);
+    private static final Map<String, Long> UNITS = Map.of("kB", 1_000L, "MB", 1_000_000L, "GB", 1_000_000_000L);
     /** Beyond this the oldest rows of a flood might go before a link had a chance. */
     private static final long LEAST_RECORD = 64_000_000L;
 

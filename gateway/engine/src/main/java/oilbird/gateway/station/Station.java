@@ -3,9 +3,9 @@ package oilbird.gateway.station;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
-import oilbird.gateway.engine.record.RecordBound;
 import oilbird.alarm.station.StationModel;
 import oilbird.gateway.access.AccessRules;
+import oilbird.gateway.engine.record.RecordBound;
 import oilbird.gateway.points.PointList;
 
 /**

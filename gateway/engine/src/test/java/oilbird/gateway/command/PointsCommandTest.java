@@ -71,15 +71,19 @@ class PointsCommandTest {
                 .isEqualTo("link,address,subject,text,type,polarity,unit,priority,means,rationalization");
         assertThat(lines)
                 .anySatisfy(line -> assertThat(line)
-                        .startsWith("control-room,1012,alarm t1/gas-t1.oil-flow-low,T1 GAS MONITOR NO OIL FLOW,"
-                                + "single-point,normal,,major,Transformer 1: oil no longer flows through the gas monitor,")
+                        .startsWith(
+                                "control-room,1012,alarm t1/gas-t1.oil-flow-low,T1 GAS MONITOR NO OIL FLOW,"
+                                        + "single-point,normal,,major,Transformer 1: oil no longer flows through the gas monitor,")
                         .contains("class instrument-diagnostic; causes: a valve left shut"));
         assertThat(lines).anySatisfy(line -> assertThat(line).contains(",3004,").contains(",inverted,"));
     }
 
     @Test
     void withoutAListTheDefaultPointsAreTold() throws IOException {
-        replace("station.yaml", "points: {list: control-room.csv, most_points: 64, longest_text: 32, life_sign: 10 s}", "");
+        replace(
+                "station.yaml",
+                "points: {list: control-room.csv, most_points: 64, longest_text: 32, life_sign: 10 s}",
+                "");
         assertThat(points()).isZero();
         assertThat(said.lines()).hasSize(14);
         assertThat(said).contains("control-room,t1.transformer-trouble,summary t1/transformer-trouble,");
@@ -92,8 +96,8 @@ class PointsCommandTest {
         assertThat(mistakes())
                 .singleElement()
                 .asString()
-                .startsWith("control-room.csv:23:1: error: this address is not among those given out in "
-                        + GIVEN_OUT + ": 1031; run");
+                .startsWith("control-room.csv:23:1: error: this address is not among those given out in " + GIVEN_OUT
+                        + ": 1031; run");
         assertThat(points("--give-out")).isZero();
         assertThat(said).contains(GIVEN_OUT + ": 1 given out, 0 more withdrawn, 22 in all");
         assertThat(mistakes()).isEmpty();
@@ -149,7 +153,8 @@ class PointsCommandTest {
 
     @Test
     void aPointListMakesNoOtherVersionOfTheRules() throws IOException {
-        String before = StationFolder.load(folder).result().orElseThrow().model().rulesVersion();
+        String before =
+                StationFolder.load(folder).result().orElseThrow().model().rulesVersion();
         replace(LIST, "T1 HYDROGEN HIGH", "T1 H2 HIGH");
         assertThat(StationFolder.load(folder).result().orElseThrow().model().rulesVersion())
                 .isEqualTo(before);

@@ -51,12 +51,7 @@ final class BrokerConnection {
     private final LongAdder sent;
 
     private BrokerConnection(
-            MqttLinkSettings settings,
-            Duration patience,
-            Vertx vertx,
-            String willTopic,
-            byte[] will,
-            LongAdder sent) {
+            MqttLinkSettings settings, Duration patience, Vertx vertx, String willTopic, byte[] will, LongAdder sent) {
         this.sent = sent;
         this.settings = settings;
         this.patience = patience;
@@ -87,12 +82,7 @@ final class BrokerConnection {
      * @param sent counts the bytes of topics and payloads that are published.
      */
     static BrokerConnection open(
-            MqttLinkSettings settings,
-            Duration patience,
-            Vertx vertx,
-            String willTopic,
-            byte[] will,
-            LongAdder sent)
+            MqttLinkSettings settings, Duration patience, Vertx vertx, String willTopic, byte[] will, LongAdder sent)
             throws IOException {
         BrokerConnection connection = new BrokerConnection(settings, patience, vertx, willTopic, will, sent);
         CompletableFuture<Void> connected = new CompletableFuture<>();

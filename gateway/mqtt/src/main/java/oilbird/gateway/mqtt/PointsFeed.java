@@ -50,8 +50,7 @@ final class PointsFeed {
         this.topic = topic;
         this.station = station;
         this.points = points;
-        this.spacingNanos =
-                (spacing.compareTo(LEAST_SPACING) < 0 ? LEAST_SPACING : spacing).toNanos();
+        this.spacingNanos = (spacing.compareTo(LEAST_SPACING) < 0 ? LEAST_SPACING : spacing).toNanos();
         this.clock = clock;
         this.readingsAllowed = readingsAllowed;
     }
@@ -72,8 +71,7 @@ final class PointsFeed {
             Duration spacing,
             GatewayClock clock,
             BooleanSupplier readingsAllowed) {
-        PointsFeed feed =
-                new PointsFeed(connection, vertx, topic, station, points, spacing, clock, readingsAllowed);
+        PointsFeed feed = new PointsFeed(connection, vertx, topic, station, points, spacing, clock, readingsAllowed);
         vertx.setPeriodic(TICK_MILLIS, feed::tick);
     }
 

@@ -71,7 +71,8 @@ class MqttPointsTest {
         try (Broker broker = new Broker();
                 StationEngine engine = StationEngine.open(
                         station.model(), station.model().facts().gateway(), folder, clock, WriterSettings.DEFAULT)) {
-            Supplier<StationView> view = () -> Objects.requireNonNull(engine.writer().view());
+            Supplier<StationView> view =
+                    () -> Objects.requireNonNull(engine.writer().view());
             engine.addLink(
                     new MqttLink(
                                     new MqttLinkSettings(
@@ -95,21 +96,15 @@ class MqttPointsTest {
                             && !a.json().path("told").asBoolean(true)
                             && a.json().path("quality").asText().equals("bad")
                             && a.json().path("text").asText().equals("T1 H2"));
-            broker.awaitRetained(
-                    ROOT + "area%231/%2B2", a -> state(a).equals("indeterminate"));
+            broker.awaitRetained(ROOT + "area%231/%2B2", a -> state(a).equals("indeterminate"));
 
             engine.acts()
                     .act(new StationInput.TestAlarm(
                             HYDROGEN, true, new Actor("A. Tester", "rest"), Duration.ofMinutes(5), clock.now()))
                     .get(20, TimeUnit.SECONDS);
+            broker.awaitRetained(ROOT + "1011", a -> a.json().path("test").asBoolean() && state(a).equals("on"));
             broker.awaitRetained(
-                    ROOT + "1011",
-                    a -> a.json().path("test").asBoolean()
-                            && state(a).equals("on"));
-            broker.awaitRetained(
-                    ROOT + "area%231/%2B2",
-                    a -> a.json().path("test").asBoolean()
-                            && state(a).equals("off"));
+                    ROOT + "area%231/%2B2", a -> a.json().path("test").asBoolean() && state(a).equals("off"));
 
             broker.awaitRetained(ROOT + "9001", a -> state(a).equals("on"));
             broker.awaitRetained(ROOT + "9001", a -> state(a).equals("off"));

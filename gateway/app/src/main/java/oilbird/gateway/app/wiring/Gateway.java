@@ -115,7 +115,10 @@ public final class Gateway implements AutoCloseable {
                 .forEach(link -> points.put(
                         link.id(),
                         new PointFeed(
-                                station.pointsOf(link.id()), station.model().facts(), present::committedView, clock::now)));
+                                station.pointsOf(link.id()),
+                                station.model().facts(),
+                                present::committedView,
+                                clock::now)));
         for (LinkSettings link : station.links()) {
             LinkManner manner = station.manner(link.id());
             if (link instanceof MqttLinkSettings mqtt) {
@@ -124,11 +127,7 @@ public final class Gateway implements AutoCloseable {
                 if (dictated != null) {
                     toBroker.serving(dictated);
                 }
-                engine.addLink(
-                        toBroker,
-                        LinkRunner.Settings.DEFAULT,
-                        manner.only(),
-                        manner.bytesADay());
+                engine.addLink(toBroker, LinkRunner.Settings.DEFAULT, manner.only(), manner.bytesADay());
             } else if (link instanceof WebhookLinkSettings webhook) {
                 engine.addLink(
                         new WebhookLink(

@@ -19,8 +19,7 @@ import oilbird.alarm.station.StationEvent;
  * @param classes of alarms.
  * @param kinds of messages.
  */
-public record LinkFilter(
-        List<String> assets, Set<Priority> priorities, Set<AlarmClass> classes, Set<Kind> kinds) {
+public record LinkFilter(List<String> assets, Set<Priority> priorities, Set<AlarmClass> classes, Set<Kind> kinds) {
     /** Everything goes out. */
     public static final LinkFilter NONE = new LinkFilter(List.of(), Set.of(), Set.of(), Set.of());
 

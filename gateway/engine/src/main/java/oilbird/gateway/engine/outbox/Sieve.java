@@ -37,9 +37,7 @@ final class Sieve implements Predicate<RecordedEvent> {
         if (event instanceof StationEvent.Notice notice) {
             boolean ofALink = notice.kind() == StationEvent.Notice.Kind.LINK_TESTED
                     || notice.kind() == StationEvent.Notice.Kind.EVENTS_MISSED;
-            return ofALink
-                    ? notice.subject().name().equals(link)
-                    : filter.passes(LinkFilter.Kind.NOTICE);
+            return ofALink ? notice.subject().name().equals(link) : filter.passes(LinkFilter.Kind.NOTICE);
         }
         if (event instanceof StationEvent.OfAlarm ofAlarm) {
             return test(ofAlarm.event());

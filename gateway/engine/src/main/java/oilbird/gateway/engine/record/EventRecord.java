@@ -232,7 +232,8 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
                 }
             }
         }
-        long from = Math.max(anchor, RecordFile.number(connection, "SELECT max(position) FROM event") - CHECKED_AT_START);
+        long from =
+                Math.max(anchor, RecordFile.number(connection, "SELECT max(position) FROM event") - CHECKED_AT_START);
         previous = from > anchor ? null : previous;
         try (PreparedStatement select = connection.prepareStatement(
                 "SELECT position, body, hash FROM event WHERE position > ? ORDER BY position")) {
@@ -382,9 +383,8 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
     private static List<LinkPosition> links(Connection connection) throws SQLException {
         List<LinkPosition> links = new ArrayList<>();
         boolean counted = RecordFile.format(connection) >= SHORTENS;
-        try (PreparedStatement select = connection.prepareStatement(
-                        "SELECT link, position" + (counted ? ", day, bytes" : ", 0, 0")
-                                + " FROM link_cursor ORDER BY link");
+        try (PreparedStatement select = connection.prepareStatement("SELECT link, position"
+                        + (counted ? ", day, bytes" : ", 0, 0") + " FROM link_cursor ORDER BY link");
                 ResultSet rows = select.executeQuery()) {
             while (rows.next()) {
                 links.add(new LinkPosition(rows.getString(1), rows.getLong(2), rows.getLong(3), rows.getLong(4)));

@@ -62,8 +62,7 @@ final class Shortening {
     Shortening(RecordBound bound) {
         this.bound = bound;
         this.betweenLooks = Math.min(
-                MOST_BETWEEN_LOOKS,
-                Math.max(LEAST_BETWEEN_LOOKS, bound.atMostBytes() / BYTES_BETWEEN_LOOKS_OF_BOUND));
+                MOST_BETWEEN_LOOKS, Math.max(LEAST_BETWEEN_LOOKS, bound.atMostBytes() / BYTES_BETWEEN_LOOKS_OF_BOUND));
         this.eventsSinceLook = betweenLooks;
     }
 
@@ -159,7 +158,8 @@ final class Shortening {
                 if (!row.next() || row.getLong(1) < first) {
                     return null;
                 }
-                young = now.wallTrusted() && now.wallMillis() - row.getLong(4) < bound.keep().toMillis();
+                young = now.wallTrusted()
+                        && now.wallMillis() - row.getLong(4) < bound.keep().toMillis();
                 return new ShorteningPlan(
                         fromPosition,
                         row.getLong(1),
@@ -250,8 +250,7 @@ final class Shortening {
             }
         }
         noteMissed(connection, gone);
-        try (PreparedStatement move =
-                connection.prepareStatement("UPDATE removed SET anchor = ?, anchor_hash = ?")) {
+        try (PreparedStatement move = connection.prepareStatement("UPDATE removed SET anchor = ?, anchor_hash = ?")) {
             move.setLong(1, anchor);
             move.setBytes(2, hash);
             move.executeUpdate();
@@ -374,8 +373,7 @@ final class Shortening {
                 to);
     }
 
-    private static void add(Connection connection, Set<Long> stay, String where, Object... values)
-            throws SQLException {
+    private static void add(Connection connection, Set<Long> stay, String where, Object... values) throws SQLException {
         try (PreparedStatement select = connection.prepareStatement("SELECT position FROM event WHERE " + where)) {
             for (int i = 0; i < values.length; i++) {
                 select.setObject(i + 1, values[i]);

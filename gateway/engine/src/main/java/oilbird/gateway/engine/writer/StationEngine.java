@@ -162,7 +162,10 @@ public final class StationEngine implements AutoCloseable {
         public void refused(String link, RecordedEvent event, String why) {
             // Unless it is a notice itself: the other side may refuse what tells of its refusal.
             if (event.event() instanceof StationEvent.OfAlarm) {
-                note(StationEvent.Notice.Kind.EVENT_REFUSED, link, "event " + event.event().id() + ": " + why);
+                note(
+                        StationEvent.Notice.Kind.EVENT_REFUSED,
+                        link,
+                        "event " + event.event().id() + ": " + why);
                 writer.holds(GatewayIndication.EVENTS_REFUSED, true);
             }
         }

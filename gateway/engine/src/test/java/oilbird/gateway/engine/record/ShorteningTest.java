@@ -33,8 +33,7 @@ class ShorteningTest {
     private Moment now = Samples.NOON;
 
     private EventRecord open(Duration keep) throws Exception {
-        return EventRecord.open(folder, now, new RecordBound(BOUND, keep, 500))
-                .record();
+        return EventRecord.open(folder, now, new RecordBound(BOUND, keep, 500)).record();
     }
 
     private void commit(EventRecord record, int count, List<LinkPosition> links) throws Exception {
@@ -69,8 +68,7 @@ class ShorteningTest {
     }
 
     private void sql(String... statements) throws Exception {
-        try (Connection connection =
-                        DriverManager.getConnection("jdbc:sqlite:" + folder.resolve(EventRecord.FILE));
+        try (Connection connection = DriverManager.getConnection("jdbc:sqlite:" + folder.resolve(EventRecord.FILE));
                 Statement statement = connection.createStatement()) {
             for (String sql : statements) {
                 statement.execute(sql);

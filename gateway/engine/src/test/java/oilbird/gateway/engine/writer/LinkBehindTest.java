@@ -106,8 +106,10 @@ class LinkBehindTest {
             }
 
             far.there = true;
-            await("the link has caught up", () -> engine.links().get(0).waiting() == 0
-                    && far.got().stream().anyMatch(LinkBehindTest::isGap));
+            await(
+                    "the link has caught up",
+                    () -> engine.links().get(0).waiting() == 0
+                            && far.got().stream().anyMatch(LinkBehindTest::isGap));
             await("the alarm", () -> active(engine, GatewayIndication.LINK_EVENTS_MISSED));
             StationEvent.Notice gap = far.got().stream()
                     .filter(LinkBehindTest::isGap)
@@ -118,8 +120,7 @@ class LinkBehindTest {
             EventId lastMissed = EventId.parse(gap.text().split(" ")[3]);
             long had = far.got().stream()
                     .map(event -> event.event().id())
-                    .filter(id -> id.sequence() < firstMissed.sequence()
-                            || id.sequence() > lastMissed.sequence())
+                    .filter(id -> id.sequence() < firstMissed.sequence() || id.sequence() > lastMissed.sequence())
                     .distinct()
                     .count();
             assertThat(had)
@@ -149,9 +150,10 @@ class LinkBehindTest {
     }
 
     private static boolean active(StationEngine engine, GatewayIndication indication) {
-        AlarmState state = Objects.requireNonNull(Objects.requireNonNull(engine.writer().view())
-                        .alarms()
-                        .get(StationFixture.gatewayAlarm(indication)))
+        AlarmState state = Objects.requireNonNull(
+                        Objects.requireNonNull(engine.writer().view())
+                                .alarms()
+                                .get(StationFixture.gatewayAlarm(indication)))
                 .state();
         return state.active();
     }
