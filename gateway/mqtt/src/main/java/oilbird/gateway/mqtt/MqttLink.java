@@ -157,15 +157,15 @@ public final class MqttLink implements Link {
         connection = opened;
         PointFeed served = points;
         if (served != null) {
-            PointsFeed.over(
-                    opened,
-                    vertx.join(),
-                    settings.topic() + "/point/",
-                    forms.station().id(),
-                    served,
-                    settings.readingsEvery(),
-                    clock,
-                    () -> readingsAllowed.getAsBoolean());
+            new PointsFeed(
+                            opened,
+                            settings.topic() + "/point/",
+                            forms.station().id(),
+                            served,
+                            settings.readingsEvery(),
+                            clock,
+                            () -> readingsAllowed.getAsBoolean())
+                    .begin(vertx.join());
         }
         if (!settings.readingsEvery().isZero()) {
             ReadingsFeed.over(
