@@ -254,7 +254,7 @@ public final class OpcUaServerLink implements Link {
                     names,
                     parts.station(),
                     new PointFeed(
- parts.points(), parts.station().model().facts(), parts.committed(), parts.clock()::now),
+                            parts.points(), parts.station().model().facts(), parts.committed(), parts.clock()::now),
                     parts.committed(),
                     history::read);
             events = new EventDesk(server, side, EventQueues.DEFAULT);
