@@ -115,13 +115,7 @@ public final class Gateway implements AutoCloseable {
             if (link instanceof MqttLinkSettings mqtt) {
                 engine.addLink(
                         new MqttLink(
-                                mqtt,
-                                vertx,
-                                forms,
-                                present::committedView,
-                                clock,
-                                manner.message(),
-                                manner.only()),
+                                mqtt, vertx, forms, present::committedView, clock, manner.message(), manner.only()),
                         LinkRunner.Settings.DEFAULT,
                         manner.only(),
                         manner.bytesADay());
