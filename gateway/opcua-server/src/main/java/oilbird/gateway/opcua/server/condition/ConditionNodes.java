@@ -81,8 +81,7 @@ final class ConditionNodes implements AddressSpaceFragment {
     /**
      * @param upToDate called before conditions are shown.
      */
-    ConditionNodes(
-            ServerSide side, ConditionStore store, Delivery delivery, EventCatalogue types, Runnable upToDate) {
+    ConditionNodes(ServerSide side, ConditionStore store, Delivery delivery, EventCatalogue types, Runnable upToDate) {
         this.upToDate = upToDate;
         this.side = side;
         this.store = store;

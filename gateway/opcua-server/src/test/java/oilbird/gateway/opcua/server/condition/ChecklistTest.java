@@ -1174,9 +1174,12 @@ class ChecklistTest {
                     .contains(ConditionNodes.metrics(operator.names));
             Map<String, Object> values = metrics();
             assertThat(values.keySet()).containsAll(METRICS).contains("Reset");
-            assertThat(((UInteger) Objects.requireNonNull(values.get("AlarmCount"))).longValue()).isGreaterThan(50_000);
-            assertThat((double) Objects.requireNonNull(values.get("MaximumActiveState"))).isPositive();
-            assertThat((double) Objects.requireNonNull(values.get("CurrentAlarmRate"))).isPositive();
+            assertThat(((UInteger) Objects.requireNonNull(values.get("AlarmCount"))).longValue())
+                    .isGreaterThan(50_000);
+            assertThat((double) Objects.requireNonNull(values.get("MaximumActiveState")))
+                    .isPositive();
+            assertThat((double) Objects.requireNonNull(values.get("CurrentAlarmRate")))
+                    .isPositive();
             assertThat(((UInteger) Objects.requireNonNull(values.get("MaximumReAlarmCount"))).longValue())
                     .isEqualTo(1);
             for (NodeId part : targets(ConditionNodes.metrics(operator.names), NodeIds.HasComponent)) {
@@ -1195,7 +1198,8 @@ class ChecklistTest {
             assertThat(values.get("CurrentAlarmRate")).isEqualTo(0.0);
             assertThat(values.get("MaximumAlarmRate")).isEqualTo(0.0);
             assertThat(values.get("MaximumReAlarmCount")).isEqualTo(UInteger.valueOf(0));
-            assertThat(((DateTime) Objects.requireNonNull(values.get("StartTime"))).getUtcTime()).isGreaterThan(before.getUtcTime());
+            assertThat(((DateTime) Objects.requireNonNull(values.get("StartTime"))).getUtcTime())
+                    .isGreaterThan(before.getUtcTime());
         });
         checks.put("C77", () -> {
             raise("latched-confirmed");

@@ -20,19 +20,19 @@ import org.eclipse.milo.opcua.stack.core.NodeIds;
 import org.eclipse.milo.opcua.stack.core.StatusCodes;
 import org.eclipse.milo.opcua.stack.core.UaException;
 import org.eclipse.milo.opcua.stack.core.types.builtin.ByteString;
+import org.eclipse.milo.opcua.stack.core.types.builtin.DataValue;
 import org.eclipse.milo.opcua.stack.core.types.builtin.DateTime;
 import org.eclipse.milo.opcua.stack.core.types.builtin.LocalizedText;
 import org.eclipse.milo.opcua.stack.core.types.builtin.NodeId;
+import org.eclipse.milo.opcua.stack.core.types.builtin.QualifiedName;
 import org.eclipse.milo.opcua.stack.core.types.builtin.StatusCode;
 import org.eclipse.milo.opcua.stack.core.types.builtin.Variant;
 import org.eclipse.milo.opcua.stack.core.types.builtin.unsigned.UInteger;
 import org.eclipse.milo.opcua.stack.core.types.builtin.unsigned.UShort;
-import org.eclipse.milo.opcua.stack.core.types.structured.ContentFilterElement;
-import org.eclipse.milo.opcua.stack.core.types.structured.CallMethodRequest;
-import org.eclipse.milo.opcua.stack.core.types.structured.ReadValueId;
 import org.eclipse.milo.opcua.stack.core.types.enumerated.TimestampsToReturn;
-import org.eclipse.milo.opcua.stack.core.types.builtin.QualifiedName;
-import org.eclipse.milo.opcua.stack.core.types.builtin.DataValue;
+import org.eclipse.milo.opcua.stack.core.types.structured.CallMethodRequest;
+import org.eclipse.milo.opcua.stack.core.types.structured.ContentFilterElement;
+import org.eclipse.milo.opcua.stack.core.types.structured.ReadValueId;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
@@ -78,7 +78,8 @@ class ConditionsTest {
         assertThat(checks.get(1)).contains("From outside the cabinet", "Exposure 1", "Caution:");
         assertThat(seen.get("ChecksWithdrawn")).isEqualTo(UShort.valueOf(0));
         assertThat(seen.get("Occurrence")).isEqualTo(UInteger.valueOf(1));
-        assertThat(seen.get("EventType")).isEqualTo(operator.names.ofType(ConditionKind.INSTRUMENT_DIAGNOSTIC.number()));
+        assertThat(seen.get("EventType"))
+                .isEqualTo(operator.names.ofType(ConditionKind.INSTRUMENT_DIAGNOSTIC.number()));
         assertThat(seen.get("SourceNode")).isEqualTo(operator.names.ofDevice(Bench.DEVICE));
     }
 
@@ -90,7 +91,8 @@ class ConditionsTest {
         assertThat(text).isEqualTo(seen.get("EventIdText")).startsWith("windlow-gw1.");
         assertThat(bench.engine.record().ofAlarm(bench.alarm("plain"), Long.MAX_VALUE, 1))
                 .singleElement()
-                .satisfies(recorded -> assertThat(recorded.event().id().toString()).isEqualTo(text));
+                .satisfies(
+                        recorded -> assertThat(recorded.event().id().toString()).isEqualTo(text));
     }
 
     /** A keep-away withdraws every check of exposure 1 and above near the asset, on every link. */
@@ -104,8 +106,8 @@ class ConditionsTest {
         watch.next(bench.alarm("keep-away"));
         List<Seen> again = watch.refreshed();
         assertThat(again)
-                .filteredOn(seen -> operator.condition(bench.alarm("monitor-fault"))
-                        .equals(seen.conditionOrNull()))
+                .filteredOn(
+                        seen -> operator.condition(bench.alarm("monitor-fault")).equals(seen.conditionOrNull()))
                 .singleElement()
                 .satisfies(seen -> {
                     assertThat(texts(Objects.requireNonNull(seen.get("FirstChecks"))))
@@ -149,9 +151,7 @@ class ConditionsTest {
         assertThat(operator.acknowledge(raised, "seen before the restart")).isEqualTo(StatusCode.GOOD);
         watch.next(alarm);
         assertThat(operator.call(
-                        operator.condition(alarm),
-                        NodeIds.AlarmConditionType_ShelvingState_TimedShelve,
-                        3_600_000.0))
+                        operator.condition(alarm), NodeIds.AlarmConditionType_ShelvingState_TimedShelve, 3_600_000.0))
                 .isEqualTo(StatusCode.GOOD);
         Seen before = watch.next(alarm);
         operator.close();
@@ -255,11 +255,7 @@ class ConditionsTest {
                 0,
                 TimestampsToReturn.Both,
                 Stream.of(AttributeId.NodeId, AttributeId.NodeClass, AttributeId.BrowseName, AttributeId.DisplayName)
-                        .map(a -> new ReadValueId(
-                                id,
-                                a.uid(),
-                                null,
-                                QualifiedName.NULL_VALUE))
+                        .map(a -> new ReadValueId(id, a.uid(), null, QualifiedName.NULL_VALUE))
                         .toList());
         assertThat(attributes.getResults()).allMatch(v -> v.getStatusCode().isGood());
         assertThat(operator.readPart(alarm, "ActiveState/Id").getValue().value())
@@ -269,8 +265,7 @@ class ConditionsTest {
         assertThat(operator.client
                         .writeValues(
                                 List.of(ConditionNodes.part(id, "ActiveState/Id")),
-                                List.of(new DataValue(
-                                        new Variant(true))))
+                                List.of(new DataValue(new Variant(true))))
                         .get(0)
                         .isBad())
                 .isTrue();

@@ -58,9 +58,7 @@ class FilterTest {
      * whether it is null.
      */
     @ParameterizedTest
-    @CsvSource({
-        "T,T,T,T", "T,F,F,T", "T,N,N,T", "F,T,F,T", "F,F,F,F", "F,N,F,N", "N,T,N,T", "N,F,F,N", "N,N,N,N"
-    })
+    @CsvSource({"T,T,T,T", "T,F,F,T", "T,N,N,T", "F,T,F,T", "F,F,F,F", "F,N,F,N", "N,T,N,T", "N,F,F,N", "N,N,N,N"})
     void andAndOrHaveThreeValues(String a, String b, String and, String or) {
         for (FilterOperator operator : new FilterOperator[] {FilterOperator.And, FilterOperator.Or}) {
             String expected = operator == FilterOperator.And ? and : or;
@@ -101,7 +99,8 @@ class FilterTest {
         for (FilterOperator operator : new FilterOperator[] {
             FilterOperator.Equals, FilterOperator.GreaterThan, FilterOperator.LessThanOrEqual, FilterOperator.Like
         }) {
-            assertThat(passes(where(operator, field("A"), literal("x")).compile())).isFalse();
+            assertThat(passes(where(operator, field("A"), literal("x")).compile()))
+                    .isFalse();
             assertThat(passes(where(FilterOperator.Not, element(1))
                             .and(operator, field("A"), literal("x"))
                             .compile()))
@@ -112,17 +111,25 @@ class FilterTest {
     /** 7.7.3, data type precedence: of two types the lower one is converted. */
     @Test
     void numbersOfDifferentTypesAreCompared() {
-        CompiledFilter filter =
-                where(FilterOperator.GreaterThanOrEqual, field("Severity"), literal(500)).compile();
+        CompiledFilter filter = where(FilterOperator.GreaterThanOrEqual, field("Severity"), literal(500))
+                .compile();
         assertThat(passes(filter, "Severity", ushort(500))).isTrue();
         assertThat(passes(filter, "Severity", ushort(499))).isFalse();
         assertThat(passes(where(FilterOperator.Equals, field("A"), literal(2.5)).compile(), "A", 2.5f))
                 .isTrue();
         assertThat(passes(where(FilterOperator.Equals, field("A"), literal(1)).compile(), "A", "one"))
                 .isFalse();
-        assertThat(passes(where(FilterOperator.LessThan, field("A"), literal(uint(7))).compile(), "A", 6L))
+        assertThat(passes(
+                        where(FilterOperator.LessThan, field("A"), literal(uint(7)))
+                                .compile(),
+                        "A",
+                        6L))
                 .isTrue();
-        assertThat(passes(where(FilterOperator.Equals, field("A"), literal(Double.NaN)).compile(), "A", Double.NaN))
+        assertThat(passes(
+                        where(FilterOperator.Equals, field("A"), literal(Double.NaN))
+                                .compile(),
+                        "A",
+                        Double.NaN))
                 .isFalse();
     }
 
@@ -189,10 +196,11 @@ class FilterTest {
 
     @Test
     void ofTypeTakesTheTypeAndThoseBelow() {
-        assertThat(passes(where(FilterOperator.OfType, literal(NodeIds.ConditionType)).compile()))
+        assertThat(passes(where(FilterOperator.OfType, literal(NodeIds.ConditionType))
+                        .compile()))
                 .isTrue();
-        CompiledFilter filter =
-                where(FilterOperator.OfType, literal(NodeIds.AlarmConditionType)).compile();
+        CompiledFilter filter = where(FilterOperator.OfType, literal(NodeIds.AlarmConditionType))
+                .compile();
         assertThat(filter.passes(SmallTypes.event(NodeIds.AlarmConditionType, Map.of())))
                 .isTrue();
         assertThat(filter.passes(SmallTypes.event(NodeIds.ConditionType, Map.of())))
@@ -253,13 +261,17 @@ class FilterTest {
                 AttributeId.Value.uid(),
                 null);
         assertThat(passes(
-                        where(FilterOperator.Equals, operand, literal(ushort(7))).compile(), "Severity", ushort(7)))
+                        where(FilterOperator.Equals, operand, literal(ushort(7)))
+                                .compile(),
+                        "Severity",
+                        ushort(7)))
                 .isTrue();
     }
 
     private static void refused(CompiledFilter filter, long element, long operand, int place) {
         assertThat(filter.status()).isEqualTo(new StatusCode(StatusCodes.Bad_EventFilterInvalid));
-        var result = Objects.requireNonNull(filter.result().getWhereClauseResult().getElementResults())[0];
+        var result =
+                Objects.requireNonNull(filter.result().getWhereClauseResult().getElementResults())[0];
         assertThat(result.getStatusCode()).isEqualTo(new StatusCode(element));
         if (place >= 0) {
             assertThat(Objects.requireNonNull(result.getOperandStatusCodes())[place])
@@ -280,11 +292,7 @@ class FilterTest {
                 StatusCodes.Bad_FilterOperatorUnsupported,
                 0,
                 -1);
-        refused(
-                where(FilterOperator.Equals, field("A")).compile(),
-                StatusCodes.Bad_FilterOperandCountMismatch,
-                0,
-                -1);
+        refused(where(FilterOperator.Equals, field("A")).compile(), StatusCodes.Bad_FilterOperandCountMismatch, 0, -1);
         refused(
                 where(FilterOperator.Not, field("A"), field("B")).compile(),
                 StatusCodes.Bad_FilterOperandCountMismatch,
@@ -321,11 +329,11 @@ class FilterTest {
 
     @Test
     void anOperandThatIsNoneIsRefused() {
-        ContentFilterElement broken = new ContentFilterElement(
-                FilterOperator.Not,
-                new ExtensionObject[] {ExtensionObject.encode(
-                        DefaultEncodingContext.INSTANCE,
-                        new RelativePathElement(NodeIds.HasProperty, false, true, new QualifiedName(0, "x")))});
+        ContentFilterElement broken = new ContentFilterElement(FilterOperator.Not, new ExtensionObject[] {
+            ExtensionObject.encode(
+                    DefaultEncodingContext.INSTANCE,
+                    new RelativePathElement(NodeIds.HasProperty, false, true, new QualifiedName(0, "x")))
+        });
         CompiledFilter filter = CompiledFilter.of(
                 new EventFilter(
                         new SimpleAttributeOperand[] {field("EventId")},
@@ -362,12 +370,11 @@ class FilterTest {
                         StatusCode.GOOD.value(),
                         StatusCode.GOOD.value(),
                         StatusCodes.Bad_AttributeIdInvalid);
-        Variant[] fields = filter.fields(SmallTypes.event(
-                NodeIds.AlarmConditionType, Map.of("Severity", ushort(7), "ActiveState/Id", true)));
+        Variant[] fields = filter.fields(
+                SmallTypes.event(NodeIds.AlarmConditionType, Map.of("Severity", ushort(7), "ActiveState/Id", true)));
         assertThat(fields)
                 .extracting(Variant::value)
-                .containsExactly(
-                        ushort(7), null, null, null, true, ushort(7), new NodeId(1, "condition"), null);
+                .containsExactly(ushort(7), null, null, null, true, ushort(7), new NodeId(1, "condition"), null);
     }
 
     @Test
@@ -380,7 +387,10 @@ class FilterTest {
     @Test
     void anIndexRangeTakesPartOfAnArray() {
         SimpleAttributeOperand second = new SimpleAttributeOperand(
-                NodeIds.BaseEventType, new QualifiedName[] {new QualifiedName(0, "Names")}, AttributeId.Value.uid(), "1");
+                NodeIds.BaseEventType,
+                new QualifiedName[] {new QualifiedName(0, "Names")},
+                AttributeId.Value.uid(),
+                "1");
         SimpleAttributeOperand ofScalar = new SimpleAttributeOperand(
                 NodeIds.BaseEventType,
                 new QualifiedName[] {new QualifiedName(0, "Severity")},
@@ -389,11 +399,14 @@ class FilterTest {
         CompiledFilter filter = new FilterBuilder().compile(second, ofScalar);
         assertThat(Objects.requireNonNull(filter.result().getSelectClauseResults())[1])
                 .isEqualTo(new StatusCode(StatusCodes.Bad_IndexRangeInvalid));
-        assertThat(filter.fields(SmallTypes.event(
-                        NodeIds.BaseEventType, Map.of("Names", new String[] {"a", "b", "c"})))[0].value())
+        assertThat(filter
+                        .fields(SmallTypes.event(NodeIds.BaseEventType, Map.of("Names", new String[] {"a", "b", "c"})))[
+                        0]
+                        .value())
                 .isEqualTo(new String[] {"b"});
-        assertThat(filter.fields(SmallTypes.event(
-                        NodeIds.BaseEventType, Map.of("Names", new String[] {"a"})))[0].value())
+        assertThat(
+                        filter.fields(SmallTypes.event(NodeIds.BaseEventType, Map.of("Names", new String[] {"a"})))[0]
+                                .value())
                 .isNull();
     }
 

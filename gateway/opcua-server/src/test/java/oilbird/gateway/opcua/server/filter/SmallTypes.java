@@ -7,8 +7,8 @@ import org.jspecify.annotations.Nullable;
 
 /** Three event types one below the other, and events with the fields that a test gives. */
 final class SmallTypes implements EventTypes {
-    private static final Map<NodeId, NodeId> ABOVE = Map.of(
-            NodeIds.ConditionType, NodeIds.BaseEventType, NodeIds.AlarmConditionType, NodeIds.ConditionType);
+    private static final Map<NodeId, NodeId> ABOVE =
+            Map.of(NodeIds.ConditionType, NodeIds.BaseEventType, NodeIds.AlarmConditionType, NodeIds.ConditionType);
     private static final Map<String, Declared> OF_EVENTS = Map.of(
             "EventId", Declared.SCALAR,
             "Severity", Declared.SCALAR,
