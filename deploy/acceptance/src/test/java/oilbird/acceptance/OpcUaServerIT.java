@@ -140,23 +140,24 @@ class OpcUaServerIT {
         java.security.Security.addProvider(new BouncyCastleProvider());
         int port = MonitorServer.freePort();
         try (MonitorServer monitor = new MonitorServer(Setup.plain());
-                GatewayProcess gateway =
-                        GatewayProcess.start(station(monitor.url(), port), folder.resolve("data"))) {
+                GatewayProcess gateway = GatewayProcess.start(station(monitor.url(), port), folder.resolve("data"))) {
             gateway.awaitReady();
             String url = "opc.tcp://127.0.0.1:" + port + "/oilbird";
             KeyPair keys = SelfSignedCertificateGenerator.generateRsaKeyPair(2048);
             X509Certificate certificate = certificate(keys);
 
             // Nobody trusts the control room yet.
-            Awaitility.await("the server takes connections").atMost(Duration.ofSeconds(60)).until(() -> {
-                try {
-                    connect(url, keys, certificate).disconnect();
-                    return false;
-                } catch (Exception refused) {
-                    return refused.toString().contains("Bad_SecurityChecksFailed")
-                            || String.valueOf(refused.getCause()).contains("Bad_SecurityChecksFailed");
-                }
-            });
+            Awaitility.await("the server takes connections")
+                    .atMost(Duration.ofSeconds(60))
+                    .until(() -> {
+                        try {
+                            connect(url, keys, certificate).disconnect();
+                            return false;
+                        } catch (Exception refused) {
+                            return refused.toString().contains("Bad_SecurityChecksFailed")
+                                    || String.valueOf(refused.getCause()).contains("Bad_SecurityChecksFailed");
+                        }
+                    });
             String listed = trust("clients");
             String thumbprint = listed.lines()
                     .filter(line -> line.contains("CN=test control room"))
@@ -187,10 +188,11 @@ class OpcUaServerIT {
             monitor.set(
                     "Temperature",
                     new DataValue(new Variant(62.5f), new StatusCode(StatusCodes.Uncertain_SensorNotAccurate), null));
-            Awaitility.await("its quality").atMost(Duration.ofSeconds(30)).until(() -> client.readValue(
-                            0, TimestampsToReturn.Both, temperature)
-                    .statusCode()
-                    .isUncertain());
+            Awaitility.await("its quality")
+                    .atMost(Duration.ofSeconds(30))
+                    .until(() -> client.readValue(0, TimestampsToReturn.Both, temperature)
+                            .statusCode()
+                            .isUncertain());
 
             // The monitor's fault is an alarm at the control room.
             watch(client, station);
@@ -199,13 +201,15 @@ class OpcUaServerIT {
             assertThat(((LocalizedText) requireNonNull(raised[2].value())).text())
                     .contains("Transformer 1", "the moisture monitor's probe has failed");
             String alarm = "/api/v1/alarms/t1/moisture-t1.probe-fault";
-            assertThat(json(gateway, alarm).path("acknowledged").asBoolean(true)).isFalse();
+            assertThat(json(gateway, alarm).path("acknowledged").asBoolean(true))
+                    .isFalse();
 
             // Acknowledged there, it is acknowledged here, in the user's name.
             StatusCode answer = requireNonNull(client.call(List.of(new CallMethodRequest(
                                     (NodeId) requireNonNull(raised[0].value()),
                                     NodeIds.AcknowledgeableConditionType_Acknowledge,
-                                    new Variant[] {raised[1], new Variant(LocalizedText.english("technician called"))})))
+                                    new Variant[] {raised[1], new Variant(LocalizedText.english("technician called"))
+                                    })))
                             .getResults())[0]
                     .getStatusCode();
             assertThat(answer.isGood()).as(answer.toString()).isTrue();
@@ -213,7 +217,8 @@ class OpcUaServerIT {
             Awaitility.await("REST says so")
                     .atMost(Duration.ofSeconds(10))
                     .until(() -> json(gateway, alarm).path("acknowledged").asBoolean());
-            String record = gateway.get("/api/v1/alarms/t1/moisture-t1.probe-fault/events").body();
+            String record = gateway.get("/api/v1/alarms/t1/moisture-t1.probe-fault/events")
+                    .body();
             assertThat(record).contains(GatewayProcess.USER, "technician called", "opc-ua");
             client.disconnect();
         }
@@ -247,8 +252,9 @@ class OpcUaServerIT {
         OpcUaClient client = OpcUaClient.create(
                 url,
                 offered -> offered.stream()
-                        .filter(e -> SecurityPolicy.Aes256_Sha256_RsaPss.getUri().equals(e.getSecurityPolicyUri())
-                                && e.getSecurityMode() == MessageSecurityMode.SignAndEncrypt)
+                        .filter(e ->
+                                SecurityPolicy.Aes256_Sha256_RsaPss.getUri().equals(e.getSecurityPolicyUri())
+                                        && e.getSecurityMode() == MessageSecurityMode.SignAndEncrypt)
                         .findFirst(),
                 transport -> {},
                 config -> config.setApplicationUri(URI)
@@ -279,7 +285,10 @@ class OpcUaServerIT {
                 .getReferences());
         for (ReferenceDescription reference : found) {
             if (browseName.equals(requireNonNull(reference.getBrowseName()).name())) {
-                return reference.getNodeId().toNodeId(client.getNamespaceTable()).orElseThrow();
+                return reference
+                        .getNodeId()
+                        .toNodeId(client.getNamespaceTable())
+                        .orElseThrow();
             }
         }
         throw new AssertionError(from + " has no " + browseName);
@@ -315,9 +324,10 @@ class OpcUaServerIT {
     private Variant[] awaitEvent(boolean active, boolean acknowledged) throws InterruptedException {
         long end = System.nanoTime() + TimeUnit.SECONDS.toNanos(60);
         while (true) {
-            @Nullable
-            Variant[] event = events.poll(end - System.nanoTime(), TimeUnit.NANOSECONDS);
-            assertThat(event).as("an event, active " + active + ", acknowledged " + acknowledged).isNotNull();
+            @Nullable Variant[] event = events.poll(end - System.nanoTime(), TimeUnit.NANOSECONDS);
+            assertThat(event)
+                    .as("an event, active " + active + ", acknowledged " + acknowledged)
+                    .isNotNull();
             if (requireNonNull(event)[0].value() != null
                     && String.valueOf(event[0].value()).contains("probe-fault")
                     && Boolean.valueOf(active).equals(event[3].value())

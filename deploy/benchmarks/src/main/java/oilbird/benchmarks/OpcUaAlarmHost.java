@@ -181,8 +181,7 @@ public final class OpcUaAlarmHost {
         Moment asked = clock.now();
         while (engine.writer().status().waiting() > 0
                 || engine.writer().view() == null
-                || engine.links().stream()
-                        .anyMatch(l -> l.condition() == LinkState.Condition.UP && l.waiting() > 0)
+                || engine.links().stream().anyMatch(l -> l.condition() == LinkState.Condition.UP && l.waiting() > 0)
                 || view().at().monotonicNanos() < asked.monotonicNanos() - 1_000_000_000L) {
             LockSupport.parkNanos(2_000_000);
         }
@@ -228,7 +227,8 @@ public final class OpcUaAlarmHost {
         for (int i = 0; i < indications; i++) {
             signs.add(Indication.of(new SignalId(device, "sign-" + i), false, now));
         }
-        engine.inputs().offer(new StationInput.Observed(new Decoded(device, "status", readings, signs, List.of(), now)));
+        engine.inputs()
+                .offer(new StationInput.Observed(new Decoded(device, "status", readings, signs, List.of(), now)));
     }
 
     // ---- the station
@@ -254,11 +254,7 @@ public final class OpcUaAlarmHost {
             signals.add("sign-" + i);
         }
         DeviceKind kind = new DeviceKind(
-                "monitor",
-                "invented",
-                of,
-                signs,
-                List.of(new DeviceKind.Block("status", Duration.ZERO, signals)));
+                "monitor", "invented", of, signs, List.of(new DeviceKind.Block("status", Duration.ZERO, signals)));
         List<StationFacts.Asset> assets = new ArrayList<>();
         List<StationFacts.Device> monitors = new ArrayList<>();
         List<RuleInstance> rules = new ArrayList<>();
@@ -267,8 +263,7 @@ public final class OpcUaAlarmHost {
                 assets.add(new StationFacts.Asset("t" + d / 10, "Transformer " + d / 10, "transformer"));
             }
             StationFacts.Asset asset = assets.get(assets.size() - 1);
-            StationFacts.Device monitor =
-                    new StationFacts.Device("m" + d, "monitor " + d, asset.id(), kind, List.of());
+            StationFacts.Device monitor = new StationFacts.Device("m" + d, "monitor " + d, asset.id(), kind, List.of());
             monitors.add(monitor);
             signs.forEach(sign -> rules.add(rule(asset, monitor, sign.name())));
         }

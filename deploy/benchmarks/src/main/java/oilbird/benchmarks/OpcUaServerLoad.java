@@ -70,8 +70,11 @@ public final class OpcUaServerLoad {
                 print(
                         "heap: engine alone %.1f MiB, with the server %.1f MiB: %.1f MiB for it, %.2f KiB an alarm"
                                 + " beyond a server of 10 (%.1f MiB in all)",
-                        mib(engine), mib(full), mib(full - engine),
-                        (full - engine - small) / 1024.0 / (DEVICES * SIGNS), mib(small));
+                        mib(engine),
+                        mib(full),
+                        mib(full - engine),
+                        (full - engine - small) / 1024.0 / (DEVICES * SIGNS),
+                        mib(small));
                 measure(host, visits);
             }
         }
@@ -219,7 +222,8 @@ public final class OpcUaServerLoad {
             }
             Path data = Files.createTempDirectory("oilbird-opcua");
             process = new ProcessBuilder(
-                            Path.of(System.getProperty("java.home"), "bin", "java").toString(),
+                            Path.of(System.getProperty("java.home"), "bin", "java")
+                                    .toString(),
                             "-XX:+UseSerialGC",
                             "-Xmx512m",
                             "-cp",
@@ -276,8 +280,8 @@ public final class OpcUaServerLoad {
         /** @param atOnce the most events in one message; 0 for as many as there are. */
         Room(int port, double publishing, int atOnce) throws Exception {
             client = client(port);
-            NodeId station =
-                    new NodeId(requireNonNull(client.getNamespaceTable().getIndex("urn:oilbird:station:windlow")), "station");
+            NodeId station = new NodeId(
+                    requireNonNull(client.getNamespaceTable().getIndex("urn:oilbird:station:windlow")), "station");
             subscription = new OpcUaSubscription(client);
             subscription.setPublishingInterval(publishing);
             subscription.setMaxNotificationsPerPublish(UInteger.valueOf(atOnce));
@@ -357,12 +361,10 @@ public final class OpcUaServerLoad {
                 refreshing = new CountDownLatch(1);
                 long begun = System.nanoTime();
                 var result = requireNonNull(client.call(List.of(new CallMethodRequest(
-                                        NodeIds.ConditionType,
-                                        NodeIds.ConditionType_ConditionRefresh,
-                                        new Variant[] {
-                                            new Variant(subscription.getSubscriptionId().orElseThrow())
-                                        })))
-                                .getResults())[0];
+                                NodeIds.ConditionType, NodeIds.ConditionType_ConditionRefresh, new Variant[] {
+                                    new Variant(subscription.getSubscriptionId().orElseThrow())
+                                })))
+                        .getResults())[0];
                 if (result.getStatusCode().isBad() || !refreshing.await(60, TimeUnit.SECONDS)) {
                     throw new IllegalStateException("the refresh did not end: " + result.getStatusCode());
                 }

@@ -14,7 +14,10 @@ final class CommaText {
     }
 
     private static String cell(String text) {
-        boolean quoted = text.contains(",") || text.contains("\"") || text.contains("\n") || text.contains(";")
+        boolean quoted = text.contains(",")
+                || text.contains("\"")
+                || text.contains("\n")
+                || text.contains(";")
                 || !text.equals(text.strip());
         return quoted ? "\"" + text.replace("\"", "\"\"") + "\"" : text;
     }

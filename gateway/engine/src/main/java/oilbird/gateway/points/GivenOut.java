@@ -32,7 +32,10 @@ public record GivenOut(String file, Map<String, Entry> entries) {
      * @param withdrawn since when no row of the list has it; null while one has.
      */
     public record Entry(
-            int line, String subject, LocalDate since, @Nullable LocalDate withdrawn) {}
+            int line,
+            String subject,
+            LocalDate since,
+            @Nullable LocalDate withdrawn) {}
 
     public GivenOut {
         entries = Collections.unmodifiableMap(new LinkedHashMap<>(entries));
@@ -54,7 +57,10 @@ public record GivenOut(String file, Map<String, Entry> entries) {
         Map<String, Entry> entries = new LinkedHashMap<>();
         List<CommaTable.Row> rows = CommaTable.read(file, text, problems).rows();
         boolean headed = !rows.isEmpty()
-                && rows.get(0).cells().stream().map(CommaTable.Cell::text).toList().equals(COLUMNS);
+                && rows.get(0).cells().stream()
+                        .map(CommaTable.Cell::text)
+                        .toList()
+                        .equals(COLUMNS);
         if (!headed) {
             problems.error(
                     new Position(file, 1, 1),

@@ -179,7 +179,8 @@ public final class PointListReader {
             checkType(cell(cells, TYPE, none), subject, type);
         }
         if (address != null && subject != null) {
-            givenOut.check(address, subject, newAddresses, cell(cells, ADDRESS, none).position(), problems);
+            givenOut.check(
+                    address, subject, newAddresses, cell(cells, ADDRESS, none).position(), problems);
         }
         if (address != null && subject != null && type != null && inverted != null && text != null && unit != null) {
             points.add(new ControlPoint(address, subject, type, inverted, text, unit));
@@ -224,9 +225,13 @@ public final class PointListReader {
         PointSubject subject = switch (kind) {
             case "life-sign" -> name.isEmpty() ? new PointSubject.LifeSign() : null;
             case "alarm" ->
-                alarm(cell, name).map(id -> (PointSubject) new PointSubject.OfAlarm(id)).orElse(null);
+                alarm(cell, name)
+                        .map(id -> (PointSubject) new PointSubject.OfAlarm(id))
+                        .orElse(null);
             case "shelved" ->
-                alarm(cell, name).map(id -> (PointSubject) new PointSubject.OfShelving(id)).orElse(null);
+                alarm(cell, name)
+                        .map(id -> (PointSubject) new PointSubject.OfShelving(id))
+                        .orElse(null);
             case "reading" -> reading(cell, name);
             case "summary" -> summary(cell, name);
             default -> null;
@@ -234,7 +239,9 @@ public final class PointListReader {
         if (!KINDS.contains(kind) || (kind.equals("life-sign") && subject == null)) {
             problems.error(
                     cell.position(),
-                    written.isEmpty() ? "the point stands for nothing" : "`" + written + "` is nothing that a point stands for",
+                    written.isEmpty()
+                            ? "the point stands for nothing"
+                            : "`" + written + "` is nothing that a point stands for",
                     "write `alarm ASSET/RULE`, `shelved ASSET/RULE`, `reading DEVICE/POINT`, `summary ASSET/SUMMARY` or"
                             + " `life-sign`"
                             + Suggestion.closest(kind, KINDS)
@@ -263,8 +270,9 @@ public final class PointListReader {
             return Optional.of(id);
         }
         List<String> known = alarms.keySet().stream().map(AlarmId::toString).toList();
-        List<String> ofAsset =
-                known.stream().filter(k -> slash > 0 && k.startsWith(name.substring(0, slash + 1))).toList();
+        List<String> ofAsset = known.stream()
+                .filter(k -> slash > 0 && k.startsWith(name.substring(0, slash + 1)))
+                .toList();
         problems.error(
                 cell.position(),
                 "the station has no alarm `" + name + "`",
@@ -298,7 +306,8 @@ public final class PointListReader {
         int slash = name.indexOf('/');
         String asset = slash < 0 ? name : name.substring(0, slash);
         String written = slash < 0 ? "" : name.substring(slash + 1);
-        List<String> assets = facts.assets().stream().map(StationFacts.Asset::id).toList();
+        List<String> assets =
+                facts.assets().stream().map(StationFacts.Asset::id).toList();
         if (!assets.contains(asset)) {
             problems.error(
                     cell.position(),
@@ -308,7 +317,8 @@ public final class PointListReader {
         }
         Optional<Summary> summary = Summary.of(written);
         if (summary.isEmpty()) {
-            List<String> known = List.of(Summary.values()).stream().map(Summary::written).toList();
+            List<String> known =
+                    List.of(Summary.values()).stream().map(Summary::written).toList();
             problems.error(
                     cell.position(),
                     "there is no summary `" + written + "`",
@@ -339,7 +349,8 @@ public final class PointListReader {
         String written = cell.text().toLowerCase(Locale.ROOT).replace(' ', '-');
         Optional<PointType> type = PointType.of(written);
         if (type.isEmpty()) {
-            List<String> known = List.of(PointType.values()).stream().map(PointType::written).toList();
+            List<String> known =
+                    List.of(PointType.values()).stream().map(PointType::written).toList();
             problems.error(
                     cell.position(),
                     cell.text().isEmpty() ? "the point has no type" : "there is no type `" + cell.text() + "`",
@@ -374,7 +385,9 @@ public final class PointListReader {
             problems.error(
                     cell.position(),
                     "the point has no text",
-                    subject == null ? "write what is shown" : "write what is shown, for example " + shortened(textOf(subject)));
+                    subject == null
+                            ? "write what is shown"
+                            : "write what is shown, for example " + shortened(textOf(subject)));
             return null;
         }
         boolean well = true;
@@ -403,7 +416,9 @@ public final class PointListReader {
     }
 
     private String shortened(String text) {
-        return text.length() <= limits.longestText() ? text : text.substring(0, limits.longestText()).strip();
+        return text.length() <= limits.longestText()
+                ? text
+                : text.substring(0, limits.longestText()).strip();
     }
 
     private String textOf(PointSubject subject) {
@@ -451,7 +466,10 @@ public final class PointListReader {
             problems.error(
                     cell.position(),
                     "`" + subject + "` cannot be a " + type.written(),
-                    "write " + String.join(" or ", fitting.stream().map(PointType::written).toList()));
+                    "write "
+                            + String.join(
+                                    " or ",
+                                    fitting.stream().map(PointType::written).toList()));
         }
     }
 
@@ -498,7 +516,8 @@ public final class PointListReader {
         return Suggestion.closest(word, candidates)
                 .map(near -> "did you mean " + near + "?")
                 .orElseGet(() -> otherwise + " "
-                        + String.join(", ", candidates.stream().limit(MOST_NAMED).toList())
+                        + String.join(
+                                ", ", candidates.stream().limit(MOST_NAMED).toList())
                         + (candidates.size() > MOST_NAMED ? " and others" : ""));
     }
 }

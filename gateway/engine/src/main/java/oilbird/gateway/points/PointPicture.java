@@ -162,9 +162,7 @@ public record PointPicture(Moment at, List<PointValue> values) {
                     new PointState.Position(
                             on == null || !said.told()
                                     ? PointState.DoublePoint.INDETERMINATE
-                                    : on != point.inverted()
-                                            ? PointState.DoublePoint.ON
-                                            : PointState.DoublePoint.OFF);
+                                    : on != point.inverted() ? PointState.DoublePoint.ON : PointState.DoublePoint.OFF);
                 case MEASURED_VALUE -> number == null ? null : new PointState.Measured(number);
                 case TEXT ->
                     words != null
@@ -181,9 +179,7 @@ public record PointPicture(Moment at, List<PointValue> values) {
             }
             if (subject instanceof PointSubject.OfShelving of) {
                 AlarmView alarm = view.alarms().get(of.alarm());
-                return alarm == null
-                        ? Said.NOTHING
-                        : Said.onOff(isShelved(alarm.state()), true, Quality.GOOD, null);
+                return alarm == null ? Said.NOTHING : Said.onOff(isShelved(alarm.state()), true, Quality.GOOD, null);
             }
             if (subject instanceof PointSubject.OfReading of) {
                 DeviceView device = view.devices().get(of.reading().owner());
@@ -202,8 +198,8 @@ public record PointPicture(Moment at, List<PointValue> values) {
         }
 
         private Said lifeSign() {
-            long count = Math.floorDiv(
-                    view.at().monotonicNanos(), list.lifeSign().toNanos());
+            long count =
+                    Math.floorDiv(view.at().monotonicNanos(), list.lifeSign().toNanos());
             return new Said(
                     Math.floorMod(count, 2) == 1,
                     (double) Math.floorMod(count, LIFE_SIGNS),
@@ -219,8 +215,7 @@ public record PointPicture(Moment at, List<PointValue> values) {
         private Said alarm(AlarmView alarm) {
             AlarmState state = alarm.state();
             boolean maintained = view.standing().covering(alarm.rule(), facts) != null;
-            return Said.onOff(
-                            state.active(), told(state), state.quality(), state.active() ? state.activeSince() : null)
+            return Said.onOff(state.active(), told(state), state.quality(), state.active() ? state.activeSince() : null)
                     .blocked(isSetAside(state))
                     .test(alarm.test())
                     .maintained(maintained && !alarm.test(), false);
@@ -250,8 +245,7 @@ public record PointPicture(Moment at, List<PointValue> values) {
                 case COMMUNICATION_LOST -> maintained(asset, communication(asset));
                 case READINGS_NOT_TRUSTED -> maintained(asset, readings(asset));
                 case ALARMS_SHELVED ->
-                    Said.onOff(
-                            alarmsOf(asset).anyMatch(a -> isShelved(a.state())), true, Quality.GOOD, null);
+                    Said.onOff(alarmsOf(asset).anyMatch(a -> isShelved(a.state())), true, Quality.GOOD, null);
                 case IN_MAINTENANCE -> maintained(asset, Said.onOff(isMaintained(asset), true, Quality.GOOD, null));
             };
         }
@@ -276,7 +270,9 @@ public record PointPicture(Moment at, List<PointValue> values) {
                         .orElse(Quality.BAD);
                 return Said.onOff(true, true, best, since(active));
             }
-            if (ofTrouble.stream().map(view::outgoing).anyMatch(a -> a.test() && a.state().active())) {
+            if (ofTrouble.stream()
+                    .map(view::outgoing)
+                    .anyMatch(a -> a.test() && a.state().active())) {
                 return Said.onOff(true, true, Quality.GOOD, null).test(true);
             }
             if (ofTrouble.isEmpty()) {
@@ -319,8 +315,7 @@ public record PointPicture(Moment at, List<PointValue> values) {
             Quality quality = all.isEmpty() || known.size() == all.size()
                     ? Quality.GOOD
                     : known.isEmpty() ? Quality.BAD : Quality.UNCERTAIN;
-            return Said.onOff(
-                    doubtful, all.isEmpty() || !known.isEmpty(), doubtful ? Quality.GOOD : quality, null);
+            return Said.onOff(doubtful, all.isEmpty() || !known.isEmpty(), doubtful ? Quality.GOOD : quality, null);
         }
 
         private static <T> Quality together(List<T> all, Function<T, Quality> quality) {
@@ -339,7 +334,8 @@ public record PointPicture(Moment at, List<PointValue> values) {
         }
 
         private Stream<AlarmView> alarmsOf(String asset) {
-            return view.alarms().values().stream().filter(a -> a.rule().asset().id().equals(asset));
+            return view.alarms().values().stream()
+                    .filter(a -> a.rule().asset().id().equals(asset));
         }
 
         /** The monitors of an asset; what is computed of it is no monitor. */
@@ -360,8 +356,7 @@ public record PointPicture(Moment at, List<PointValue> values) {
         private boolean isMaintained(String asset) {
             Standing standing = view.standing();
             return standing.of(asset) != null
-                    || facts.devices().stream()
-                            .anyMatch(d -> d.asset().equals(asset) && standing.covering(d) != null);
+                    || facts.devices().stream().anyMatch(d -> d.asset().equals(asset) && standing.covering(d) != null);
         }
 
         private static boolean wasRead(DeviceView device) {

@@ -13,8 +13,7 @@ import org.jspecify.annotations.Nullable;
  * @param list file of the control room's list below the station folder, with slashes; null for the default list.
  * @param position of that name.
  */
-record LinkPoints(
-        @Nullable String list, Position position, PointListReader.Limits limits) {
+record LinkPoints(@Nullable String list, Position position, PointListReader.Limits limits) {
     /** Null where the link says nothing of points, or nothing that can be used, which has then been told. */
     static @Nullable LinkPoints of(YamlMapping link) {
         if (!link.has("points")) {

@@ -28,7 +28,9 @@ class PlainAsciiTest {
     @Test
     void everyTextBecomesPlain() {
         for (int c = 1; c < 0x3000; c++) {
-            assertThat(PlainAscii.isPlain(PlainAscii.of(Character.toString(c)))).as(Integer.toHexString(c)).isTrue();
+            assertThat(PlainAscii.isPlain(PlainAscii.of(Character.toString(c))))
+                    .as(Integer.toHexString(c))
+                    .isTrue();
         }
     }
 }

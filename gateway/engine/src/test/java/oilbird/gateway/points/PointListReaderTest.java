@@ -64,8 +64,11 @@ class PointListReaderTest {
         assertThat(list.at("1002").orElseThrow())
                 .isEqualTo(new ControlPoint(
                         "1002",
-                        new PointSubject.OfAlarm(
-                                RULES.stream().filter(r -> r.id().toString().equals(anAlarm())).findFirst().orElseThrow().id()),
+                        new PointSubject.OfAlarm(RULES.stream()
+                                .filter(r -> r.id().toString().equals(anAlarm()))
+                                .findFirst()
+                                .orElseThrow()
+                                .id()),
                         PointType.DOUBLE_POINT,
                         true,
                         "T1 GAS, FIRST",
@@ -110,10 +113,14 @@ class PointListReaderTest {
 
     @Test
     void anAddressOrASubjectThatComesTwiceIsToldWithTheLineOfTheFirst() {
-        assertThat(errors("7,summary t1/monitor-trouble,single-point,,A,\n7,summary t2/monitor-trouble,single-point,,B,\n"))
+        assertThat(
+                        errors(
+                                "7,summary t1/monitor-trouble,single-point,,A,\n7,summary t2/monitor-trouble,single-point,,B,\n"))
                 .containsExactly("control-room.csv:3:1: error: the address `7` is already given in line 2;"
                         + " give each point an address of its own");
-        assertThat(errors("7,summary t1/monitor-trouble,single-point,,A,\n8,summary t1/monitor-trouble,single-point,,B,\n"))
+        assertThat(
+                        errors(
+                                "7,summary t1/monitor-trouble,single-point,,A,\n8,summary t1/monitor-trouble,single-point,,B,\n"))
                 .containsExactly("control-room.csv:3:3: error: `summary t1/monitor-trouble` already has a point in"
                         + " line 2; take one of the two rows out");
     }
@@ -139,7 +146,8 @@ class PointListReaderTest {
 
     @Test
     void aTextThatTwoPointsShareIsWarnedOf() {
-        assertThat(read(HEAD + "1,summary t1/monitor-trouble,single-point,,A,\n2,summary t2/monitor-trouble,single-point,,A,\n")
+        assertThat(read(HEAD
+                                + "1,summary t1/monitor-trouble,single-point,,A,\n2,summary t2/monitor-trouble,single-point,,A,\n")
                         .problems())
                 .extracting(Problem::toString)
                 .anySatisfy(p -> assertThat(p).contains("warning: the text `A` is already in line 2"));
@@ -157,7 +165,10 @@ class PointListReaderTest {
                 .singleElement()
                 .asString()
                 .endsWith("write single-point or double-point");
-        assertThat(errors("1,life-sign,singel-point,,A,\n")).singleElement().asString().endsWith("did you mean single-point?");
+        assertThat(errors("1,life-sign,singel-point,,A,\n"))
+                .singleElement()
+                .asString()
+                .endsWith("did you mean single-point?");
     }
 
     @Test
@@ -178,7 +189,10 @@ class PointListReaderTest {
                 .containsExactly("control-room.csv:2:45: error: the control room expects `%`, and `reading"
                         + " gas-t1/hydrogen` is in ppm; write ppm and let the control room convert; nothing is converted"
                         + " here");
-        assertThat(errors("1,life-sign,single-point,,A,s\n")).singleElement().asString().contains("has no unit");
+        assertThat(errors("1,life-sign,single-point,,A,s\n"))
+                .singleElement()
+                .asString()
+                .contains("has no unit");
     }
 
     @Test
@@ -196,7 +210,8 @@ class PointListReaderTest {
 
     @Test
     void alarmsThatTheControlRoomWouldNeverHearOfAreListed() {
-        List<Problem> onlyT1 = read(HEAD + "1,summary t1/transformer-trouble,single-point,,A,\n").problems();
+        List<Problem> onlyT1 = read(HEAD + "1,summary t1/transformer-trouble,single-point,,A,\n")
+                .problems();
         assertThat(onlyT1).singleElement().satisfies(p -> {
             assertThat(p.severity()).isEqualTo(Problem.Severity.WARNING);
             assertThat(p.what()).contains("alarms have neither a point nor a summary point that covers it");
@@ -205,9 +220,18 @@ class PointListReaderTest {
         int address = 1;
         for (StationFacts.Asset asset : FACTS.assets()) {
             for (Summary summary : List.of(
-                    Summary.TRANSFORMER_TROUBLE, Summary.MONITOR_TROUBLE, Summary.COMMUNICATION_LOST, Summary.GATEWAY_TROUBLE)) {
-                all.append(address++).append(",summary ").append(asset.id()).append('/').append(summary.written())
-                        .append(",single-point,,P").append(address).append(",\n");
+                    Summary.TRANSFORMER_TROUBLE,
+                    Summary.MONITOR_TROUBLE,
+                    Summary.COMMUNICATION_LOST,
+                    Summary.GATEWAY_TROUBLE)) {
+                all.append(address++)
+                        .append(",summary ")
+                        .append(asset.id())
+                        .append('/')
+                        .append(summary.written())
+                        .append(",single-point,,P")
+                        .append(address)
+                        .append(",\n");
             }
         }
         assertThat(read(all.toString()).problems())
@@ -217,7 +241,8 @@ class PointListReaderTest {
 
     @Test
     void aSummaryThatNothingGoesIntoIsWarnedOf() {
-        assertThat(read(HEAD + "1,summary t1/gateway-trouble,single-point,,A,\n").problems())
+        assertThat(read(HEAD + "1,summary t1/gateway-trouble,single-point,,A,\n")
+                        .problems())
                 .extracting(Problem::what)
                 .anySatisfy(what -> assertThat(what)
                         .isEqualTo("no alarm of `t1` goes into gateway-trouble, so the point can never be on"));
@@ -245,7 +270,8 @@ class PointListReaderTest {
     private static final LocalDate LATER = LocalDate.of(2026, 9, 7);
 
     private static GivenOut ledger(String list, GivenOut before, LocalDate on) {
-        return before.with(read(list, LIMITS, before, true).result().orElseThrow().points(), on);
+        return before.with(
+                read(list, LIMITS, before, true).result().orElseThrow().points(), on);
     }
 
     private static GivenOut again(GivenOut ledger) {
@@ -254,7 +280,8 @@ class PointListReaderTest {
 
     @Test
     void anAddressThatWasNotGivenOutIsNotServed() {
-        assertThat(read(TWO, LIMITS, GivenOut.nothing("control-room.given-out.csv"), false).problems())
+        assertThat(read(TWO, LIMITS, GivenOut.nothing("control-room.given-out.csv"), false)
+                        .problems())
                 .extracting(Problem::toString)
                 .anySatisfy(p -> assertThat(p)
                         .startsWith("control-room.csv:2:1: error: the address `1001` is not among those given out in"
@@ -275,10 +302,11 @@ class PointListReaderTest {
         for (boolean givingOut : new boolean[] {false, true}) {
             assertThat(read(reused, LIMITS, later, givingOut).problems())
                     .extracting(Problem::toString)
-                    .contains("control-room.csv:3:1: error: the address `1002` was given to `summary t1/monitor-trouble`"
-                            + " (control-room.given-out.csv, line 3, withdrawn 2026-09-07) and is never given to anything"
-                            + " else; give `summary t2/monitor-trouble` an address that was never used, for example"
-                            + " 1003");
+                    .contains(
+                            "control-room.csv:3:1: error: the address `1002` was given to `summary t1/monitor-trouble`"
+                                    + " (control-room.given-out.csv, line 3, withdrawn 2026-09-07) and is never given to anything"
+                                    + " else; give `summary t2/monitor-trouble` an address that was never used, for example"
+                                    + " 1003");
         }
     }
 
@@ -302,7 +330,8 @@ class PointListReaderTest {
         assertThat(GivenOut.read("x", twice).problems())
                 .extracting(Problem::what)
                 .containsExactly("the address `1` is already in line 2");
-        assertThat(GivenOut.read("x", "address,subject,given-out,withdrawn\n1,a,yesterday,\n").problems())
+        assertThat(GivenOut.read("x", "address,subject,given-out,withdrawn\n1,a,yesterday,\n")
+                        .problems())
                 .extracting(Problem::what)
                 .containsExactly("`yesterday` is no date");
     }
@@ -319,7 +348,10 @@ class PointListReaderTest {
         assertThat(list.points()).hasSize(3 * 4 + 1);
         assertThat(list.points().stream().map(ControlPoint::address).limit(4))
                 .containsExactly(
-                        "t1.transformer-trouble", "t1.monitor-trouble", "t1.readings-not-trusted", "t1.communication-lost");
+                        "t1.transformer-trouble",
+                        "t1.monitor-trouble",
+                        "t1.readings-not-trusted",
+                        "t1.communication-lost");
         assertThat(list.at("gateway.life-sign")).isPresent();
         assertThat(list.points()).allMatch(p -> PlainAscii.isPlain(p.text()));
     }

@@ -83,9 +83,8 @@ class PointPictureTest {
 
         StationView view() {
             Map<AlarmId, AlarmView> views = new LinkedHashMap<>();
-            RULES.forEach(r -> views.put(
-                    r.id(),
-                    new AlarmView(r, alarm(r.id()).state(r), List.of(), false, "", null, null)));
+            RULES.forEach(r ->
+                    views.put(r.id(), new AlarmView(r, alarm(r.id()).state(r), List.of(), false, "", null, null)));
             Map<String, DeviceView> devices = new LinkedHashMap<>();
             for (StationFacts.Device device : FACTS.devices()) {
                 List<TrustedReading> of = readings.values().stream()
@@ -109,7 +108,17 @@ class PointPictureTest {
 
         void maintain(String of) {
             maintenance.add(new Standing.Maintenance(
-                    of, OPERATOR, "fan change", "W-12", BEFORE, AlarmState.NEVER, 0, false, List.of(), List.of(), List.of()));
+                    of,
+                    OPERATOR,
+                    "fan change",
+                    "W-12",
+                    BEFORE,
+                    AlarmState.NEVER,
+                    0,
+                    false,
+                    List.of(),
+                    List.of(),
+                    List.of()));
         }
 
         void test(AlarmId alarm, boolean forced) {
@@ -224,7 +233,8 @@ class PointPictureTest {
         PointValue single = single(world, new PointSubject.OfAlarm(GAS));
         assertThat(single.told()).isFalse();
         assertThat(single.notTopical()).isFalse();
-        assertThat(of(world, new PointSubject.OfAlarm(GAS), PointType.DOUBLE_POINT, true).state())
+        assertThat(of(world, new PointSubject.OfAlarm(GAS), PointType.DOUBLE_POINT, true)
+                        .state())
                 .isEqualTo(new PointState.Position(DoublePoint.INDETERMINATE));
     }
 
@@ -301,7 +311,8 @@ class PointPictureTest {
         assertThat(summary.maintenance()).isTrue();
         assertThat(summary.quality()).isEqualTo(Quality.UNCERTAIN);
         assertThat(summary(world, Summary.IN_MAINTENANCE).state()).isEqualTo(ON);
-        assertThat(single(world, new PointSubject.OfSummary("t2", Summary.IN_MAINTENANCE)).state())
+        assertThat(single(world, new PointSubject.OfSummary("t2", Summary.IN_MAINTENANCE))
+                        .state())
                 .isEqualTo(OFF);
     }
 
@@ -313,7 +324,8 @@ class PointPictureTest {
         world.alarm(rule("t1", Trouble.MONITOR).id()).active = true;
         assertThat(summary(world, Summary.MONITOR_TROUBLE).state()).isEqualTo(ON);
         assertThat(summary(world, Summary.TRANSFORMER_TROUBLE).state()).isEqualTo(OFF);
-        assertThat(single(world, new PointSubject.OfSummary("t2", Summary.MONITOR_TROUBLE)).state())
+        assertThat(single(world, new PointSubject.OfSummary("t2", Summary.MONITOR_TROUBLE))
+                        .state())
                 .isEqualTo(OFF);
     }
 
@@ -340,7 +352,8 @@ class PointPictureTest {
         Reading doubtful = new Reading(HYDROGEN, 12.5, null, QualityReason.DOUBTFUL, BEFORE);
         world.readings.put(HYDROGEN, new TrustedReading(doubtful, List.of(new SignalId("gas-t1", "oil-flow-low"))));
         assertThat(summary(world, Summary.READINGS_NOT_TRUSTED).state()).isEqualTo(ON);
-        assertThat(single(world, new PointSubject.OfSummary("t2", Summary.READINGS_NOT_TRUSTED)).state())
+        assertThat(single(world, new PointSubject.OfSummary("t2", Summary.READINGS_NOT_TRUSTED))
+                        .state())
                 .isEqualTo(OFF);
     }
 
@@ -360,7 +373,8 @@ class PointPictureTest {
         World world = new World();
         world.silent.add("gas-t1");
         assertThat(summary(world, Summary.COMMUNICATION_LOST).state()).isEqualTo(ON);
-        assertThat(single(world, new PointSubject.OfSummary("t2", Summary.COMMUNICATION_LOST)).state())
+        assertThat(single(world, new PointSubject.OfSummary("t2", Summary.COMMUNICATION_LOST))
+                        .state())
                 .isEqualTo(OFF);
     }
 
@@ -372,7 +386,8 @@ class PointPictureTest {
         PointValue value = of(world, new PointSubject.OfReading(HYDROGEN), PointType.MEASURED_VALUE, false);
         assertThat(value.state()).isEqualTo(new PointState.Measured(12.5));
         assertThat(value.at()).isEqualTo(BEFORE);
-        assertThat(of(world, new PointSubject.OfReading(HYDROGEN), PointType.TEXT, false).state())
+        assertThat(of(world, new PointSubject.OfReading(HYDROGEN), PointType.TEXT, false)
+                        .state())
                 .isEqualTo(new PointState.Words("12.5"));
     }
 
@@ -433,7 +448,9 @@ class PointPictureTest {
             PointPicture picture = PointPicture.of(list, world.view(), FACTS, null);
             assertThat(picture.values()).hasSameSizeAs(list.points());
             for (PointValue value : picture.values()) {
-                assertThat(said(value)).as("seed %d, step %d, %s", seed, step, value.point()).isEqualTo(naive(world, value.point()));
+                assertThat(said(value))
+                        .as("seed %d, step %d, %s", seed, step, value.point())
+                        .isEqualTo(naive(world, value.point()));
             }
         }
     }
@@ -481,12 +498,17 @@ class PointPictureTest {
                     world.maintenance.clear();
                     world.maintain(random.nextBoolean() ? device.id() : device.asset());
                 } else if (!device.kind().points().isEmpty()) {
-                    SignalId id = new SignalId(device.id(), device.kind().points().get(0).name());
+                    SignalId id = new SignalId(
+                            device.id(), device.kind().points().get(0).name());
                     QualityReason reason = List.of(
-                                    QualityReason.NONE, QualityReason.STALE, QualityReason.DOUBTFUL, QualityReason.NOT_YET_READ)
+                                    QualityReason.NONE,
+                                    QualityReason.STALE,
+                                    QualityReason.DOUBTFUL,
+                                    QualityReason.NOT_YET_READ)
                             .get(random.nextInt(4));
                     Double number = reason == QualityReason.NOT_YET_READ ? null : (Double) 1.0;
-                    world.readings.put(id, new TrustedReading(new Reading(id, number, null, reason, BEFORE), List.of()));
+                    world.readings.put(
+                            id, new TrustedReading(new Reading(id, number, null, reason, BEFORE), List.of()));
                 }
             }
         }
@@ -496,7 +518,9 @@ class PointPictureTest {
     private static String said(PointValue v) {
         String state = v.state() instanceof PointState.Single s
                 ? (s.on() ? "on" : "off")
-                : v.state() instanceof PointState.Position p ? p.position().name().toLowerCase(java.util.Locale.ROOT) : "nothing";
+                : v.state() instanceof PointState.Position p
+                        ? p.position().name().toLowerCase(java.util.Locale.ROOT)
+                        : "nothing";
         return state + " " + v.quality() + (v.told() ? "" : " untold") + (v.blocked() ? " blocked" : "")
                 + (v.test() ? " test" : "") + (v.maintenance() ? " maintenance" : "");
     }
@@ -515,8 +539,10 @@ class PointPictureTest {
         }
         if (p.subject() instanceof PointSubject.OfAlarm of) {
             Memory m = world.alarm(of.alarm());
-            RuleInstance rule =
-                    RULES.stream().filter(r -> r.id().equals(of.alarm())).findFirst().orElseThrow();
+            RuleInstance rule = RULES.stream()
+                    .filter(r -> r.id().equals(of.alarm()))
+                    .findFirst()
+                    .orElseThrow();
             for (Standing.AlarmTest test : world.tests) {
                 if (test.alarm().equals(of.alarm())) {
                     boolean told = test.forced() || m.told;
@@ -546,8 +572,7 @@ class PointPictureTest {
                         false,
                         false,
                         false);
-            case IN_MAINTENANCE ->
-                words(p, maintained, Quality.GOOD, true, false, false, maintained);
+            case IN_MAINTENANCE -> words(p, maintained, Quality.GOOD, true, false, false, maintained);
             case TRANSFORMER_TROUBLE -> trouble(world, p, of.asset(), Trouble.TRANSFORMER, maintained);
             case MONITOR_TROUBLE -> trouble(world, p, of.asset(), Trouble.MONITOR, maintained);
             case GATEWAY_TROUBLE -> trouble(world, p, of.asset(), Trouble.GATEWAY, maintained);
@@ -556,14 +581,17 @@ class PointPictureTest {
                 int all = 0;
                 boolean wrong = false;
                 for (TrustedReading r : world.readings.values()) {
-                    if (monitors.stream().anyMatch(d -> d.id().equals(r.reading().id().owner()))) {
+                    if (monitors.stream()
+                            .anyMatch(d -> d.id().equals(r.reading().id().owner()))) {
                         all++;
                         never += r.reading().reason() == QualityReason.NOT_YET_READ ? 1 : 0;
-                        wrong |= List.of(QualityReason.STALE, QualityReason.DOUBTFUL).contains(r.reading().reason());
+                        wrong |= List.of(QualityReason.STALE, QualityReason.DOUBTFUL)
+                                .contains(r.reading().reason());
                     }
                 }
                 Quality q = wrong || never == 0 ? Quality.GOOD : never == all ? Quality.BAD : Quality.UNCERTAIN;
-                yield words(p, wrong, atBest(q, maintained && !wrong), all == 0 || never < all, false, false, maintained);
+                yield words(
+                        p, wrong, atBest(q, maintained && !wrong), all == 0 || never < all, false, false, maintained);
             }
             case COMMUNICATION_LOST -> {
                 boolean silent = monitors.stream().anyMatch(d -> world.silent.contains(d.id()));
@@ -595,7 +623,11 @@ class PointPictureTest {
     private static boolean active(World world, String asset, Trouble trouble) {
         for (RuleInstance r : RULES) {
             Memory m = world.alarm(r.id());
-            if (r.asset().id().equals(asset) && r.rule().record().trouble() == trouble && m.active && !m.removed && !m.suppressed) {
+            if (r.asset().id().equals(asset)
+                    && r.rule().record().trouble() == trouble
+                    && m.active
+                    && !m.removed
+                    && !m.suppressed) {
                 return true;
             }
         }
@@ -627,8 +659,8 @@ class PointPictureTest {
         if (best != null) {
             return words(p, true, best, true, false, false, maintained);
         }
-        boolean forced = world.tests.stream()
-                .anyMatch(t -> t.forced() && all.stream().anyMatch(r -> r.id().equals(t.alarm())));
+        boolean forced =
+                world.tests.stream().anyMatch(t -> t.forced() && all.stream().anyMatch(r -> r.id().equals(t.alarm())));
         if (forced) {
             return words(p, true, Quality.GOOD, true, false, true, maintained);
         }

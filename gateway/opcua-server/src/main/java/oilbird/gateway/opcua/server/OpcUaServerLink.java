@@ -250,13 +250,12 @@ public final class OpcUaServerLink implements Link {
             side = conditions;
             EventHistory history = new EventHistory(parts.past(), side, server.getStaticEncodingContext());
             StationSpace space = new StationSpace(
-                            server,
-                            names,
-                            parts.station(),
-                            new PointFeed(
-                                    parts.points(), parts.station().model().facts(), parts.committed()),
-                            parts.committed(),
-                            history::read);
+                    server,
+                    names,
+                    parts.station(),
+                    new PointFeed(parts.points(), parts.station().model().facts(), parts.committed()),
+                    parts.committed(),
+                    history::read);
             events = new EventDesk(server, side, EventQueues.DEFAULT);
             SessionDesk sessions = new SessionDesk(server, access, users, rights, System::nanoTime);
             server.take(events, new MethodDesk(server, side, rights), sessions);

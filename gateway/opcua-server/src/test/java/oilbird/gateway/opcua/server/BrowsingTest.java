@@ -208,9 +208,10 @@ class BrowsingTest {
             List<ReferenceDescription> points = follow(client, names.ofPoints(), NodeIds.Organizes);
             assertThat(points)
                     .extracting(r -> requireNonNull(r.getBrowseName()).name())
-                    .containsExactlyElementsOf(PointList.byDefault(rig.station.model().facts()).points().stream()
-                            .map(ControlPoint::address)
-                            .toList())
+                    .containsExactlyElementsOf(
+                            PointList.byDefault(rig.station.model().facts()).points().stream()
+                                    .map(ControlPoint::address)
+                                    .toList())
                     .contains("gateway.life-sign");
             RuleInstance rule = rig.station.model().rules().stream()
                     .filter(r -> r.asset().id().equals("t1")
@@ -223,12 +224,14 @@ class BrowsingTest {
                     .act(new StationInput.TestAlarm(
                             rule.id(), true, new Actor("tester", "test"), Duration.ofMinutes(5), rig.now()))
                     .join();
-            await().until(() -> Boolean.TRUE.equals(
-                    client.readValue(0, TimestampsToReturn.Both, trouble).value().value()));
-            assertThat(client.readValue(0, TimestampsToReturn.Both, trouble).statusCode().value())
+            await().until(() -> Boolean.TRUE.equals(client.readValue(0, TimestampsToReturn.Both, trouble)
+                    .value()
+                    .value()));
+            assertThat(client.readValue(0, TimestampsToReturn.Both, trouble)
+                            .statusCode()
+                            .value())
                     .isEqualTo(StatusCodes.Uncertain_SimulatedValue);
-            assertThat(client.readValue(
-                                    0, TimestampsToReturn.Both, names.ofPoint(trouble.getIdentifier() + "/Test"))
+            assertThat(client.readValue(0, TimestampsToReturn.Both, names.ofPoint(trouble.getIdentifier() + "/Test"))
                             .value()
                             .value())
                     .isEqualTo(true);

@@ -182,8 +182,8 @@ class LimitsTest {
             for (int i = 0; i < 100; i++) {
                 silent.add(new Socket("127.0.0.1", rig.settings.port()));
             }
-            await().untilAsserted(() -> assertThat(rig.link.load().connections())
-                    .isBetween(1, (4 * FEW.sessions() + 20) / 2));
+            await().untilAsserted(() ->
+                    assertThat(rig.link.load().connections()).isBetween(1, (4 * FEW.sessions() + 20) / 2));
             await().atMost(Duration.ofSeconds(20)).until(() -> rig.link.load().connections() == 0);
             rig.anonymous().disconnect();
             for (Socket socket : silent) {

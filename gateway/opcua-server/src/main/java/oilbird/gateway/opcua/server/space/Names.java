@@ -25,8 +25,7 @@ public record Names(UShort station, UShort types, UShort points) {
      * @throws IllegalArgumentException if one of the namespaces is not there.
      */
     public static Names of(NamespaceTable table, String stationId) {
-        return new Names(
-                index(table, stationUri(stationId)), index(table, TYPES), index(table, pointsUri(stationId)));
+        return new Names(index(table, stationUri(stationId)), index(table, TYPES), index(table, pointsUri(stationId)));
     }
 
     private static UShort index(NamespaceTable table, String uri) {

@@ -69,7 +69,8 @@ final class PointNodes {
     }
 
     /** A point or a property of one; null where the list has no such thing. */
-    @Nullable SpaceNode find(String identifier) {
+    @Nullable
+    SpaceNode find(String identifier) {
         Integer place = places.get(identifier);
         if (place != null) {
             return point(feed.list().points().get(place), place);
@@ -81,19 +82,17 @@ final class PointNodes {
 
     private SpaceNode point(ControlPoint point, int place) {
         NodeId id = names.ofPoint(point.address());
-        NodeId type =
-                switch (point.type()) {
-                    case SINGLE_POINT, TEXT -> NodeIds.BaseDataVariableType;
-                    case DOUBLE_POINT -> NodeIds.MultiStateDiscreteType;
-                    case MEASURED_VALUE -> point.unit().isEmpty() ? NodeIds.BaseAnalogType : NodeIds.AnalogUnitType;
-                };
-        NodeId dataType =
-                switch (point.type()) {
-                    case SINGLE_POINT -> NodeIds.Boolean;
-                    case DOUBLE_POINT -> NodeIds.UInt32;
-                    case MEASURED_VALUE -> NodeIds.Double;
-                    case TEXT -> NodeIds.String;
-                };
+        NodeId type = switch (point.type()) {
+            case SINGLE_POINT, TEXT -> NodeIds.BaseDataVariableType;
+            case DOUBLE_POINT -> NodeIds.MultiStateDiscreteType;
+            case MEASURED_VALUE -> point.unit().isEmpty() ? NodeIds.BaseAnalogType : NodeIds.AnalogUnitType;
+        };
+        NodeId dataType = switch (point.type()) {
+            case SINGLE_POINT -> NodeIds.Boolean;
+            case DOUBLE_POINT -> NodeIds.UInt32;
+            case MEASURED_VALUE -> NodeIds.Double;
+            case TEXT -> NodeIds.String;
+        };
         return new SpaceNode(
                 id,
                 new QualifiedName(names.points(), point.address()),
@@ -101,8 +100,7 @@ final class PointNodes {
                 LocalizedText.english(point.subject().toString()),
                 type,
                 false,
-                new SpaceNode.Content(
-                        dataType, view -> seen(place), seen -> shown((@Nullable PointValue) seen)),
+                new SpaceNode.Content(dataType, view -> seen(place), seen -> shown((@Nullable PointValue) seen)),
                 NodeShapes.withType(id, type, () -> {
                     List<Reference> references = new ArrayList<>();
                     references.add(NodeShapes.to(id, NodeIds.Organizes, names.ofPoints(), false));
@@ -135,29 +133,32 @@ final class PointNodes {
         NodeId id = ofProperty(point, name);
         NodeId of = names.ofPoint(point.address());
         return switch (name) {
-            case UNITS -> shapes.property(id, of, name, NodeIds.EUInformation, shapes.structure(Units.of(point.unit())));
-            case STATES -> shapes.property(
-                    id,
-                    of,
-                    name,
-                    NodeIds.LocalizedText,
-                    new Variant(Arrays.stream(PointState.DoublePoint.values())
-                            .map(s -> LocalizedText.english(s.name().toLowerCase(java.util.Locale.ROOT)))
-                            .toArray(LocalizedText[]::new)));
-            default -> shapes.property(
-                    id,
-                    of,
-                    name,
-                    new SpaceNode.Content(
-                            NodeIds.Boolean,
-                            view -> flag(place, name),
-                            seen -> new DataValue(
-                                    new Variant(seen),
-                                    seen == null
-                                            ? new StatusCode(StatusCodes.Bad_WaitingForInitialData)
-                                            : StatusCode.GOOD,
-                                    null,
-                                    null)));
+            case UNITS ->
+                shapes.property(id, of, name, NodeIds.EUInformation, shapes.structure(Units.of(point.unit())));
+            case STATES ->
+                shapes.property(
+                        id,
+                        of,
+                        name,
+                        NodeIds.LocalizedText,
+                        new Variant(Arrays.stream(PointState.DoublePoint.values())
+                                .map(s -> LocalizedText.english(s.name().toLowerCase(java.util.Locale.ROOT)))
+                                .toArray(LocalizedText[]::new)));
+            default ->
+                shapes.property(
+                        id,
+                        of,
+                        name,
+                        new SpaceNode.Content(
+                                NodeIds.Boolean,
+                                view -> flag(place, name),
+                                seen -> new DataValue(
+                                        new Variant(seen),
+                                        seen == null
+                                                ? new StatusCode(StatusCodes.Bad_WaitingForInitialData)
+                                                : StatusCode.GOOD,
+                                        null,
+                                        null)));
         };
     }
 
@@ -180,8 +181,7 @@ final class PointNodes {
 
     private static DataValue shown(@Nullable PointValue value) {
         if (value == null) {
-            return new DataValue(
-                    Variant.NULL_VALUE, new StatusCode(StatusCodes.Bad_WaitingForInitialData), null, null);
+            return new DataValue(Variant.NULL_VALUE, new StatusCode(StatusCodes.Bad_WaitingForInitialData), null, null);
         }
         return new DataValue(new Variant(value(value.state())), status(value), NodeShapes.time(value.at()), null);
     }

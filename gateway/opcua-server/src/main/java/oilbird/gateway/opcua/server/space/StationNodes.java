@@ -210,7 +210,8 @@ final class StationNodes {
         return shapes.object(id, names.browseName(group), title, "", NodeIds.FolderType, false, () -> {
             List<Reference> references = new ArrayList<>();
             references.add(NodeShapes.to(id, NodeIds.HasComponent, names.ofDevice(device.id()), false));
-            inGroup(device, group).forEach(child -> references.add(NodeShapes.to(id, NodeIds.HasComponent, child, true)));
+            inGroup(device, group)
+                    .forEach(child -> references.add(NodeShapes.to(id, NodeIds.HasComponent, child, true)));
             return references;
         });
     }
