@@ -60,6 +60,7 @@ public final class PointListReader {
     private final Map<String, Integer> addresses = new LinkedHashMap<>();
     private final Map<String, Integer> subjects = new LinkedHashMap<>();
     private final Map<String, Integer> texts = new LinkedHashMap<>();
+    private final Map<String, Position> notGivenOut = new LinkedHashMap<>();
     private final List<ControlPoint> points = new ArrayList<>();
 
     private PointListReader(
@@ -106,7 +107,7 @@ public final class PointListReader {
                     "write the names of the columns first: " + String.join(",", COLUMNS));
             return;
         }
-        List<String> columns = columns(rows.get(0));
+        List<String> columns = CommaTable.columns(rows.get(0), COLUMNS, NEEDED, "point", problems);
         if (problems.refused()) {
             return;
         }
@@ -125,48 +126,25 @@ public final class PointListReader {
                     "leave rows out, take summary points in their place, or agree on more and write it under"
                             + " most_points:");
         }
+        if (!newAddresses && !notGivenOut.isEmpty()) {
+            problems.error(
+                    notGivenOut.values().iterator().next(),
+                    (notGivenOut.size() == 1 ? "this address is" : notGivenOut.size() + " addresses are")
+                            + " not among those given out in " + givenOut.file() + ": "
+                            + named(notGivenOut.keySet()),
+                    "run `oilbird points STATION --give-out` once the control room has agreed, and keep that file with"
+                            + " the station folder");
+        }
         if (!problems.refused()) {
             tellLeftOut();
         }
     }
 
-    private List<String> columns(CommaTable.Row head) {
-        List<String> columns = new ArrayList<>();
-        for (CommaTable.Cell cell : head.cells()) {
-            String name = cell.text().toLowerCase(Locale.ROOT);
-            if (!COLUMNS.contains(name)) {
-                problems.error(
-                        cell.position(),
-                        "there is no column `" + cell.text() + "`",
-                        didYouMean(name, COLUMNS, "the columns are"));
-            } else if (columns.contains(name)) {
-                problems.error(cell.position(), "the column `" + name + "` is there twice", "take one out");
-            }
-            columns.add(name);
-        }
-        for (String needed : NEEDED) {
-            if (!columns.contains(needed)) {
-                problems.error(
-                        new Position(file, head.line(), 1),
-                        "the column `" + needed + "` is missing",
-                        "add it to the first row and to every point");
-            }
-        }
-        return columns;
-    }
-
     private void point(CommaTable.Row row, List<String> columns) {
         Position begin = row.cells().get(0).position();
-        if (row.cells().size() != columns.size()) {
-            problems.error(
-                    begin,
-                    "the row has " + row.cells().size() + " cells and the table " + columns.size() + " columns",
-                    "give every cell its separator, empty ones too; a cell with a separator in it goes in quotes");
+        Map<String, CommaTable.Cell> cells = CommaTable.cells(row, columns, problems);
+        if (cells.isEmpty()) {
             return;
-        }
-        Map<String, CommaTable.Cell> cells = new LinkedHashMap<>();
-        for (int i = 0; i < columns.size(); i++) {
-            cells.put(columns.get(i), row.cells().get(i));
         }
         CommaTable.Cell none = new CommaTable.Cell("", begin);
         String address = address(cell(cells, ADDRESS, none), row.line());
@@ -179,8 +157,10 @@ public final class PointListReader {
             checkType(cell(cells, TYPE, none), subject, type);
         }
         if (address != null && subject != null) {
-            givenOut.check(
-                    address, subject, newAddresses, cell(cells, ADDRESS, none).position(), problems);
+            Position at = cell(cells, ADDRESS, none).position();
+            if (givenOut.check(address, subject, at, problems)) {
+                notGivenOut.put(address, at);
+            }
         }
         if (address != null && subject != null && type != null && inverted != null && text != null && unit != null) {
             points.add(new ControlPoint(address, subject, type, inverted, text, unit));

@@ -24,7 +24,9 @@ import oilbird.gateway.contract.MessageText;
 import oilbird.gateway.contract.Written;
 import oilbird.gateway.engine.clock.GatewayClock;
 import oilbird.gateway.engine.outbox.Link;
+import oilbird.gateway.engine.outbox.LinkFilter;
 import oilbird.gateway.engine.record.RecordedEvent;
+import oilbird.gateway.points.PointFeed;
 import oilbird.gateway.station.MqttLinkSettings;
 import oilbird.mapping.signal.Moment;
 import org.jboss.logging.Logger;
@@ -40,6 +42,7 @@ import org.jspecify.annotations.Nullable;
  *   <li>{@code diagnosis}, {@code keep-away}: what is made of it, and from what people are to keep away;
  *   <li>{@code readings/<device>}: what the device says, with quality and times, retained; where the station file asks
  *       for it;
+ *   <li>{@code point/<address>}: each point of the control room's list, retained, where the link has one;
  *   <li>{@code gateway}: whether the gateway is there, retained; the last will says that it is not.
  * </ul>
  *
@@ -61,8 +64,11 @@ public final class MqttLink implements Link {
     private final GatewayClock clock;
 
     private final @Nullable MessageText message;
+    private final LinkFilter only;
     private final LongAdder sent = new LongAdder();
     private volatile BooleanSupplier readingsAllowed = () -> true;
+
+    private @Nullable PointFeed points;
 
     private @Nullable BrokerConnection connection;
     /** Newest event of the state that this connection has last been given. */
@@ -78,13 +84,14 @@ public final class MqttLink implements Link {
             Forms forms,
             Supplier<StationView> view,
             GatewayClock clock) {
-        this(settings, vertx, forms, view, clock, null);
+        this(settings, vertx, forms, view, clock, null, LinkFilter.NONE);
     }
 
     /**
      * @param vertx on whose event loop the connection runs; opening waits for it.
      * @param view the station as last committed.
      * @param message the text that goes with alarm events; null for none.
+     * @param only of which alarms the retained states go out; events are filtered before they come here.
      */
     public MqttLink(
             MqttLinkSettings settings,
@@ -92,13 +99,21 @@ public final class MqttLink implements Link {
             Forms forms,
             Supplier<StationView> view,
             GatewayClock clock,
-            @Nullable MessageText message) {
+            @Nullable MessageText message,
+            LinkFilter only) {
         this.message = message;
+        this.only = only;
         this.settings = settings;
         this.vertx = vertx;
         this.forms = forms;
         this.view = view;
         this.clock = clock;
+    }
+
+    /** The same link, which serves these points too. */
+    public MqttLink serving(PointFeed of) {
+        points = of;
+        return this;
     }
 
     @Override
@@ -145,6 +160,18 @@ public final class MqttLink implements Link {
             throw e;
         }
         connection = opened;
+        PointFeed served = points;
+        if (served != null) {
+            new PointsFeed(
+                            opened,
+                            settings.topic() + "/point/",
+                            forms.station().id(),
+                            served,
+                            settings.readingsEvery(),
+                            clock,
+                            () -> readingsAllowed.getAsBoolean())
+                    .begin(vertx.join());
+        }
         if (!settings.readingsEvery().isZero()) {
             ReadingsFeed.over(
                     opened,
@@ -207,6 +234,9 @@ public final class MqttLink implements Link {
 
     private CompletableFuture<Void> sendState(BrokerConnection open, StationView.AlarmView alarm, StationView now) {
         AlarmId id = alarm.state().id();
+        if (!only.passesState(id, alarm.rule().policy().alarmClass())) {
+            return CompletableFuture.completedFuture(null);
+        }
         stateSent.put(id, alarm.state().lastEvent());
         return open.publish(
                 settings.topic() + "/alarm/" + id.asset() + "/" + id.rule(),

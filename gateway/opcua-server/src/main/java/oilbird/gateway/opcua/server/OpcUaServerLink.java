@@ -253,7 +253,8 @@ public final class OpcUaServerLink implements Link {
                     server,
                     names,
                     parts.station(),
-                    new PointFeed(parts.points(), parts.station().model().facts(), parts.committed()),
+                    new PointFeed(
+ parts.points(), parts.station().model().facts(), parts.committed(), parts.clock()::now),
                     parts.committed(),
                     history::read);
             events = new EventDesk(server, side, EventQueues.DEFAULT);
