@@ -3,6 +3,8 @@ package oilbird.gateway.command;
 import java.io.PrintStream;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Path;
+import java.time.LocalDate;
+import java.time.ZoneOffset;
 import java.util.List;
 
 /** The commands that need no running gateway. */
@@ -23,6 +25,9 @@ public final class Main {
         if (words.size() == 2 && words.get(0).equals("check")) {
             return StationCheck.run(Path.of(words.get(1)), out);
         }
+        if (!words.isEmpty() && words.get(0).equals("points")) {
+            return PointsCommand.run(words.subList(1, words.size()), out, LocalDate.now(ZoneOffset.UTC));
+        }
         if (words.size() == 3 && words.subList(0, 2).equals(List.of("record", "verify"))) {
             return RecordCommand.verify(Path.of(words.get(2)), out);
         }
@@ -35,8 +40,8 @@ public final class Main {
         if (words.size() == 4 && words.subList(0, 2).equals(List.of("record", "backup"))) {
             return RecordCommand.backup(Path.of(words.get(2)), Path.of(words.get(3)), out);
         }
-        out.println(
-                "usage: check STATION | record verify DATA | record verify-fault-finding FILE [DATA] | record backup DATA FILE");
+        out.println("usage: check STATION | " + PointsCommand.USAGE
+                + " | record verify DATA | record verify-fault-finding FILE [DATA] | record backup DATA FILE");
         return USAGE;
     }
 }

@@ -38,6 +38,10 @@ public final class StationCheck {
                 station.devices().size(),
                 station.model().rules().size(),
                 station.links().size());
+        station.points()
+                .forEach((link, list) -> out.println(
+                        "link " + link + ": " + counted(list.points().size(), "point") + " ("
+                                + (list.isDefault() ? "the default list" : list.file()) + ")"));
         for (LineLoad line : LineLoad.of(station.devices())) {
             out.printf(
                     Locale.ROOT,

@@ -41,6 +41,8 @@ public final class PublishedSchemas {
             "one-reading-1.schema.json",
             "password-1.schema.json",
             "pictures-1.schema.json",
+            "point-1.schema.json",
+            "points-1.schema.json",
             "problem-1.schema.json",
             "reading-list-1.schema.json",
             "readings-1.schema.json",

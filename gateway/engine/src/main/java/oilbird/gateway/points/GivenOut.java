@@ -106,20 +106,10 @@ public record GivenOut(String file, Map<String, Entry> entries) {
         }
     }
 
-    /**
-     * Refuses an address that was given to something else.
-     *
-     * @param newOnes whether an address may be one that was not given out yet.
-     */
-    void check(String address, PointSubject subject, boolean newOnes, Position at, Problems problems) {
+    /** Refuses an address that was given to something else; true where it was never given out. */
+    boolean check(String address, PointSubject subject, Position at, Problems problems) {
         Entry entry = entries.get(address);
-        if (entry == null && !newOnes) {
-            problems.error(
-                    at,
-                    "the address `" + address + "` is not among those given out in " + file,
-                    "run `oilbird points FOLDER --give-out` once the control room has agreed, and keep that file with"
-                            + " the station folder");
-        } else if (entry != null && !entry.subject().equals(subject.toString())) {
+        if (entry != null && !entry.subject().equals(subject.toString())) {
             OptionalLong next = nextNumber();
             problems.error(
                     at,
@@ -130,6 +120,7 @@ public record GivenOut(String file, Map<String, Entry> entries) {
                     "give `" + subject + "` an address that was never used"
                             + (next.isPresent() ? ", for example " + next.getAsLong() : ""));
         }
+        return entry == null;
     }
 
     /** One above the highest address that is a number. */

@@ -60,6 +60,7 @@ public final class PointListReader {
     private final Map<String, Integer> addresses = new LinkedHashMap<>();
     private final Map<String, Integer> subjects = new LinkedHashMap<>();
     private final Map<String, Integer> texts = new LinkedHashMap<>();
+    private final Map<String, Position> notGivenOut = new LinkedHashMap<>();
     private final List<ControlPoint> points = new ArrayList<>();
 
     private PointListReader(
@@ -125,6 +126,15 @@ public final class PointListReader {
                     "leave rows out, take summary points in their place, or agree on more and write it under"
                             + " most_points:");
         }
+        if (!newAddresses && !notGivenOut.isEmpty()) {
+            problems.error(
+                    notGivenOut.values().iterator().next(),
+                    (notGivenOut.size() == 1 ? "this address is" : notGivenOut.size() + " addresses are")
+                            + " not among those given out in " + givenOut.file() + ": "
+                            + named(notGivenOut.keySet()),
+                    "run `oilbird points STATION --give-out` once the control room has agreed, and keep that file with"
+                            + " the station folder");
+        }
         if (!problems.refused()) {
             tellLeftOut();
         }
@@ -179,8 +189,10 @@ public final class PointListReader {
             checkType(cell(cells, TYPE, none), subject, type);
         }
         if (address != null && subject != null) {
-            givenOut.check(
-                    address, subject, newAddresses, cell(cells, ADDRESS, none).position(), problems);
+            Position at = cell(cells, ADDRESS, none).position();
+            if (givenOut.check(address, subject, at, problems)) {
+                notGivenOut.put(address, at);
+            }
         }
         if (address != null && subject != null && type != null && inverted != null && text != null && unit != null) {
             points.add(new ControlPoint(address, subject, type, inverted, text, unit));

@@ -1,5 +1,6 @@
 package oilbird.gateway.points;
 
+import java.time.Duration;
 import java.util.ArrayList;
 import java.util.Comparator;
 import java.util.HashMap;
@@ -44,7 +45,8 @@ import org.jspecify.annotations.Nullable;
  *       active.
  *   <li><b>A point test</b> of an alarm forces its point both ways; a summary it can turn on, never off, so that no
  *       trouble is hidden by a test.
- *   <li><b>The life sign</b> comes from the time of the view: it stands still when the station is no longer worked on.
+ *   <li><b>The life sign</b> goes with the gateway's clock, and stands still once the view is {@link #STANDSTILL} old: the
+ *       station is then no longer worked on, whatever else of the gateway still answers.
  * </ul>
  *
  * @param at the moment of the view.
@@ -54,16 +56,20 @@ public record PointPicture(Moment at, List<PointValue> values) {
     /** A counter of the life sign begins anew after this many periods. */
     public static final int LIFE_SIGNS = 32_768;
 
+    /** A station without any input still has the gateway's own every ten seconds. */
+    public static final Duration STANDSTILL = Duration.ofSeconds(30);
+
     public PointPicture {
         values = List.copyOf(values);
     }
 
     /**
+     * @param now what the gateway's clock says.
      * @param earlier the picture before, from which a point that says the same takes over since when; null for none.
      */
     public static PointPicture of(
-            PointList list, StationView view, StationFacts facts, @Nullable PointPicture earlier) {
-        Maker maker = new Maker(list, view, facts, earlier);
+            PointList list, StationView view, StationFacts facts, Moment now, @Nullable PointPicture earlier) {
+        Maker maker = new Maker(list, view, facts, now, earlier);
         List<PointValue> values = new ArrayList<>();
         list.points().forEach(point -> values.add(maker.value(point)));
         return new PointPicture(view.at(), values);
@@ -128,9 +134,11 @@ public record PointPicture(Moment at, List<PointValue> values) {
         private final PointList list;
         private final StationView view;
         private final StationFacts facts;
+        private final Moment now;
         private final Map<String, PointValue> earlier;
 
-        Maker(PointList list, StationView view, StationFacts facts, @Nullable PointPicture earlier) {
+        Maker(PointList list, StationView view, StationFacts facts, Moment now, @Nullable PointPicture earlier) {
+            this.now = now;
             this.list = list;
             this.view = view;
             this.facts = facts;
@@ -198,8 +206,9 @@ public record PointPicture(Moment at, List<PointValue> values) {
         }
 
         private Said lifeSign() {
-            long count =
-                    Math.floorDiv(view.at().monotonicNanos(), list.lifeSign().toNanos());
+            boolean standsStill = now.monotonicNanos() - view.at().monotonicNanos() > STANDSTILL.toNanos();
+            long alive = standsStill ? view.at().monotonicNanos() : now.monotonicNanos();
+            long count = Math.floorDiv(alive, list.lifeSign().toNanos());
             return new Said(
                     Math.floorMod(count, 2) == 1,
                     (double) Math.floorMod(count, LIFE_SIGNS),

@@ -284,8 +284,8 @@ class PointListReaderTest {
                         .problems())
                 .extracting(Problem::toString)
                 .anySatisfy(p -> assertThat(p)
-                        .startsWith("control-room.csv:2:1: error: the address `1001` is not among those given out in"
-                                + " control-room.given-out.csv; run `oilbird points FOLDER --give-out`"));
+                        .startsWith("control-room.csv:2:1: error: 2 addresses are not among those given out in"
+                                + " control-room.given-out.csv: 1001, 1002; run `oilbird points STATION --give-out`"));
         GivenOut given = again(ledger(TWO, GivenOut.nothing("control-room.given-out.csv"), FIRST));
         assertThat(read(TWO, LIMITS, given, false).result()).isPresent();
     }

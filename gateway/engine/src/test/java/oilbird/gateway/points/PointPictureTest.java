@@ -55,6 +55,7 @@ class PointPictureTest {
         final List<Standing.Maintenance> maintenance = new ArrayList<>();
         final List<Standing.AlarmTest> tests = new ArrayList<>();
         Moment at = NOW;
+        Moment now = NOW;
 
         World() {
             RULES.forEach(r -> alarms.put(r.id(), new Memory()));
@@ -177,7 +178,9 @@ class PointPictureTest {
 
     private static PointValue of(World world, PointSubject subject, PointType type, boolean inverted) {
         PointList list = new PointList("list.csv", List.of(point(subject, type, inverted)), Duration.ofSeconds(10));
-        return PointPicture.of(list, world.view(), FACTS, null).values().get(0);
+        return PointPicture.of(list, world.view(), FACTS, world.now, null)
+                .values()
+                .get(0);
     }
 
     private static PointValue single(World world, PointSubject subject) {
@@ -398,11 +401,13 @@ class PointPictureTest {
         List<PointState> said = new ArrayList<>();
         List<PointState> counted = new ArrayList<>();
         for (long second = 0; second < 60; second += 5) {
-            world.at = NOW.plusNanos(second * 1_000_000_000L);
+            world.now = NOW.plusNanos(second * 1_000_000_000L);
             said.add(single(world, life).state());
             counted.add(of(world, life, PointType.MEASURED_VALUE, false).state());
         }
-        assertThat(said).containsExactly(OFF, OFF, ON, ON, OFF, OFF, ON, ON, OFF, OFF, ON, ON);
+        assertThat(said)
+                .as("the view is of second 0, and counts as living until second 30")
+                .containsExactly(OFF, OFF, ON, ON, OFF, OFF, ON, OFF, OFF, OFF, OFF, OFF);
         assertThat(counted.get(2)).isEqualTo(new PointState.Measured(101));
         assertThat(single(world, life)).isEqualTo(single(world, life));
     }
@@ -418,15 +423,15 @@ class PointPictureTest {
     void whatSaysTheSameKeepsSinceWhen() {
         PointList list = PointList.byDefault(FACTS);
         World world = new World();
-        PointPicture first = PointPicture.of(list, world.view(), FACTS, null);
+        PointPicture first = PointPicture.of(list, world.view(), FACTS, world.now, null);
         world.at = NOW.plusNanos(1_000_000_000L);
-        PointPicture second = PointPicture.of(list, world.view(), FACTS, first);
+        PointPicture second = PointPicture.of(list, world.view(), FACTS, world.now, first);
         assertThat(second.changedSince(first)).isEmpty();
         assertThat(second.at("t1.monitor-trouble").orElseThrow().at()).isEqualTo(NOW);
 
         world.at = NOW.plusNanos(2_000_000_000L);
         world.silent.add("gas-t1");
-        PointPicture third = PointPicture.of(list, world.view(), FACTS, second);
+        PointPicture third = PointPicture.of(list, world.view(), FACTS, world.now, second);
         assertThat(third.changedSince(second))
                 .extracting(v -> v.point().address())
                 .containsExactly("t1.communication-lost");
@@ -445,7 +450,7 @@ class PointPictureTest {
         for (int step = 0; step < 120; step++) {
             change(world, random);
             world.at = world.at.plusNanos((long) (random.nextDouble() * 20e9));
-            PointPicture picture = PointPicture.of(list, world.view(), FACTS, null);
+            PointPicture picture = PointPicture.of(list, world.view(), FACTS, world.now, null);
             assertThat(picture.values()).hasSameSizeAs(list.points());
             for (PointValue value : picture.values()) {
                 assertThat(said(value))

@@ -25,6 +25,7 @@ import oilbird.gateway.contract.Written;
 import oilbird.gateway.engine.clock.GatewayClock;
 import oilbird.gateway.engine.outbox.Link;
 import oilbird.gateway.engine.record.RecordedEvent;
+import oilbird.gateway.points.PointFeed;
 import oilbird.gateway.station.MqttLinkSettings;
 import oilbird.mapping.signal.Moment;
 import org.jboss.logging.Logger;
@@ -40,6 +41,7 @@ import org.jspecify.annotations.Nullable;
  *   <li>{@code diagnosis}, {@code keep-away}: what is made of it, and from what people are to keep away;
  *   <li>{@code readings/<device>}: what the device says, with quality and times, retained; where the station file asks
  *       for it;
+ *   <li>{@code point/<address>}: each point of the control room's list, retained, where the link has one;
  *   <li>{@code gateway}: whether the gateway is there, retained; the last will says that it is not.
  * </ul>
  *
@@ -63,6 +65,8 @@ public final class MqttLink implements Link {
     private final @Nullable MessageText message;
     private final LongAdder sent = new LongAdder();
     private volatile BooleanSupplier readingsAllowed = () -> true;
+
+    private @Nullable PointFeed points;
 
     private @Nullable BrokerConnection connection;
     /** Newest event of the state that this connection has last been given. */
@@ -99,6 +103,12 @@ public final class MqttLink implements Link {
         this.forms = forms;
         this.view = view;
         this.clock = clock;
+    }
+
+    /** The same link, which serves these points too. */
+    public MqttLink serving(PointFeed of) {
+        points = of;
+        return this;
     }
 
     @Override
@@ -145,6 +155,18 @@ public final class MqttLink implements Link {
             throw e;
         }
         connection = opened;
+        PointFeed served = points;
+        if (served != null) {
+            PointsFeed.over(
+                    opened,
+                    vertx.join(),
+                    settings.topic() + "/point/",
+                    forms.station().id(),
+                    served,
+                    settings.readingsEvery(),
+                    clock,
+                    () -> readingsAllowed.getAsBoolean());
+        }
         if (!settings.readingsEvery().isZero()) {
             ReadingsFeed.over(
                     opened,

@@ -6,6 +6,7 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Objects;
+import java.util.Optional;
 import java.util.concurrent.CompletableFuture;
 import oilbird.alarm.station.Standing;
 import oilbird.gateway.access.Access;
@@ -31,7 +32,7 @@ import oilbird.gateway.opcua.OpcUaPoller;
 import oilbird.gateway.opcua.ServerStatus;
 import oilbird.gateway.opcua.server.OpcUaServerLink;
 import oilbird.gateway.opcua.server.ServerParts;
-import oilbird.gateway.points.PointList;
+import oilbird.gateway.points.PointFeed;
 import oilbird.gateway.station.LinkManner;
 import oilbird.gateway.station.LinkSettings;
 import oilbird.gateway.station.MqttLinkSettings;
@@ -67,6 +68,7 @@ public final class Gateway implements AutoCloseable {
     private final CompletableFuture<Vertx> vertx;
     private final RulesDesk rules;
     private final AccessDesk access;
+    private final Map<String, PointFeed> points;
 
     private Gateway(
             Station station,
@@ -78,7 +80,9 @@ public final class Gateway implements AutoCloseable {
             Present present,
             CompletableFuture<Vertx> vertx,
             RulesDesk rules,
-            AccessDesk access) {
+            AccessDesk access,
+            Map<String, PointFeed> points) {
+        this.points = points;
         this.rules = rules;
         this.access = access;
         this.station = station;
@@ -110,14 +114,24 @@ public final class Gateway implements AutoCloseable {
         engine.writer().onCommitted(present);
         CompletableFuture<Vertx> vertx = new CompletableFuture<>();
         CompletableFuture<Access> known = new CompletableFuture<>();
+        Map<String, PointFeed> points = new LinkedHashMap<>();
+        station.links()
+                .forEach(link -> points.put(
+                        link.id(),
+                        new PointFeed(
+                                station.pointsOf(link.id()),
+                                station.model().facts(),
+                                present::committedView,
+                                clock::now)));
         for (LinkSettings link : station.links()) {
             LinkManner manner = station.manner(link.id());
             if (link instanceof MqttLinkSettings mqtt) {
-                engine.addLink(
-                        new MqttLink(mqtt, vertx, forms, present::committedView, clock, manner.message()),
-                        LinkRunner.Settings.DEFAULT,
-                        manner.only(),
-                        manner.bytesADay());
+                MqttLink toBroker = new MqttLink(mqtt, vertx, forms, present::committedView, clock, manner.message());
+                PointFeed dictated = station.points().containsKey(link.id()) ? points.get(link.id()) : null;
+                if (dictated != null) {
+                    toBroker.serving(dictated);
+                }
+                engine.addLink(toBroker, LinkRunner.Settings.DEFAULT, manner.only(), manner.bytesADay());
             } else if (link instanceof WebhookLinkSettings webhook) {
                 engine.addLink(
                         new WebhookLink(
@@ -144,7 +158,7 @@ public final class Gateway implements AutoCloseable {
                                         engine.acts(),
                                         forms,
                                         ServerParts.past(engine.record()),
-                                        PointList.byDefault(station.model().facts()),
+                                        Objects.requireNonNull(points.get(link.id())),
                                         clock)),
                         LinkRunner.Settings.DEFAULT,
                         manner.only(),
@@ -186,7 +200,7 @@ public final class Gateway implements AutoCloseable {
                 engine.incarnation().number());
         RulesDesk rules =
                 new RulesDesk(settings.station(), station, new RuleVersions(settings.data()), engine.acts(), clock);
-        return new Gateway(station, clock, engine, poller, servers, forms, present, vertx, rules, access);
+        return new Gateway(station, clock, engine, poller, servers, forms, present, vertx, rules, access, points);
     }
 
     private static DeviceSession session(PolledDevice device, double rate) {
@@ -272,6 +286,11 @@ public final class Gateway implements AutoCloseable {
 
     public RulesDesk rules() {
         return rules;
+    }
+
+    /** The points of a link as they are now; empty if the station has no such link. */
+    public Optional<PointFeed> pointsOf(String link) {
+        return Optional.ofNullable(points.get(link));
     }
 
     /** Who may do what. */

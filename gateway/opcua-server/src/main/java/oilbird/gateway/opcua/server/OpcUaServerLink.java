@@ -44,7 +44,6 @@ import oilbird.gateway.opcua.trust.ClientCheck;
 import oilbird.gateway.opcua.trust.OwnCertificate;
 import oilbird.gateway.opcua.trust.TrustFolder;
 import oilbird.gateway.opcua.trust.TrustLists;
-import oilbird.gateway.points.PointFeed;
 import oilbird.gateway.station.OpcUaServerLinkSettings;
 import org.bouncycastle.jce.provider.BouncyCastleProvider;
 import org.eclipse.milo.opcua.sdk.server.ManagedNamespaceWithLifecycle;
@@ -253,7 +252,7 @@ public final class OpcUaServerLink implements Link {
                     server,
                     names,
                     parts.station(),
-                    new PointFeed(parts.points(), parts.station().model().facts(), parts.committed()),
+                    parts.points(),
                     parts.committed(),
                     history::read);
             events = new EventDesk(server, side, EventQueues.DEFAULT);
