@@ -1,9 +1,13 @@
 package oilbird.mapping.draft;
 
 import java.util.ArrayList;
+import java.util.LinkedHashMap;
 import java.util.List;
+import java.util.Locale;
+import java.util.Map;
 import oilbird.mapping.text.Position;
 import oilbird.mapping.text.Problems;
+import oilbird.mapping.text.Suggestion;
 
 /**
  * A table of comma-separated values (RFC 4180); semicolons and tabs are recognised as separators too.
@@ -88,6 +92,57 @@ public record CommaTable(List<Row> rows) {
             return new CommaTable(List.of());
         }
         return new CommaTable(rows);
+    }
+
+    /**
+     * The names of the columns in a table's first row, in lower case and with hyphens.
+     *
+     * @param known all names that there are.
+     * @param needed those that must be there.
+     * @param each what a row is about, for words.
+     */
+    public static List<String> columns(
+            Row head, List<String> known, List<String> needed, String each, Problems problems) {
+        List<String> columns = new ArrayList<>();
+        for (Cell cell : head.cells()) {
+            String name = cell.text().toLowerCase(Locale.ROOT).replace(' ', '-').replace('_', '-');
+            if (!known.contains(name)) {
+                problems.error(
+                        cell.position(),
+                        "there is no column `" + cell.text() + "`",
+                        Suggestion.closest(name, known)
+                                .map(near -> "did you mean " + near + "?")
+                                .orElse("the columns are " + String.join(", ", known)));
+            } else if (columns.contains(name)) {
+                problems.error(cell.position(), "the column `" + name + "` is there twice", "take one out");
+            }
+            columns.add(name);
+        }
+        for (String name : needed) {
+            if (!columns.contains(name)) {
+                problems.error(
+                        new Position(head.cells().get(0).position().file(), head.line(), 1),
+                        "the column `" + name + "` is missing",
+                        "add it to the first row and to every " + each);
+            }
+        }
+        return columns;
+    }
+
+    /** The cells of a row by the names of their columns; empty for a row that is torn, which has then been told. */
+    public static Map<String, Cell> cells(Row row, List<String> columns, Problems problems) {
+        Map<String, Cell> cells = new LinkedHashMap<>();
+        if (row.cells().size() != columns.size()) {
+            problems.error(
+                    row.cells().get(0).position(),
+                    "the row has " + row.cells().size() + " cells and the table " + columns.size() + " columns",
+                    "give every cell its separator, empty ones too; a cell with a separator in it goes in quotes");
+            return cells;
+        }
+        for (int i = 0; i < columns.size(); i++) {
+            cells.put(columns.get(i), row.cells().get(i));
+        }
+        return cells;
     }
 
     /** The most frequent of the three in the whole text; quoted ones are too few to matter. */

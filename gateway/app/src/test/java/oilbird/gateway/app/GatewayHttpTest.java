@@ -145,6 +145,62 @@ class GatewayHttpTest {
     }
 
     @Test
+    void suppressionServiceAndDisablingOfOneAlarmAreActsThatAreAnsweredWithTheStateAfterThem() {
+        String id = String.valueOf(openAlarm("cooling-t3").get("alarm"));
+
+        assertThat(act(id, "suppress", Map.of("by", "A. Tester")).statusCode())
+                .as("no reason")
+                .isEqualTo(400);
+        Response suppressed = act(id, "suppress", Map.of("by", "A. Tester", "reason", "load test"));
+        assertThat(suppressed.jsonPath().getString("state")).isEqualTo("DSUPR");
+        assertThat(suppressed.jsonPath().getString("suppression.by.name")).isEqualTo("A. Tester");
+        assertThat(act(id, "suppress", Map.of("by", "A. Tester", "reason", "again"))
+                        .statusCode())
+                .isEqualTo(409);
+        assertThat(act(id, "unsuppress", Map.of("by", "A. Tester")).jsonPath().getString("state"))
+                .isEqualTo("UNACK");
+
+        Response removed = act(
+                id,
+                "remove-from-service",
+                Map.of("by", "A. Tester", "reason", "cable", "permit", "W-7", "duration", "PT1H"));
+        assertThat(removed.jsonPath().getString("state")).isEqualTo("OOSRV");
+        assertThat(removed.jsonPath().getString("outOfService.permit")).isEqualTo("W-7");
+        assertThat(act(id, "place-in-service", Map.of("by", "A. Tester"))
+                        .jsonPath()
+                        .getString("state"))
+                .isEqualTo("UNACK");
+
+        assertThat(act(id, "disable", Map.of("by", "A. Tester", "reason", "not wanted"))
+                        .jsonPath()
+                        .getString("state"))
+                .isEqualTo("DISABLED");
+        assertThat(act(id, "enable", Map.of("by", "A. Tester")).jsonPath().getString("state"))
+                .isEqualTo("UNACK");
+
+        Response confirmed = act(id, "confirm", Map.of("by", "A. Tester"));
+        assertThat(confirmed.statusCode()).isEqualTo(409);
+        assertThat(confirmed.jsonPath().getString("refusal")).isEqualTo("Bad_InvalidState");
+    }
+
+    @Test
+    void whatALinkServesIsSeenPointByPoint() {
+        String path = "/api/v1/links/control-room/points";
+        Awaitility.await("the gas monitor of transformer 1 is told to be silent")
+                .atMost(SOON)
+                .until(() -> "on"
+                        .equals(given().get(path).jsonPath().getString("points.find { it.address == '1004' }.state")));
+        JsonPath all = given().get(path).then().statusCode(200).extract().jsonPath();
+        assertThat(all.getString("form")).isEqualTo("oilbird.points/1");
+        assertThat(all.getString("list")).isEqualTo("control-room.csv");
+        assertThat(all.getString("points.find { it.address == '3004' }.text")).isEqualTo("T3 MONITORING COMM OK");
+        assertThat(all.getBoolean("points.find { it.address == '1021' }.told"))
+                .as("hydrogen was never read")
+                .isFalse();
+        given().get("/api/v1/links/no-such/points").then().statusCode(404);
+    }
+
+    @Test
     void whatIsNotThereIsSaidAsAProblem() {
         for (String path : List.of("/api/v1/alarms/t1/no-such", "/api/v1/devices/no-such", "/api/v1/no-such")) {
             Response answer = given().get(path);

@@ -107,7 +107,7 @@ public final class PointListReader {
                     "write the names of the columns first: " + String.join(",", COLUMNS));
             return;
         }
-        List<String> columns = columns(rows.get(0));
+        List<String> columns = CommaTable.columns(rows.get(0), COLUMNS, NEEDED, "point", problems);
         if (problems.refused()) {
             return;
         }
@@ -140,43 +140,11 @@ public final class PointListReader {
         }
     }
 
-    private List<String> columns(CommaTable.Row head) {
-        List<String> columns = new ArrayList<>();
-        for (CommaTable.Cell cell : head.cells()) {
-            String name = cell.text().toLowerCase(Locale.ROOT);
-            if (!COLUMNS.contains(name)) {
-                problems.error(
-                        cell.position(),
-                        "there is no column `" + cell.text() + "`",
-                        didYouMean(name, COLUMNS, "the columns are"));
-            } else if (columns.contains(name)) {
-                problems.error(cell.position(), "the column `" + name + "` is there twice", "take one out");
-            }
-            columns.add(name);
-        }
-        for (String needed : NEEDED) {
-            if (!columns.contains(needed)) {
-                problems.error(
-                        new Position(file, head.line(), 1),
-                        "the column `" + needed + "` is missing",
-                        "add it to the first row and to every point");
-            }
-        }
-        return columns;
-    }
-
     private void point(CommaTable.Row row, List<String> columns) {
         Position begin = row.cells().get(0).position();
-        if (row.cells().size() != columns.size()) {
-            problems.error(
-                    begin,
-                    "the row has " + row.cells().size() + " cells and the table " + columns.size() + " columns",
-                    "give every cell its separator, empty ones too; a cell with a separator in it goes in quotes");
+        Map<String, CommaTable.Cell> cells = CommaTable.cells(row, columns, problems);
+        if (cells.isEmpty()) {
             return;
-        }
-        Map<String, CommaTable.Cell> cells = new LinkedHashMap<>();
-        for (int i = 0; i < columns.size(); i++) {
-            cells.put(columns.get(i), row.cells().get(i));
         }
         CommaTable.Cell none = new CommaTable.Cell("", begin);
         String address = address(cell(cells, ADDRESS, none), row.line());

@@ -3,14 +3,12 @@ package oilbird.gateway.sample;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
-import java.util.Locale;
 import java.util.Map;
 import oilbird.alarm.transformer.gas.GasSample;
 import oilbird.mapping.draft.CommaTable;
 import oilbird.mapping.text.Loaded;
 import oilbird.mapping.text.Position;
 import oilbird.mapping.text.Problems;
-import oilbird.mapping.text.Suggestion;
 
 /**
  * Laboratory samples as a table: comma, semicolon or tab between cells, the names of the columns in the first row
@@ -54,44 +52,14 @@ public final class SampleTable {
         List<String> known = new ArrayList<>(NEEDED);
         known.add(REFERENCE);
         known.addAll(SampleText.GASES);
-        List<String> columns = new ArrayList<>();
-        for (CommaTable.Cell cell : head.cells()) {
-            String name = cell.text().toLowerCase(Locale.ROOT).replace(' ', '-').replace('_', '-');
-            if (!known.contains(name)) {
-                problems.error(
-                        cell.position(),
-                        "there is no column `" + cell.text() + "`",
-                        Suggestion.closest(name, known)
-                                .map(near -> "did you mean " + near + "?")
-                                .orElse("the columns are " + String.join(", ", known)));
-            } else if (columns.contains(name)) {
-                problems.error(cell.position(), "the column `" + name + "` is there twice", "take one out");
-            }
-            columns.add(name);
-        }
-        for (String needed : NEEDED) {
-            if (!columns.contains(needed)) {
-                problems.error(
-                        new Position(head.cells().get(0).position().file(), head.line(), 1),
-                        "the column `" + needed + "` is missing",
-                        "add it to the first row and to every sample");
-            }
-        }
-        return columns;
+        return CommaTable.columns(head, known, NEEDED, "sample", problems);
     }
 
     private static void read(CommaTable.Row row, List<String> columns, List<Row> samples, Problems problems) {
         Position begin = row.cells().get(0).position();
-        if (row.cells().size() != columns.size()) {
-            problems.error(
-                    begin,
-                    "the row has " + row.cells().size() + " cells and the table " + columns.size() + " columns",
-                    "give every cell its separator, empty ones too");
+        Map<String, CommaTable.Cell> cells = CommaTable.cells(row, columns, problems);
+        if (cells.isEmpty()) {
             return;
-        }
-        Map<String, CommaTable.Cell> cells = new LinkedHashMap<>();
-        for (int i = 0; i < columns.size(); i++) {
-            cells.put(columns.get(i), row.cells().get(i));
         }
         Map<String, String> gases = new LinkedHashMap<>();
         cells.forEach((column, cell) -> {

@@ -24,7 +24,6 @@ final class PointsFeed {
     private static final Duration LEAST_SPACING = Duration.ofSeconds(1);
 
     private final BrokerConnection connection;
-    private final Vertx vertx;
     private final String topic;
     private final String station;
     private final PointFeed points;
@@ -36,9 +35,13 @@ final class PointsFeed {
 
     private record Sent(PointValue value, long at) {}
 
-    private PointsFeed(
+    /**
+     * @param topic the point's address is put behind it.
+     * @param spacing least time between two messages of one reading, on the gateway's clock; at least 1 s.
+     * @param readingsAllowed false while no readings may go out.
+     */
+    PointsFeed(
             BrokerConnection connection,
-            Vertx vertx,
             String topic,
             String station,
             PointFeed points,
@@ -46,7 +49,6 @@ final class PointsFeed {
             GatewayClock clock,
             BooleanSupplier readingsAllowed) {
         this.connection = connection;
-        this.vertx = vertx;
         this.topic = topic;
         this.station = station;
         this.points = points;
@@ -55,27 +57,12 @@ final class PointsFeed {
         this.readingsAllowed = readingsAllowed;
     }
 
-    /**
-     * Begins, and ends with the connection.
-     *
-     * @param topic the point's address is put behind it.
-     * @param spacing least time between two messages of one reading, on the gateway's clock; at least 1 s.
-     * @param readingsAllowed false while no readings may go out.
-     */
-    static void over(
-            BrokerConnection connection,
-            Vertx vertx,
-            String topic,
-            String station,
-            PointFeed points,
-            Duration spacing,
-            GatewayClock clock,
-            BooleanSupplier readingsAllowed) {
-        PointsFeed feed = new PointsFeed(connection, vertx, topic, station, points, spacing, clock, readingsAllowed);
-        vertx.setPeriodic(TICK_MILLIS, feed::tick);
+    /** Ends with the connection. */
+    void begin(Vertx vertx) {
+        vertx.setPeriodic(TICK_MILLIS, timer -> tick(vertx, timer));
     }
 
-    private void tick(long timer) {
+    private void tick(Vertx vertx, long timer) {
         if (!connection.isOpen()) {
             vertx.cancelTimer(timer);
             return;

@@ -33,6 +33,7 @@ import oilbird.gateway.contract.EventForm;
 import oilbird.gateway.contract.RecordPageForm;
 import oilbird.gateway.contract.Written;
 import oilbird.gateway.engine.record.RecordedEvent;
+import oilbird.mapping.signal.Moment;
 import org.jspecify.annotations.Nullable;
 
 /** Alarms and what people do about them. Every act needs a name, and is answered only after it is durable. */
@@ -154,16 +155,13 @@ public class AlarmResource {
             @PathParam("rule") String rule,
             @HeaderParam(HttpHeaders.IF_MATCH) @Nullable String seen,
             @Nullable ActForm form) {
-        ActForm act = form == null ? NOTHING : form;
         return done(
                 asset,
                 rule,
                 seen,
-                new AlarmInput.Acknowledge(
-                        asking.by(act.by()),
-                        Asking.text("comment", act.comment()),
-                        Asking.blankToNull(act.eventId()),
-                        asking.now()));
+                form,
+                (act, by, at) -> new AlarmInput.Acknowledge(
+                        by, Asking.text("comment", act.comment()), Asking.blankToNull(act.eventId()), at));
     }
 
     /**
@@ -179,16 +177,13 @@ public class AlarmResource {
             @PathParam("rule") String rule,
             @HeaderParam(HttpHeaders.IF_MATCH) @Nullable String seen,
             @Nullable ActForm form) {
-        ActForm act = form == null ? NOTHING : form;
         return done(
                 asset,
                 rule,
                 seen,
-                new AlarmInput.Confirm(
-                        asking.by(act.by()),
-                        Asking.text("comment", act.comment()),
-                        Asking.blankToNull(act.eventId()),
-                        asking.now()));
+                form,
+                (act, by, at) -> new AlarmInput.Confirm(
+                        by, Asking.text("comment", act.comment()), Asking.blankToNull(act.eventId()), at));
     }
 
     @POST
@@ -199,16 +194,13 @@ public class AlarmResource {
             @PathParam("rule") String rule,
             @HeaderParam(HttpHeaders.IF_MATCH) @Nullable String seen,
             @Nullable ActForm form) {
-        ActForm act = form == null ? NOTHING : form;
         return done(
                 asset,
                 rule,
                 seen,
-                new AlarmInput.Comment(
-                        asking.by(act.by()),
-                        Asking.needed("comment", act.comment()),
-                        Asking.blankToNull(act.eventId()),
-                        asking.now()));
+                form,
+                (act, by, at) -> new AlarmInput.Comment(
+                        by, Asking.needed("comment", act.comment()), Asking.blankToNull(act.eventId()), at));
     }
 
     @POST
@@ -219,12 +211,12 @@ public class AlarmResource {
             @PathParam("rule") String rule,
             @HeaderParam(HttpHeaders.IF_MATCH) @Nullable String seen,
             @Nullable ActForm form) {
-        ActForm act = form == null ? NOTHING : form;
         return done(
                 asset,
                 rule,
                 seen,
-                new AlarmInput.Reset(asking.by(act.by()), Asking.text("comment", act.comment()), asking.now()));
+                form,
+                (act, by, at) -> new AlarmInput.Reset(by, Asking.text("comment", act.comment()), at));
     }
 
     /** Shelves for a time, or until the alarm next returns to normal when no duration is given. */
@@ -236,17 +228,7 @@ public class AlarmResource {
             @PathParam("rule") String rule,
             @HeaderParam(HttpHeaders.IF_MATCH) @Nullable String seen,
             @Nullable ActForm form) {
-        ActForm act = form == null ? NOTHING : form;
-        Actor by = asking.by(act.by());
-        String reason = Asking.needed("reason", act.reason());
-        return done(
-                asset,
-                rule,
-                seen,
-                Asking.blankToNull(act.duration()) == null
-                        ? new AlarmInput.ShelveOneShot(by, reason, asking.now())
-                        : new AlarmInput.ShelveTimed(
-                                by, reason, Asking.duration("duration", act.duration()), asking.now()));
+        return done(asset, rule, seen, form, (act, by, at) -> shelve(act, by, at));
     }
 
     @POST
@@ -257,12 +239,12 @@ public class AlarmResource {
             @PathParam("rule") String rule,
             @HeaderParam(HttpHeaders.IF_MATCH) @Nullable String seen,
             @Nullable ActForm form) {
-        ActForm act = form == null ? NOTHING : form;
         return done(
                 asset,
                 rule,
                 seen,
-                new AlarmInput.Unshelve(asking.by(act.by()), Asking.text("comment", act.comment()), asking.now()));
+                form,
+                (act, by, at) -> new AlarmInput.Unshelve(by, Asking.text("comment", act.comment()), at));
     }
 
     /** Suppresses from outside: for the control room's own logic, or an engineer. */
@@ -274,12 +256,12 @@ public class AlarmResource {
             @PathParam("rule") String rule,
             @HeaderParam(HttpHeaders.IF_MATCH) @Nullable String seen,
             @Nullable ActForm form) {
-        ActForm act = form == null ? NOTHING : form;
         return done(
                 asset,
                 rule,
                 seen,
-                new AlarmInput.Suppress(asking.by(act.by()), Asking.needed("reason", act.reason()), asking.now()));
+                form,
+                (act, by, at) -> new AlarmInput.Suppress(by, Asking.needed("reason", act.reason()), at));
     }
 
     /** Lifts all suppression; what the rule's own logic asks for counts again when it next changes its answer. */
@@ -291,12 +273,12 @@ public class AlarmResource {
             @PathParam("rule") String rule,
             @HeaderParam(HttpHeaders.IF_MATCH) @Nullable String seen,
             @Nullable ActForm form) {
-        ActForm act = form == null ? NOTHING : form;
         return done(
                 asset,
                 rule,
                 seen,
-                new AlarmInput.Unsuppress(asking.by(act.by()), Asking.text("comment", act.comment()), asking.now()));
+                form,
+                (act, by, at) -> new AlarmInput.Unsuppress(by, Asking.text("comment", act.comment()), at));
     }
 
     /** Takes one alarm out of service; a device or asset as a whole is put in maintenance. */
@@ -308,18 +290,7 @@ public class AlarmResource {
             @PathParam("rule") String rule,
             @HeaderParam(HttpHeaders.IF_MATCH) @Nullable String seen,
             @Nullable ActForm form) {
-        ActForm act = form == null ? NOTHING : form;
-        Actor by = asking.by(act.by());
-        String reason = Asking.needed("reason", act.reason());
-        Duration reminder = Asking.blankToNull(act.duration()) == null
-                ? Duration.ZERO
-                : Asking.duration("duration", act.duration());
-        return done(
-                asset,
-                rule,
-                seen,
-                new AlarmInput.RemoveFromService(
-                        by, reason, Asking.text("permit", act.permit()), reminder, asking.now()));
+        return done(asset, rule, seen, form, (act, by, at) -> removeFromService(act, by, at));
     }
 
     @POST
@@ -330,13 +301,12 @@ public class AlarmResource {
             @PathParam("rule") String rule,
             @HeaderParam(HttpHeaders.IF_MATCH) @Nullable String seen,
             @Nullable ActForm form) {
-        ActForm act = form == null ? NOTHING : form;
         return done(
                 asset,
                 rule,
                 seen,
-                new AlarmInput.PlaceInService(
-                        asking.by(act.by()), Asking.text("comment", act.comment()), asking.now()));
+                form,
+                (act, by, at) -> new AlarmInput.PlaceInService(by, Asking.text("comment", act.comment()), at));
     }
 
     @POST
@@ -347,12 +317,12 @@ public class AlarmResource {
             @PathParam("rule") String rule,
             @HeaderParam(HttpHeaders.IF_MATCH) @Nullable String seen,
             @Nullable ActForm form) {
-        ActForm act = form == null ? NOTHING : form;
         return done(
                 asset,
                 rule,
                 seen,
-                new AlarmInput.Disable(asking.by(act.by()), Asking.needed("reason", act.reason()), asking.now()));
+                form,
+                (act, by, at) -> new AlarmInput.Disable(by, Asking.needed("reason", act.reason()), at));
     }
 
     @POST
@@ -363,15 +333,37 @@ public class AlarmResource {
             @PathParam("rule") String rule,
             @HeaderParam(HttpHeaders.IF_MATCH) @Nullable String seen,
             @Nullable ActForm form) {
-        ActForm act = form == null ? NOTHING : form;
         return done(
                 asset,
                 rule,
                 seen,
-                new AlarmInput.Enable(asking.by(act.by()), Asking.text("reason", act.reason()), asking.now()));
+                form,
+                (act, by, at) -> new AlarmInput.Enable(by, Asking.text("reason", act.reason()), at));
     }
 
-    private AlarmStateForm done(String asset, String rule, @Nullable String seen, AlarmInput.Act act) {
+    private static AlarmInput.Act shelve(ActForm act, Actor by, Moment at) {
+        String reason = Asking.needed("reason", act.reason());
+        return Asking.blankToNull(act.duration()) == null
+                ? new AlarmInput.ShelveOneShot(by, reason, at)
+                : new AlarmInput.ShelveTimed(by, reason, Asking.duration("duration", act.duration()), at);
+    }
+
+    private static AlarmInput.Act removeFromService(ActForm act, Actor by, Moment at) {
+        Duration reminder = Asking.blankToNull(act.duration()) == null
+                ? Duration.ZERO
+                : Asking.duration("duration", act.duration());
+        return new AlarmInput.RemoveFromService(
+                by, Asking.needed("reason", act.reason()), Asking.text("permit", act.permit()), reminder, at);
+    }
+
+    /** What a form asks for, of whom and when. */
+    private interface Meant {
+        AlarmInput.Act by(ActForm act, Actor by, Moment at);
+    }
+
+    private AlarmStateForm done(String asset, String rule, @Nullable String seen, @Nullable ActForm form, Meant meant) {
+        ActForm said = form == null ? NOTHING : form;
+        AlarmInput.Act act = meant.by(said, asking.by(said.by()), asking.now());
         AlarmId id = new AlarmId(asset, rule);
         String newest = state(id).lastEvent();
         if (seen != null && !seen.strip().equals("*") && !seen.strip().equals("\"" + newest + "\"")) {
