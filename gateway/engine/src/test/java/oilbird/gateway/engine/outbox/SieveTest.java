@@ -2,6 +2,7 @@ package oilbird.gateway.engine.outbox;
 
 import static org.assertj.core.api.Assertions.assertThat;
 
+import java.time.Duration;
 import java.util.List;
 import java.util.Set;
 import oilbird.alarm.rule.RuleInstance;
@@ -9,6 +10,7 @@ import oilbird.alarm.state.AlarmClass;
 import oilbird.alarm.state.AlarmEvent;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.Priority;
+import oilbird.alarm.state.Shelving;
 import oilbird.alarm.state.StateName;
 import oilbird.alarm.station.EventId;
 import oilbird.alarm.station.StationEvent;
@@ -54,7 +56,14 @@ class SieveTest {
                         active ? StateName.UNACK : StateName.NORM,
                         active,
                         !active,
+                        true,
                         false,
+                        true,
+                        Shelving.Kind.NONE,
+                        Duration.ZERO,
+                        false,
+                        false,
+                        0,
                         AlarmEvent.Annunciation.NONE,
                         priority,
                         Quality.GOOD,
