@@ -214,7 +214,7 @@ public final class OpcUaServerLink implements Link {
             TrustLists lists = new TrustLists(new TrustFolder(folder));
             ClientCheck check = new ClientCheck(
                     new TrustFolder(folder), () -> parts.clock().now().wallTrusted(), this::tellSetAside);
-            Rights rights = new Rights(access);
+            Rights rights = new Rights(access, settings.anonymous());
             Users users = new Users(access, rights, settings.anonymous());
             OpcUaServerConfig config = OpcUaServerConfig.builder()
                     .setApplicationName(LocalizedText.english(
