@@ -98,11 +98,14 @@ class SieveTest {
     void assetClassAndKindEachNarrowWhatGoesOut() {
         RecordedEvent raised = event(StationFixture.alarm(0), AlarmEvent.Kind.RAISED, true, Priority.MINOR);
         assertThat(sieve(LinkFilter.NONE).test(raised)).isTrue();
-        assertThat(sieve(new LinkFilter(List.of("tx-1"), Set.of(), Set.of(), Set.of())).test(raised))
+        assertThat(sieve(new LinkFilter(List.of("tx-1"), Set.of(), Set.of(), Set.of()))
+                        .test(raised))
                 .isTrue();
-        assertThat(sieve(new LinkFilter(List.of("gateway"), Set.of(), Set.of(), Set.of())).test(raised))
+        assertThat(sieve(new LinkFilter(List.of("gateway"), Set.of(), Set.of(), Set.of()))
+                        .test(raised))
                 .isFalse();
-        assertThat(sieve(new LinkFilter(List.of(), Set.of(), Set.of(AlarmClass.SAFETY), Set.of())).test(raised))
+        assertThat(sieve(new LinkFilter(List.of(), Set.of(), Set.of(AlarmClass.SAFETY), Set.of()))
+                        .test(raised))
                 .isFalse();
         assertThat(sieve(new LinkFilter(List.of(), Set.of(), Set.of(), Set.of(LinkFilter.Kind.NOTICE)))
                         .test(raised))
@@ -119,8 +122,10 @@ class SieveTest {
         assertThat(sieve.test(recorded(new StationEvent.KeptAway(
                         id(), StationEvent.KeptAway.Kind.RAISED, "tx-1", List.of("gas"), null, "", NOON))))
                 .isTrue();
-        assertThat(sieve.test(notice(StationEvent.Notice.Kind.LINK_TESTED, "desk"))).isTrue();
-        assertThat(sieve.test(notice(StationEvent.Notice.Kind.EVENTS_MISSED, "desk"))).isTrue();
+        assertThat(sieve.test(notice(StationEvent.Notice.Kind.LINK_TESTED, "desk")))
+                .isTrue();
+        assertThat(sieve.test(notice(StationEvent.Notice.Kind.EVENTS_MISSED, "desk")))
+                .isTrue();
         assertThat(sieve(LinkFilter.NONE).test(notice(StationEvent.Notice.Kind.LINK_TESTED, "other")))
                 .isFalse();
     }
