@@ -421,6 +421,8 @@ class PageIT {
         "/asset.html?id=t1, 390, LIGHT",
         "/tests.html, 1280, LIGHT",
         "/tests.html, 390, DARK",
+        "/links.html, 1280, LIGHT",
+        "/links.html, 390, DARK",
         "diagnosis, 1280, LIGHT",
         "diagnosis, 390, DARK"
     })
@@ -438,7 +440,7 @@ class PageIT {
                     path,
                     path.startsWith("/tests")
                             ? "#points option"
-                            : path.contains("id=") ? ".monitor tbody tr" : "#assets li");
+                            : path.startsWith("/links") ? "#links li" : path.contains("id=") ? ".monitor tbody tr" : "#assets li");
         }
         page.evaluate("for (const d of document.querySelectorAll('details')) d.open = true");
         assertThat(Accessibility.serious(page)).isEmpty();

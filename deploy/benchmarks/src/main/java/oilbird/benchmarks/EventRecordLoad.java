@@ -5,6 +5,7 @@ import java.io.IOException;
 import java.lang.management.ManagementFactory;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.time.Duration;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
@@ -19,24 +20,31 @@ import oilbird.gateway.engine.clock.GatewayClock;
 import oilbird.gateway.engine.clock.SystemGatewayClock;
 import oilbird.gateway.engine.clock.WallTrust;
 import oilbird.gateway.engine.outbox.Outbox;
+import oilbird.gateway.engine.record.Commit;
+import oilbird.gateway.engine.record.CommitFailedException;
 import oilbird.gateway.engine.record.CommitPort;
 import oilbird.gateway.engine.record.EventRecord;
+import oilbird.gateway.engine.record.RecordBound;
 import oilbird.gateway.engine.record.RecordVerifier;
 import oilbird.gateway.engine.record.RecordedEvent;
+import oilbird.gateway.engine.record.ShorteningPlan;
 import oilbird.gateway.engine.writer.StationWriter;
 import oilbird.gateway.engine.writer.WriterSettings;
 import oilbird.gateway.station.Station;
 import oilbird.gateway.station.StationFolder;
 import oilbird.mapping.signal.Decoded;
 import oilbird.mapping.signal.Indication;
+import oilbird.mapping.signal.Moment;
 import oilbird.mapping.signal.SignalId;
 import oilbird.mapping.text.Loaded;
+import org.jspecify.annotations.Nullable;
 
 /**
  * Durable alarm events a second, and the time from an answer of a device to the announcement of its events, beside the time
  * of a commit: through queue, fold, rules, SQLite and listener. Walks the hash chain of each record afterwards.
  *
- * <p>Arguments: a folder on the disk to measure, seconds a run.
+ * <p>Arguments: a folder on the disk to measure, seconds a run, and a bound of the record in MB that makes it remove its
+ * oldest events all the while; without the last the record has its usual bound.
  */
 public final class EventRecordLoad {
     private static final int FAULTS = 60;
@@ -45,11 +53,13 @@ public final class EventRecordLoad {
     private static final String DEVICE = "load-1";
 
     private final Path folder;
+    private final RecordBound bound;
     private final long nanosARun;
     private final StationModel model;
     private final String block;
 
-    private EventRecordLoad(Path folder, long secondsARun) throws IOException {
+    private EventRecordLoad(Path folder, long secondsARun, RecordBound bound) throws IOException {
+        this.bound = bound;
         this.folder = folder;
         this.nanosARun = secondsARun * 1_000_000_000L;
         Path written = Files.createTempDirectory("windlow");
@@ -63,7 +73,12 @@ public final class EventRecordLoad {
     }
 
     public static void main(String[] arguments) throws Exception {
-        EventRecordLoad load = new EventRecordLoad(Path.of(arguments[0]), Long.parseLong(arguments[1]));
+        EventRecordLoad load = new EventRecordLoad(
+                Path.of(arguments[0]),
+                Long.parseLong(arguments[1]),
+                arguments.length < 3
+                        ? RecordBound.DEFAULT
+                        : new RecordBound(Long.parseLong(arguments[2]) * 1_000_000, Duration.ZERO));
         load.run("warm-up", 0, FAULTS);
         load.run("as fast as it can", 0, FAULTS);
         load.run("50 answers a second, 60 events each", 50, FAULTS);
@@ -73,13 +88,21 @@ public final class EventRecordLoad {
     private void run(String name, int answersASecond, int changing) throws Exception {
         Path data = Files.createTempDirectory(folder, "record");
         GatewayClock clock = new SystemGatewayClock(WallTrust.ordinary());
-        EventRecord record = EventRecord.open(data, clock.now()).record();
+        EventRecord record = EventRecord.open(data, clock.now(), bound).record();
         Samples commits = new Samples();
-        CommitPort timed = commit -> {
-            long started = System.nanoTime();
-            record.commit(commit);
-            if (!commit.events().isEmpty()) {
-                commits.add(System.nanoTime() - started);
+        CommitPort timed = new CommitPort() {
+            @Override
+            public void commit(Commit commit) throws CommitFailedException {
+                long started = System.nanoTime();
+                record.commit(commit);
+                if (!commit.events().isEmpty()) {
+                    commits.add(System.nanoTime() - started);
+                }
+            }
+
+            @Override
+            public @Nullable ShorteningPlan shortening(Moment now) {
+                return record.shortening(now);
             }
         };
         StationWriter writer = new StationWriter(

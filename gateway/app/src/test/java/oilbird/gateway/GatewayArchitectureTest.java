@@ -32,6 +32,7 @@ class GatewayArchitectureTest {
         "oilbird.gateway.engine, 15",
         "oilbird.gateway.modbus, 8",
         "oilbird.gateway.opcua, 12",
+        "oilbird.gateway.opcua.server, 20",
         "oilbird.gateway.mqtt, 1",
         "oilbird.gateway.webhook, 3",
         "oilbird.gateway.contract, 5",
@@ -62,11 +63,15 @@ class GatewayArchitectureTest {
                 .check(OILBIRD);
     }
 
+    private static final DescribedPredicate<JavaClass> OPC_UA_SERVER = DescribedPredicate.describe(
+            "the OPC UA server", c -> c.getPackageName().startsWith("oilbird.gateway.opcua.server"));
+
     @Test
     void pollersAndLinksNeverSeeEachOther() {
         noClasses()
                 .that()
                 .resideInAnyPackage("oilbird.gateway.modbus..", "oilbird.gateway.opcua..")
+                .and(DescribedPredicate.not(OPC_UA_SERVER))
                 .should()
                 .dependOnClassesThat()
                 .resideInAnyPackage(
@@ -90,6 +95,25 @@ class GatewayArchitectureTest {
         slices().matching("oilbird.gateway.(mqtt|webhook|modbus|opcua)..")
                 .should()
                 .notDependOnEachOther()
+                .check(OILBIRD);
+        // Of the OPC UA client its server uses certificates and trust folder, and nothing else.
+        noClasses()
+                .that(OPC_UA_SERVER)
+                .should()
+                .dependOnClassesThat(DescribedPredicate.describe(
+                        "are of the OPC UA poller, of another protocol or of the application",
+                        c -> c.getPackageName().startsWith("oilbird.gateway.opcua")
+                                        && !c.getPackageName().startsWith("oilbird.gateway.opcua.server")
+                                        && !c.getPackageName().startsWith("oilbird.gateway.opcua.trust")
+                                || c.getPackageName().startsWith("oilbird.gateway.modbus")
+                                || c.getPackageName().startsWith("oilbird.gateway.app")))
+                .check(OILBIRD);
+        noClasses()
+                .that()
+                .resideInAnyPackage("oilbird.gateway.opcua..")
+                .and(DescribedPredicate.not(OPC_UA_SERVER))
+                .should()
+                .dependOnClassesThat(OPC_UA_SERVER)
                 .check(OILBIRD);
     }
 
@@ -189,7 +213,18 @@ class GatewayArchitectureTest {
                                 && c.getSimpleName().matches("(Write|ReadWrite|MaskWrite).*")
                         || c.getPackageName().startsWith("org.eclipse.milo")
                                 && c.getSimpleName().matches("(Write|Call|AddNodes|DeleteNodes|HistoryUpdate).*"));
-        noClasses().should().dependOnClassesThat(writes).check(OILBIRD);
+        // The server takes calls and refuses writes; it connects to nobody.
+        noClasses()
+                .that(DescribedPredicate.not(OPC_UA_SERVER))
+                .should()
+                .dependOnClassesThat(writes)
+                .check(OILBIRD);
+        noClasses()
+                .that(OPC_UA_SERVER)
+                .should()
+                .dependOnClassesThat()
+                .resideInAnyPackage("org.eclipse.milo.opcua.sdk.client..", "com.ghgande..")
+                .check(OILBIRD);
     }
 
     @Test

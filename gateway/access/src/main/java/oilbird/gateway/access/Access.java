@@ -253,10 +253,23 @@ public final class Access implements AutoCloseable {
      * @param door {@code page} or {@code rest}.
      */
     public Outcome signIn(String name, String password, String address, String door) {
+        return signIn(name, password, address, door, false);
+    }
+
+    /**
+     * Proves a person by name and password for a connection that is the session itself, as that of an OPC UA client:
+     * it lasts until the connection ends, which the door tells by {@link #signOut}, or the account changes. The
+     * break-glass code is for pages only.
+     */
+    public Outcome connect(String name, String password, String address, String door) {
+        return signIn(name, password, address, door, true);
+    }
+
+    private Outcome signIn(String name, String password, String address, String door, boolean lasting) {
         refresh();
         String who = name.strip().toLowerCase(Locale.ROOT);
         Accounts.User user = accounts.users().get(who);
-        Accounts.BreakGlass breakGlass = who.equals(Roles.BREAK_GLASS) ? usableBreakGlass() : null;
+        Accounts.BreakGlass breakGlass = who.equals(Roles.BREAK_GLASS) && !lasting ? usableBreakGlass() : null;
         PasswordHash hash = user != null ? user.password() : breakGlass != null ? breakGlass.code() : nobody;
         String typed = who.equals(Roles.BREAK_GLASS) ? Secrets.typed(password) : password;
         boolean known = user != null || breakGlass != null;
@@ -265,13 +278,13 @@ public final class Access implements AutoCloseable {
             return wrong;
         }
         if (user != null) {
-            return begin(user.name(), user.role(), user.epoch(), address, door);
+            return begin(user.name(), user.role(), user.epoch(), address, door, lasting);
         }
         Accounts.BreakGlass used = Objects.requireNonNull(breakGlass);
         if (!spend(used, address, door)) {
             return new Outcome.Refused();
         }
-        return begin(Roles.BREAK_GLASS, Roles.BREAK_GLASS, used.made().toEpochMilli(), address, door);
+        return begin(Roles.BREAK_GLASS, Roles.BREAK_GLASS, used.made().toEpochMilli(), address, door, false);
     }
 
     private Accounts.@Nullable BreakGlass usableBreakGlass() {
@@ -311,9 +324,9 @@ public final class Access implements AutoCloseable {
         return new Accounts.Hand(new Actor(name, door), address, wall.get());
     }
 
-    private Outcome.Granted begin(String name, String role, long epoch, String address, String door) {
+    private Outcome.Granted begin(String name, String role, long epoch, String address, String door, boolean lasting) {
         List<Sessions.Session> ended = new ArrayList<>();
-        String id = sessions.begin(name, role, epoch, address, nanos.getAsLong(), ended);
+        String id = sessions.begin(name, role, epoch, address, lasting, nanos.getAsLong(), ended);
         happenings.tell(Kind.SIGNED_IN, name, new Actor(name, door), address, "role " + role, 1);
         ended.forEach(this::tellEnded);
         return new Outcome.Granted(name, role, id);
@@ -416,7 +429,7 @@ public final class Access implements AutoCloseable {
         Accounts.User now = accounts.users().get(name);
         return now == null
                 ? new Outcome.NotTaken("the account has changed meanwhile")
-                : begin(name, now.role(), now.epoch(), address, door);
+                : begin(name, now.role(), now.epoch(), address, door, false);
     }
 
     // ---- the first user

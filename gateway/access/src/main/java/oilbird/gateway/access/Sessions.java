@@ -31,10 +31,19 @@ final class Sessions {
      * @param handle by which it is told from others; no secret.
      * @param epoch of its user's account when it began.
      * @param activeAt when its person last did something.
+     * @param lasting true where the connection is the session: neither idleness nor time ends it.
      */
-    record Session(String handle, String user, String role, long epoch, String address, long begunAt, long activeAt) {
+    record Session(
+            String handle,
+            String user,
+            String role,
+            long epoch,
+            String address,
+            long begunAt,
+            long activeAt,
+            boolean lasting) {
         Session active(long now) {
-            return new Session(handle, user, role, epoch, address, begunAt, now);
+            return new Session(handle, user, role, epoch, address, begunAt, now, lasting);
         }
     }
 
@@ -44,9 +53,11 @@ final class Sessions {
      * @param ended takes those that had to give way.
      * @return its id, which is told to the person's browser and nowhere else.
      */
-    synchronized String begin(String user, String role, long epoch, String address, long now, List<Session> ended) {
+    synchronized String begin(
+            String user, String role, long epoch, String address, boolean lasting, long now, List<Session> ended) {
         String id = Secrets.random();
-        byDigest.put(Secrets.digest(id), new Session(Secrets.randomHex(8), user, role, epoch, address, now, now));
+        byDigest.put(
+                Secrets.digest(id), new Session(Secrets.randomHex(8), user, role, epoch, address, now, now, lasting));
         giveWay(session -> session.user().equals(user), MOST_OF_ONE, ended);
         giveWay(session -> true, MOST, ended);
         return id;
@@ -66,11 +77,15 @@ final class Sessions {
     /** The session of an id, unless it is over; null where there is none. */
     synchronized @Nullable Session of(String id, long now) {
         Session session = byDigest.get(Secrets.digest(id));
-        return session == null || now - session.begunAt() >= absoluteNanos ? null : session;
+        return session == null || over(session, now) ? null : session;
+    }
+
+    private boolean over(Session session, long now) {
+        return !session.lasting() && now - session.begunAt() >= absoluteNanos;
     }
 
     boolean locked(Session session, long now) {
-        return now - session.activeAt() >= idleNanos;
+        return !session.lasting() && now - session.activeAt() >= idleNanos;
     }
 
     /** Its person did something; what came too late does not count. */
@@ -87,7 +102,7 @@ final class Sessions {
     synchronized List<Session> endThose(java.util.function.Predicate<Session> over, long now) {
         List<Session> ended = new ArrayList<>();
         byDigest.values().removeIf(session -> {
-            boolean gone = now - session.begunAt() >= absoluteNanos || over.test(session);
+            boolean gone = over(session, now) || over.test(session);
             if (gone) {
                 ended.add(session);
             }

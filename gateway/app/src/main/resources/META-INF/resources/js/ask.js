@@ -45,6 +45,10 @@ export const releaseKeepAway = (asset, words, by) =>
 export const beginFaultFinding = (diagnosis, key) =>
   ask('api/v1/fault-findings', { key, diagnosis }, 'Begun', 'Not begun');
 
+/** Waits as long as the gateway waits for the other side. */
+export const testLink = (link) =>
+  ask(`api/v1/links/${path(link)}/test`, { within: 'PT15S' }, 'Sent', 'No test message was sent');
+
 /** A form that is read, or why it could not be. */
 export async function read(address) {
   try {

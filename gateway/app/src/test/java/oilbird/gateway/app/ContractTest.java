@@ -127,6 +127,8 @@ class ContractTest {
                 "assets/t1",
                 "devices",
                 "lines",
+                "links",
+                "links/control-room",
                 "devices/gas-t1",
                 "readings",
                 "readings?limit=3&quality=bad",
@@ -162,6 +164,15 @@ class ContractTest {
         Object[][] mistakes = {
             {404, "", given().get("/api/v1/no-such")},
             {404, "", given().get("/api/v1/readings/gas-t1/no-such")},
+            {404, "", given().get("/api/v1/links/no-such")},
+            {404, "", given().contentType("application/json").body("{}").post("/api/v1/links/no-such/test")},
+            {
+                400,
+                "within",
+                given().contentType("application/json")
+                        .body("{\"within\":\"PT2M\"}")
+                        .post("/api/v1/links/control-room/test")
+            },
             {404, "", given().get("/api/v1/diagnoses/no-such")},
             {404, "", given().get("/api/v1/fault-findings/no-such")},
             {404, "", given().get("/api/v1/fault-findings/no-such/record")},

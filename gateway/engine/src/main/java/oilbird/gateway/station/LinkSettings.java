@@ -1,7 +1,7 @@
 package oilbird.gateway.station;
 
 /** A link as the station file defines it. */
-public sealed interface LinkSettings permits MqttLinkSettings, WebhookLinkSettings {
+public sealed interface LinkSettings permits MqttLinkSettings, OpcUaServerLinkSettings, WebhookLinkSettings {
     /** Never reused: its place in the event record is kept under it. */
     String id();
 

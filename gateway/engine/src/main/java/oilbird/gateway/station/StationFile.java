@@ -54,6 +54,7 @@ record StationFile(
 
     private static final SchemaCheck SCHEMA = SchemaCheck.of("/oilbird/schema/station-1.schema.json");
     private static final List<String> TRANSPORTS = List.of("modbus_tcp", "modbus_rtu", "opc_ua");
+    private static final List<String> LINKS = List.of("mqtt", "opc_ua_server", "webhook");
     private static final int MODBUS_PORT = 502;
     private static final int MQTT_PORT = 1883;
     private static final Duration WEBHOOK_DEADLINE = Duration.ofSeconds(10);
@@ -319,12 +320,18 @@ record StationFile(
     private static @Nullable LinkEntry link(YamlMapping link, String gatewayId, Problems problems) {
         String id = link.text("id", "");
         String name = link.text("name", id);
-        if (link.has("mqtt") == link.has("webhook")) {
+        List<String> kinds = LINKS.stream().filter(link::has).toList();
+        if (kinds.size() != 1) {
             problems.error(
                     link.position(),
-                    link.has("mqtt") ? "the link has both `mqtt` and `webhook`" : "the link does not say what it is",
-                    "write one of `mqtt:` and `webhook:` in it");
+                    kinds.isEmpty()
+                            ? "the link does not say what it is"
+                            : "the link has both `" + String.join("` and `", kinds) + "`",
+                    "write one of `" + String.join(":`, `", LINKS) + ":` in it");
             return null;
+        }
+        if (link.has("opc_ua_server")) {
+            return new LinkEntry(OpcUaServerReader.read(id, name, link.mapping("opc_ua_server")), null);
         }
         if (link.has("webhook")) {
             return webhook(id, name, link.mapping("webhook"), problems);

@@ -490,4 +490,19 @@ class FormsTest {
                 .doesNotHaveDuplicates()
                 .allMatch(reading -> reading.matches("[a-z]+-t1/.*"));
     }
+
+    @Test
+    void theTextOfALinkHasTheFirstCheckWithEveryCaution() {
+        registers.put(0, 0xC000 | 1);
+        observeFor(10);
+        AlarmEventForm raised = (AlarmEventForm) eventOf(FAN, "raised");
+        CheckForm check = raised.explanation().firstChecks().get(0);
+        String text = MessageText.of("{asset}, {priority}: {first_check}").of(raised);
+        assertThat(text).startsWith("Transformer 1, " + raised.priority() + ": " + check.action());
+        for (CheckForm.Caution caution : check.cautions()) {
+            assertThat(text).contains("CAUTION: " + caution.text());
+        }
+        assertFits("alarm-event-1.schema.json", new WordedEventForm(raised, text));
+        assertThat(MessageText.unknown("{asset} {nothing} {")).containsExactly("{nothing}", "{");
+    }
 }

@@ -547,6 +547,9 @@ class StationFolderTest {
     void aLinkSaysWhatItIs() throws IOException {
         Path file = folder.resolve("station.yaml");
         Files.writeString(file, Files.readString(file) + "  - id: desk\n");
-        assertThat(mistakes()).singleElement().asString().contains("does not say what it is", "`mqtt:` and `webhook:`");
+        assertThat(mistakes())
+                .singleElement()
+                .asString()
+                .contains("does not say what it is", "`mqtt:`, `opc_ua_server:`, `webhook:`");
     }
 }

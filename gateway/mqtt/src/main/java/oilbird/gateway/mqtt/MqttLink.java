@@ -24,6 +24,7 @@ import oilbird.gateway.contract.MessageText;
 import oilbird.gateway.contract.Written;
 import oilbird.gateway.engine.clock.GatewayClock;
 import oilbird.gateway.engine.outbox.Link;
+import oilbird.gateway.engine.outbox.LinkFilter;
 import oilbird.gateway.engine.record.RecordedEvent;
 import oilbird.gateway.points.PointFeed;
 import oilbird.gateway.station.MqttLinkSettings;
@@ -63,6 +64,7 @@ public final class MqttLink implements Link {
     private final GatewayClock clock;
 
     private final @Nullable MessageText message;
+    private final LinkFilter only;
     private final LongAdder sent = new LongAdder();
     private volatile BooleanSupplier readingsAllowed = () -> true;
 
@@ -82,13 +84,14 @@ public final class MqttLink implements Link {
             Forms forms,
             Supplier<StationView> view,
             GatewayClock clock) {
-        this(settings, vertx, forms, view, clock, null);
+        this(settings, vertx, forms, view, clock, null, LinkFilter.NONE);
     }
 
     /**
      * @param vertx on whose event loop the connection runs; opening waits for it.
      * @param view the station as last committed.
      * @param message the text that goes with alarm events; null for none.
+     * @param only of which alarms the retained states go out; events are filtered before they come here.
      */
     public MqttLink(
             MqttLinkSettings settings,
@@ -96,8 +99,10 @@ public final class MqttLink implements Link {
             Forms forms,
             Supplier<StationView> view,
             GatewayClock clock,
-            @Nullable MessageText message) {
+            @Nullable MessageText message,
+            LinkFilter only) {
         this.message = message;
+        this.only = only;
         this.settings = settings;
         this.vertx = vertx;
         this.forms = forms;
@@ -229,6 +234,9 @@ public final class MqttLink implements Link {
 
     private CompletableFuture<Void> sendState(BrokerConnection open, StationView.AlarmView alarm, StationView now) {
         AlarmId id = alarm.state().id();
+        if (!only.passesState(id, alarm.rule().policy().alarmClass())) {
+            return CompletableFuture.completedFuture(null);
+        }
         stateSent.put(id, alarm.state().lastEvent());
         return open.publish(
                 settings.topic() + "/alarm/" + id.asset() + "/" + id.rule(),

@@ -29,6 +29,7 @@ import oilbird.alarm.station.StationInput;
 import oilbird.gateway.contract.Forms;
 import oilbird.gateway.engine.clock.SystemGatewayClock;
 import oilbird.gateway.engine.clock.WallTrust;
+import oilbird.gateway.engine.outbox.LinkFilter;
 import oilbird.gateway.engine.outbox.LinkRunner;
 import oilbird.gateway.engine.outbox.LinkState;
 import oilbird.gateway.engine.record.RecordedEvent;
@@ -74,6 +75,10 @@ class MqttLinkTest {
     }
 
     private StationEngine engine(int port, Duration readingsEvery) throws Exception {
+        return engine(port, readingsEvery, 0);
+    }
+
+    private StationEngine engine(int port, Duration readingsEvery, long bytesADay) throws Exception {
         StationEngine engine = StationEngine.open(
                 station.model(), station.model().facts().gateway(), folder, clock, WriterSettings.DEFAULT);
         engine.addLink(
@@ -90,7 +95,9 @@ class MqttLinkTest {
                         new Forms(station.model(), station.owner()),
                         () -> Objects.requireNonNull(engine.writer().view()),
                         clock),
-                QUICK);
+                QUICK,
+                LinkFilter.NONE,
+                bytesADay);
         engine.start();
         return engine;
     }
@@ -160,6 +167,41 @@ class MqttLinkTest {
             assertThat(broker.heard("/readings/gas-t1").size())
                     .as("one at the start, then one a spacing at most")
                     .isBetween(4, 2 + (int) Math.ceil(spacings));
+        }
+    }
+
+    @Test
+    void readingsStopAtFourFifthsOfTheBudgetAndEventsGoOnBeyondIt() throws Exception {
+        long budget = 120_000;
+        try (Broker broker = new Broker();
+                StationEngine engine = engine(broker.port(), Duration.ofSeconds(1), budget)) {
+            int[] litres = {0};
+            Awaitility.await("most of the budget is gone").atMost(SOON).until(() -> {
+                flow(engine, ++litres[0]);
+                return engine.links().get(0).readingsHeld();
+            });
+            assertThat(engine.links().get(0).bytesToday()).isGreaterThanOrEqualTo(budget / 5 * 4);
+            assertThat(broker.heard("/readings/gas-t1")).isNotEmpty();
+            flow(engine, 9_999);
+            List<AlarmId> alarms = alarms(3);
+            int comments = 0;
+            while (engine.links().get(0).bytesToday() < budget) {
+                comment(engine, alarms.get(comments % 3), "beyond the budget " + comments++);
+                awaitAllConfirmed(engine);
+            }
+            Awaitility.await("an alarm of the gateway says so").atMost(SOON).until(() -> Objects.requireNonNull(
+                            Objects.requireNonNull(engine.writer().view())
+                                    .alarms()
+                                    .get(new AlarmId("gateway", "gateway.link-budget-used")))
+                    .state()
+                    .active());
+            comment(engine, alarms.get(0), "the last");
+            awaitAllConfirmed(engine);
+            Awaitility.await("every event arrives")
+                    .atMost(SOON)
+                    .until(() -> ids(broker).containsAll(recordedAlarmEvents(engine)));
+            assertThat(broker.heard("/readings/gas-t1"))
+                    .noneMatch(a -> oilFlow(a).path("value").asDouble() == 9_999);
         }
     }
 

@@ -22,6 +22,7 @@ import oilbird.gateway.engine.clock.GatewayClock;
 import oilbird.gateway.engine.writer.ActResult;
 import oilbird.gateway.engine.writer.GatewayIndication;
 import oilbird.gateway.engine.writer.StationEngine;
+import oilbird.gateway.opcua.server.OpcUaServerLink;
 import oilbird.gateway.opcua.trust.OwnCertificate;
 import org.jboss.logging.Logger;
 
@@ -134,7 +135,8 @@ public final class AccessDesk implements AutoCloseable {
             found = OwnerOnly.tighten(List.of(
                     data.resolve(AccountStore.FOLDER),
                     data.resolve("secrets"),
-                    data.resolve("opc-ua").resolve(OwnCertificate.KEY_FILE)));
+                    data.resolve("opc-ua").resolve(OwnCertificate.KEY_FILE),
+                    data.resolve(OpcUaServerLink.FOLDER).resolve(OwnCertificate.KEY_FILE)));
         } catch (IOException e) {
             LOG.errorf("GW-1207 the permissions of secrets cannot be looked at: %s", e.getMessage());
             return;

@@ -30,11 +30,14 @@ import oilbird.gateway.mqtt.MqttLink;
 import oilbird.gateway.opcua.OpcUaDevice;
 import oilbird.gateway.opcua.OpcUaPoller;
 import oilbird.gateway.opcua.ServerStatus;
+import oilbird.gateway.opcua.server.OpcUaServerLink;
+import oilbird.gateway.opcua.server.ServerParts;
 import oilbird.gateway.points.PointFeed;
 import oilbird.gateway.station.LinkManner;
 import oilbird.gateway.station.LinkSettings;
 import oilbird.gateway.station.MqttLinkSettings;
 import oilbird.gateway.station.OpcUaEndpoint;
+import oilbird.gateway.station.OpcUaServerLinkSettings;
 import oilbird.gateway.station.PolledDevice;
 import oilbird.gateway.station.RuleVersions;
 import oilbird.gateway.station.Station;
@@ -110,6 +113,7 @@ public final class Gateway implements AutoCloseable {
         Present present = new Present(engine.writer(), engine.recovered().nextPosition() - 1);
         engine.writer().onCommitted(present);
         CompletableFuture<Vertx> vertx = new CompletableFuture<>();
+        CompletableFuture<Access> known = new CompletableFuture<>();
         Map<String, PointFeed> points = new LinkedHashMap<>();
         station.links()
                 .forEach(link -> points.put(
@@ -122,7 +126,7 @@ public final class Gateway implements AutoCloseable {
         for (LinkSettings link : station.links()) {
             LinkManner manner = station.manner(link.id());
             if (link instanceof MqttLinkSettings mqtt) {
-                MqttLink toBroker = new MqttLink(mqtt, vertx, forms, present::committedView, clock, manner.message());
+                MqttLink toBroker = new MqttLink(mqtt, vertx, forms, present::committedView, clock, manner.message(), manner.only());
                 PointFeed dictated = station.points().containsKey(link.id()) ? points.get(link.id()) : null;
                 if (dictated != null) {
                     toBroker.serving(dictated);
@@ -139,6 +143,24 @@ public final class Gateway implements AutoCloseable {
                                 clock,
                                 manner.message()),
                         WebhookLink.running(webhook),
+                        manner.only(),
+                        manner.bytesADay());
+            } else if (link instanceof OpcUaServerLinkSettings server) {
+                engine.addLink(
+                        new OpcUaServerLink(
+                                server,
+                                new ServerParts(
+                                        station,
+                                        settings.data(),
+                                        known,
+                                        present::committedView,
+                                        present::view,
+                                        engine.acts(),
+                                        forms,
+                                        ServerParts.past(engine.record()),
+                                        station.pointsOf(link.id()),
+                                        clock)),
+                        LinkRunner.Settings.DEFAULT,
                         manner.only(),
                         manner.bytesADay());
             }
@@ -169,6 +191,7 @@ public final class Gateway implements AutoCloseable {
         poller.start();
         servers.start();
         AccessDesk access = AccessDesk.start(settings.data(), station.access(), engine, clock);
+        known.complete(access.access());
         LOG.infof(
                 "GW-1001 station %s: polling %d devices, %d alarms, start number %d",
                 station.model().facts().name(),

@@ -24,7 +24,7 @@ final class DailyVolume {
      * @param bytes sent in it.
      */
     DailyVolume(long day, long bytes, Moment now) {
-        this.day = day;
+        this.day = day == 0 ? Math.floorDiv(now.wallMillis(), DAY_MILLIS) : day;
         this.bytes = bytes;
         this.began = now.monotonicNanos();
     }
@@ -39,7 +39,7 @@ final class DailyVolume {
         long wallDay = Math.floorDiv(now.wallMillis(), DAY_MILLIS);
         boolean byWall = now.wallTrusted() && wallDay > day;
         if (byWall || now.monotonicNanos() - began >= DAY_NANOS) {
-            bytes = day == 0 ? bytes : 0;
+            bytes = 0;
             day = wallDay;
             began = now.monotonicNanos();
         }

@@ -2,10 +2,12 @@ package oilbird.gateway.engine.outbox;
 
 import java.util.ArrayDeque;
 import java.util.HashMap;
+import java.util.HashSet;
 import java.util.Iterator;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Set;
 import java.util.TreeSet;
 import java.util.function.Predicate;
 import oilbird.alarm.station.StationEvent;
@@ -46,10 +48,13 @@ final class Lanes {
     private final LinkCursor cursor;
     private final Predicate<RecordedEvent> passes;
     private final Runnable jumped;
+    private final int catchingUp;
 
     private final ArrayDeque<RecordedEvent> backlog = new ArrayDeque<>();
     private final Map<EventSubject, Fresh> fresh = new LinkedHashMap<>();
     private final Map<EventSubject, Long> takenTo = new HashMap<>();
+    /** What has too much waiting to go ahead, until the backlog is through. */
+    private final Set<EventSubject> inTurn = new HashSet<>();
     /** In one of the lanes or on its way, by position. */
     private final TreeSet<Long> owed = new TreeSet<>();
     /** Confirmed, and not yet passed by the cursor. */
@@ -69,8 +74,10 @@ final class Lanes {
     /**
      * @param passes false for what the other side is not to be told; it counts as confirmed.
      * @param jumped is told when the record has a gap where the backlog goes on.
+     * @param catchingUp events that may wait before there is a fresh lane.
      */
-    Lanes(LinkCursor cursor, Predicate<RecordedEvent> passes, Runnable jumped) {
+    Lanes(LinkCursor cursor, Predicate<RecordedEvent> passes, Runnable jumped, int catchingUp) {
+        this.catchingUp = catchingUp;
         this.jumped = jumped;
         this.cursor = cursor;
         this.passes = passes;
@@ -81,6 +88,7 @@ final class Lanes {
         backlog.clear();
         fresh.clear();
         takenTo.clear();
+        inTurn.clear();
         owed.clear();
         freshWaiting = 0;
         freshSent = 0;
@@ -133,14 +141,16 @@ final class Lanes {
         if (backlog.isEmpty()) {
             readBacklog();
         }
-        if (cursor.last() - read > CATCHING_UP) {
+        if (cursor.last() - read > catchingUp) {
             if (freshFrom < 0) {
                 freshFrom = cursor.last();
                 freshRead = freshFrom;
             }
             readFresh();
-        } else if (fresh.isEmpty()) {
+        } else if (fresh.isEmpty() && freshFrom >= 0) {
             freshFrom = -1;
+            takenTo.clear();
+            inTurn.clear();
         }
     }
 
@@ -187,12 +197,13 @@ final class Lanes {
 
     /** Puts an event in the fresh lane, behind what the backlog has about the same. */
     private void takeAhead(EventSubject subject, RecordedEvent event) {
-        if (owed.contains(event.position()) || wentAhead.contains(event.position())) {
+        if (inTurn.contains(subject) || owed.contains(event.position()) || wentAhead.contains(event.position())) {
             return;
         }
         List<RecordedEvent> before =
                 cursor.about(subject, Math.max(read, takenTo.getOrDefault(subject, 0L)), event.position());
         if (before.size() > MOST_OF_ONE) {
+            inTurn.add(subject);
             return;
         }
         Fresh lane = fresh.computeIfAbsent(subject, s -> new Fresh());

@@ -4,6 +4,7 @@ import java.util.EnumSet;
 import java.util.List;
 import java.util.Set;
 import oilbird.alarm.state.AlarmClass;
+import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.Priority;
 import oilbird.alarm.station.StationEvent;
 
@@ -44,6 +45,13 @@ public record LinkFilter(List<String> assets, Set<Priority> priorities, Set<Alar
     /** Whether messages of a kind go out. */
     public boolean passes(Kind kind) {
         return kinds.isEmpty() || kinds.contains(kind);
+    }
+
+    /** Whether the state of an alarm goes out, where a link keeps states: by what never changes while it is kept. */
+    public boolean passesState(AlarmId alarm, AlarmClass of) {
+        return passes(Kind.ALARM)
+                && (assets.isEmpty() || assets.contains(alarm.asset()))
+                && (classes.isEmpty() || classes.contains(of));
     }
 
     static Kind kind(StationEvent event) {

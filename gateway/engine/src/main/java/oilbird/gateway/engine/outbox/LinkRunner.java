@@ -102,10 +102,17 @@ public final class LinkRunner implements AutoCloseable {
      *
      * @param rules the rule of an alarm as it is in force; null where there is none any more.
      * @param bytesADay the budget of the line; 0 for none.
+     * @param catchingUp events that may wait before fresh alarms go ahead of them.
      */
-    public record Load(LinkFilter only, Function<AlarmId, @Nullable RuleInstance> rules, long bytesADay) {
+    public record Load(
+            LinkFilter only, Function<AlarmId, @Nullable RuleInstance> rules, long bytesADay, int catchingUp) {
         /** Everything. */
-        public static final Load ALL = new Load(LinkFilter.NONE, alarm -> null, 0);
+        public static final Load ALL = new Load(LinkFilter.NONE, alarm -> null, 0, Lanes.CATCHING_UP);
+
+        /** What the station file says, with the usual catching up. */
+        public static Load of(LinkFilter only, Function<AlarmId, @Nullable RuleInstance> rules, long bytesADay) {
+            return new Load(only, rules, bytesADay, Lanes.CATCHING_UP);
+        }
     }
 
     public LinkRunner(Link link, Outbox outbox, GatewayClock clock, Settings settings, Losses losses) {
@@ -136,7 +143,7 @@ public final class LinkRunner implements AutoCloseable {
         this.cursor = outbox.cursor(link.id());
         this.bytesADay = load.bytesADay();
         Sieve sieve = new Sieve(link.id(), load.only(), load.rules());
-        this.lanes = new Lanes(cursor, sieve, this::tellMissed);
+        this.lanes = new Lanes(cursor, sieve, this::tellMissed, load.catchingUp());
         this.clock = clock;
         this.settings = settings;
         this.random = new SplittableRandom(link.id().hashCode());
@@ -351,11 +358,17 @@ public final class LinkRunner implements AutoCloseable {
         return wait;
     }
 
-    /** Takes what was confirmed off the head of the window; what was confirmed behind it waits for it. */
+    /**
+     * Takes what was confirmed out of the window: off its head where the line keeps order, wherever it is where it does
+     * not, so that one slow answer holds up its own alarm only.
+     */
     private void takeConfirmations() throws IOException {
         for (Iterator<OnItsWay> oldestFirst = window.iterator(); oldestFirst.hasNext(); ) {
             OnItsWay onItsWay = oldestFirst.next();
             if (!onItsWay.outcome().isDone()) {
+                if (!link.keepsOrder()) {
+                    continue;
+                }
                 break;
             }
             Throwable failure = failure(onItsWay.outcome());

@@ -146,7 +146,7 @@ public final class StationEngine implements AutoCloseable {
      * @param bytesADay the budget of its line; 0 for none.
      */
     public void addLink(Link link, LinkRunner.Settings settings, LinkFilter only, long bytesADay) {
-        LinkRunner.Load load = new LinkRunner.Load(only, this::rule, bytesADay);
+        LinkRunner.Load load = LinkRunner.Load.of(only, this::rule, bytesADay);
         links.add(new LinkRunner(link, outbox, clock, settings, new Lost(), load));
     }
 

@@ -655,7 +655,9 @@ public final class StationWriter implements ActDoor, AutoCloseable {
     private static boolean changesWhatIsShownOfOthers(RecordedEvent recorded) {
         return recorded.event() instanceof StationEvent.KeptAway
                 || recorded.event() instanceof StationEvent.Diagnosed
-                || recorded.event() instanceof StationEvent.FaultFinding;
+                || recorded.event() instanceof StationEvent.FaultFinding
+                || (recorded.event() instanceof StationEvent.Notice notice
+                        && notice.kind() == StationEvent.Notice.Kind.RULES_LOADED);
     }
 
     private void showView() {

@@ -7,8 +7,14 @@ import oilbird.gateway.engine.clock.GatewayClock;
 public final class SteppedLink {
     private final LinkRunner runner;
 
-    public SteppedLink(Link link, Outbox outbox, GatewayClock clock, LinkRunner.Settings settings, LongSupplier nanos) {
-        runner = new LinkRunner(link, outbox, clock, settings, (id, event, why) -> {}, nanos);
+    public SteppedLink(
+            Link link,
+            Outbox outbox,
+            GatewayClock clock,
+            LinkRunner.Settings settings,
+            LinkRunner.Load load,
+            LongSupplier nanos) {
+        runner = new LinkRunner(link, outbox, clock, settings, (id, event, why) -> {}, load, nanos);
     }
 
     /** One step; nanoseconds until the next is due, 0 for at once. */

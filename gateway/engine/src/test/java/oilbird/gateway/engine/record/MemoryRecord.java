@@ -1,5 +1,6 @@
 package oilbird.gateway.engine.record;
 
+import java.nio.charset.StandardCharsets;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.LinkedHashMap;
@@ -23,7 +24,7 @@ public final class MemoryRecord implements CommitPort, EventSource {
     private final HashChain chain = new HashChain();
     private final TreeMap<Long, Row> rows = new TreeMap<>();
     private final TreeMap<AlarmId, byte[]> states = new TreeMap<>();
-    private final Map<String, Long> links = new LinkedHashMap<>();
+    private final Map<String, LinkPosition> links = new LinkedHashMap<>();
     private final List<RecordGap> gaps = new ArrayList<>();
     private final TreeMap<String, byte[]> remembered = new TreeMap<>();
     private byte @Nullable [] standing;
@@ -56,7 +57,7 @@ public final class MemoryRecord implements CommitPort, EventSource {
             states.put(state.id(), StateCodec.write(state));
         }
         for (LinkPosition link : commit.links()) {
-            links.put(link.link(), link.position());
+            links.put(link.link(), link);
         }
         for (Remembered piece : commit.remembered()) {
             if (piece.isNothing()) {
@@ -83,6 +84,24 @@ public final class MemoryRecord implements CommitPort, EventSource {
         return events;
     }
 
+    @Override
+    public List<RecordedEvent> about(EventSubject subject, long after, long before) {
+        if (after + 1 >= before) {
+            return List.of();
+        }
+        AlarmId alarm = subject.alarm();
+        // Only what may be about it is decoded: there are many.
+        String named = alarm == null ? "" : alarm.rule();
+        List<RecordedEvent> events = new ArrayList<>();
+        for (Row row : rows.subMap(after, false, before, false).values()) {
+            if (new String(row.body(), StandardCharsets.UTF_8).contains(named)
+                    && subject.equals(EventSubject.of(row.event()))) {
+                events.add(new RecordedEvent(row.position(), row.event(), true));
+            }
+        }
+        return events;
+    }
+
     /** What a starting gateway is told. */
     public Recovered recovered() {
         long last = rows.isEmpty() ? 0 : rows.lastKey();
@@ -93,8 +112,7 @@ public final class MemoryRecord implements CommitPort, EventSource {
         for (Row row : rows.values()) {
             incarnation = Math.max(incarnation, row.event().id().incarnation());
         }
-        List<LinkPosition> positions = new ArrayList<>();
-        links.forEach((link, position) -> positions.add(new LinkPosition(link, position)));
+        List<LinkPosition> positions = new ArrayList<>(links.values());
         List<Remembered> pieces = new ArrayList<>();
         remembered.forEach((key, body) -> pieces.add(RememberedCodec.read(key, body)));
         return new Recovered(

@@ -6,6 +6,7 @@ import oilbird.gateway.engine.record.Commit;
 import oilbird.gateway.engine.record.CommitFailedException;
 import oilbird.gateway.engine.record.CommitPort;
 import oilbird.gateway.engine.record.EventSource;
+import oilbird.gateway.engine.record.EventSubject;
 import oilbird.gateway.engine.record.MemoryRecord;
 import oilbird.gateway.engine.record.RecordedEvent;
 
@@ -70,5 +71,12 @@ final class FakeDisk implements CommitPort, EventSource {
     @Override
     public List<RecordedEvent> after(long position, int max) {
         return store.after(position, max);
+    }
+
+    @Override
+    public List<RecordedEvent> about(EventSubject subject, long after, long before) {
+        return world.fault() == PlantedFault.FRESH_ALARM_LEAVES_ITS_PAST_BEHIND
+                ? List.of()
+                : store.about(subject, after, before);
     }
 }

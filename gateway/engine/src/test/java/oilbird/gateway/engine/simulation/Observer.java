@@ -30,6 +30,7 @@ import oilbird.alarm.station.StationEvent;
 import oilbird.alarm.station.StationInput;
 import oilbird.alarm.station.StationStep;
 import oilbird.alarm.station.StationView;
+import oilbird.gateway.engine.outbox.LinkFilter;
 import oilbird.gateway.engine.record.MemoryRecord;
 import oilbird.gateway.engine.record.RecordGap;
 import oilbird.gateway.engine.record.RecordedEvent;
@@ -45,6 +46,10 @@ import org.jspecify.annotations.Nullable;
 final class Observer {
     private static final Set<StateName> HIDDEN =
             EnumSet.of(StateName.SHLVD, StateName.DSUPR, StateName.OOSRV, StateName.DISABLED);
+
+    /** What one room asked for: the alarms of one transformer. */
+    static final LinkFilter ONLY_T1 =
+            new LinkFilter(List.of("t1"), Set.of(), Set.of(), EnumSet.of(LinkFilter.Kind.ALARM));
 
     /** What readings are forced to; no device ever says it. */
     static final double FORCED = 8_888.25;
@@ -92,6 +97,15 @@ final class Observer {
     private static final class Arrivals {
         final Map<@Nullable AlarmId, ArrayDeque<EventId>> owed = new HashMap<>();
         final Set<EventId> got = new HashSet<>();
+        boolean onlyT1;
+
+        /** Written out on its own: what a room that asked for the alarms of t1 has to be told, and nothing else. */
+        boolean wants(StationEvent event) {
+            return !onlyT1
+                    || event instanceof StationEvent.KeptAway
+                    || (event instanceof StationEvent.OfAlarm ofAlarm
+                            && ofAlarm.event().alarm().asset().equals("t1"));
+        }
     }
 
     Observer(Store store) {
@@ -106,8 +120,10 @@ final class Observer {
         }
     }
 
-    void room(String id) {
-        rooms.put(id, new Arrivals());
+    void room(String id, boolean onlyT1) {
+        Arrivals arrivals = new Arrivals();
+        arrivals.onlyT1 = onlyT1;
+        rooms.put(id, arrivals);
     }
 
     int announcedEvents() {
@@ -335,6 +351,9 @@ final class Observer {
     private void owe(StationEvent event) {
         AlarmId alarm = alarm(event);
         for (Arrivals room : rooms.values()) {
+            if (!room.wants(event)) {
+                continue;
+            }
             room.owed.computeIfAbsent(alarm, a -> new ArrayDeque<>()).add(event.id());
         }
     }
@@ -389,6 +408,9 @@ final class Observer {
                     Promise.NOTHING_ANNOUNCED_BEFORE_IT_IS_STORED, room + " got " + event + ", which nobody announced");
         }
         Arrivals arrivals = Windlow.known(rooms.get(room), room);
+        if (!arrivals.wants(event)) {
+            violated(Promise.WHAT_IS_FILTERED_IS_NOT_TOLD, room + " got " + event);
+        }
         if (!arrivals.got.add(event.id())) {
             return; // at least once
         }

@@ -19,6 +19,9 @@ enum PlantedFault {
     LINK_CONFIRMS_WHAT_NEVER_ARRIVED,
     /** A line that confirms notices and never delivers them. */
     LINK_SWALLOWS_NOTICES,
+    /** What goes ahead of a backlog leaves behind what the backlog still has of the same alarm. */
+    FRESH_ALARM_LEAVES_ITS_PAST_BEHIND,
+    FILTER_PASSED_OVER,
     FOLD_THROWS,
     MAINTENANCE_PASSED_OVER,
     FORCED_READING_TAKEN_FOR_TRUE,

@@ -7,7 +7,9 @@ import java.util.concurrent.CompletableFuture;
 import java.util.concurrent.CompletionStage;
 import oilbird.alarm.station.StationEvent;
 import oilbird.gateway.engine.outbox.Link;
+import oilbird.gateway.engine.outbox.LinkFilter;
 import oilbird.gateway.engine.record.RecordedEvent;
+import org.jspecify.annotations.Nullable;
 
 /**
  * A control room and the line to it. The line breaks, delays and repeats; where it keeps order, what arrives of a broken
@@ -16,6 +18,7 @@ import oilbird.gateway.engine.record.RecordedEvent;
 final class Room implements Link {
     private final String id;
     private final boolean keepsOrder;
+    private final @Nullable LinkFilter only;
     private final World world;
     private final SplittableRandom random;
     private final ArrayDeque<Message> onTheLine = new ArrayDeque<>();
@@ -25,11 +28,20 @@ final class Room implements Link {
 
     private record Message(RecordedEvent event, CompletableFuture<Void> confirmed, int session) {}
 
-    Room(String id, boolean keepsOrder, World world, SplittableRandom random) {
+    /**
+     * @param only what it is to be told; null for everything.
+     */
+    Room(String id, boolean keepsOrder, @Nullable LinkFilter only, World world, SplittableRandom random) {
+        this.only = only;
         this.id = id;
         this.keepsOrder = keepsOrder;
         this.world = world;
         this.random = random;
+    }
+
+    @Nullable
+    LinkFilter only() {
+        return only;
     }
 
     /** The control room's machine goes away or comes back. */

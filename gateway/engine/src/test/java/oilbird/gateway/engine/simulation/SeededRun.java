@@ -134,7 +134,7 @@ final class SeededRun {
             between(busy, 20, () -> world.silent(device, true), () -> world.silent(device, false));
         }
         for (int i = random.nextInt(3); i > 0; i--) {
-            Room room = world.rooms().get(random.nextInt(2));
+            Room room = world.rooms().get(random.nextInt(3));
             between(busy, 30, () -> room.there(false), () -> room.there(true));
         }
         for (int i = random.nextInt(3); i > 0; i--) {

@@ -7,6 +7,7 @@ import oilbird.gateway.engine.record.CommitFailedException;
 import oilbird.gateway.engine.record.CommitPort;
 import oilbird.gateway.engine.record.EventRecord;
 import oilbird.gateway.engine.record.EventSource;
+import oilbird.gateway.engine.record.EventSubject;
 import oilbird.gateway.engine.record.MemoryRecord;
 import oilbird.gateway.engine.record.RecordFormatException;
 import oilbird.gateway.engine.record.RecordGap;
@@ -67,6 +68,11 @@ interface Store extends CommitPort, EventSource {
             @Override
             public List<RecordedEvent> after(long position, int max) {
                 return record.after(position, max);
+            }
+
+            @Override
+            public List<RecordedEvent> about(EventSubject subject, long after, long before) {
+                return record.about(subject, after, before);
             }
         };
     }

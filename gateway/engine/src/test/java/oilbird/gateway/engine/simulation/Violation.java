@@ -22,7 +22,8 @@ final class Violation extends AssertionError {
         THE_FOLD_NEVER_THROWS,
         MAINTENANCE_IS_NO_SAMPLE,
         A_POINT_TEST_CHANGES_NOTHING,
-        WHAT_PERSONS_SET_ASIDE_COMES_BACK
+        WHAT_PERSONS_SET_ASIDE_COMES_BACK,
+        WHAT_IS_FILTERED_IS_NOT_TOLD
     }
 
     Violation(Promise promise, String what) {

@@ -17,6 +17,7 @@ import oilbird.alarm.station.StationStep;
 import oilbird.alarm.station.StationView;
 import oilbird.gateway.engine.clock.SystemGatewayClock;
 import oilbird.gateway.engine.clock.WallTrust;
+import oilbird.gateway.engine.outbox.LinkFilter;
 import oilbird.gateway.engine.outbox.LinkRunner;
 import oilbird.gateway.engine.outbox.Outbox;
 import oilbird.gateway.engine.outbox.SteppedLink;
@@ -33,7 +34,7 @@ import oilbird.mapping.signal.QualityReason;
 import org.jspecify.annotations.Nullable;
 
 /**
- * A station, its monitors, the network, a disk, two control rooms and the gateway's own code between them, in one thread on
+ * A station, its monitors, the network, a disk, three control rooms and the gateway's own code between them, in one thread on
  * a clock that moves only when the simulation says so.
  *
  * <p>What is real: read plan, decoder, input queue, writer, fold, rules, clock, outbox, link runner, codecs. What is
@@ -90,8 +91,10 @@ final class World {
         this.observer = new Observer(store);
         this.disk = new FakeDisk(store, this, root.split());
         this.rooms = List.of(
-                new Room("control-room", true, this, root.split()), new Room("region", false, this, root.split()));
-        rooms.forEach(room -> observer.room(room.id()));
+                new Room("control-room", true, null, this, root.split()),
+                new Room("region", false, null, this, root.split()),
+                new Room("desk", false, Observer.ONLY_T1, this, root.split()));
+        rooms.forEach(room -> observer.room(room.id(), room.only() != null));
         for (PolledDevice device : Windlow.STATION.station().devices()) {
             boolean gas = device.map().name().equals("hbg-8");
             ScriptedDevice scripted = new ScriptedDevice(device.id(), gas, root.split());
@@ -338,12 +341,25 @@ final class World {
             });
             LinkRunner.Settings pace = new LinkRunner.Settings(
                     16, Duration.ofSeconds(3), Duration.ofMillis(200), Duration.ofSeconds(10), Duration.ofSeconds(1));
-            rooms.forEach(room -> links.add(new SteppedLink(room, outbox, clock, pace, timeline::now)));
+            rooms.forEach(room -> links.add(new SteppedLink(room, outbox, clock, pace, load(room), timeline::now)));
             for (PolledDevice device : Windlow.STATION.station().devices()) {
                 for (ReadBlock block : device.map().readPlan()) {
                     timeline.in(network.nextInt(200) * Timeline.MILLI, () -> ask(device, block));
                 }
             }
+        }
+
+        /** Few events make a backlog here, so that fresh ones often go ahead of one. */
+        private LinkRunner.Load load(Room room) {
+            LinkFilter only =
+                    room.only() == null || fault == PlantedFault.FILTER_PASSED_OVER ? LinkFilter.NONE : room.only();
+            return new LinkRunner.Load(
+                    only,
+                    alarm -> fold.view().alarms().get(alarm) == null
+                            ? null
+                            : fold.view().alarms().get(alarm).rule(),
+                    0,
+                    4);
         }
 
         void stepLinks() {

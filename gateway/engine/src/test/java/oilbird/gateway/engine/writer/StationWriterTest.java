@@ -383,7 +383,11 @@ class StationWriterTest {
                         "internal-fault",
                         "break-glass-used",
                         "secrets-exposed",
-                        "certificate-expiring");
+                        "certificate-expiring",
+                        "link-falls-behind",
+                        "link-events-missed",
+                        "record-cut-short",
+                        "link-budget-used");
     }
 
     @Test

@@ -12,7 +12,10 @@ import java.time.ZoneOffset;
 import java.util.List;
 import java.util.Optional;
 
-/** The command {@code trust}: which OPC UA servers the gateway trusts. Works while the gateway runs. */
+/**
+ * The command {@code trust}: which monitors the gateway trusts as OPC UA servers and, after the word {@code clients},
+ * which control-room systems it trusts as clients of its own server. Works while the gateway runs.
+ */
 public final class Main {
     private static final int DONE = 0;
     private static final int DID_NOT_WORK = 1;
@@ -31,10 +34,13 @@ public final class Main {
      * @return the exit status.
      */
     static int run(List<String> words, Instant now, PrintStream out) {
-        boolean list = words.size() == 1 || (words.size() == 2 && words.get(1).equals("list"));
-        boolean change = words.size() == 3 && List.of("accept", "remove").contains(words.get(1));
+        boolean clients = words.size() > 1 && words.get(1).equals("clients");
+        List<String> act = words.isEmpty() ? List.of() : words.subList(clients ? 2 : 1, words.size());
+        boolean list = !words.isEmpty() && (act.isEmpty() || act.equals(List.of("list")));
+        boolean change = act.size() == 2 && List.of("accept", "remove").contains(act.get(0));
         if (!list && !change) {
-            out.println("usage: trust DATA [list] | trust DATA accept THUMBPRINT|FILE | trust DATA remove THUMBPRINT");
+            out.println("usage: trust DATA [clients] [list] | trust DATA [clients] accept THUMBPRINT|FILE"
+                    + " | trust DATA [clients] remove THUMBPRINT");
             return REFUSED;
         }
         Path data = Path.of(words.get(0));
@@ -42,19 +48,24 @@ public final class Main {
             out.println(data + " is not a data folder of a gateway");
             return REFUSED;
         }
-        TrustFolder folder = new TrustFolder(data.resolve("opc-ua"));
+        Path place = data.resolve(clients ? "opc-ua-server" : "opc-ua");
+        TrustFolder folder = new TrustFolder(place);
         try {
-            return list ? list(folder, data, now, out) : change(folder, words.get(1), words.get(2), out);
+            return list ? list(folder, place, clients, now, out) : change(folder, act.get(0), act.get(1), out);
         } catch (IOException e) {
             out.println("it did not work: " + e.getMessage());
             return DID_NOT_WORK;
         }
     }
 
-    private static int list(TrustFolder folder, Path data, Instant now, PrintStream out) {
-        Path own = data.resolve("opc-ua").resolve(OwnCertificate.CERTIFICATE_FILE);
-        out.println("The gateway's own certificate, to be trusted at the monitors: "
-                + (Files.exists(own) ? own : "made when the gateway first starts with an OPC UA monitor"));
+    private static int list(TrustFolder folder, Path place, boolean clients, Instant now, PrintStream out) {
+        Path own = place.resolve(OwnCertificate.CERTIFICATE_FILE);
+        out.println("The gateway's own certificate, to be trusted at the "
+                + (clients ? "control-room systems: " : "monitors: ")
+                + (Files.exists(own)
+                        ? own
+                        : "made when the gateway first starts with an OPC UA "
+                                + (clients ? "server in its station file" : "monitor")));
         for (TrustFolder.Kind kind :
                 List.of(TrustFolder.Kind.TRUSTED, TrustFolder.Kind.ISSUERS, TrustFolder.Kind.REJECTED)) {
             List<TrustFolder.Held> held = folder.held(kind);

@@ -51,9 +51,25 @@ public record OwnCertificate(KeyPair keys, X509Certificate certificate, String u
      * @throws IOException if it cannot be read, or made.
      */
     public static OwnCertificate of(Path folder, String gateway, Instant now) throws IOException {
+        return of(folder, gateway, uri(gateway), List.of(), now);
+    }
+
+    /**
+     * The certificate of the gateway as a server: of another application than the one that asks the monitors, since
+     * trust in the one is none in the other.
+     *
+     * @param hosts names or addresses under which clients reach it; those of a certificate that is there stay.
+     */
+    public static OwnCertificate ofServer(Path folder, String gateway, List<String> hosts, Instant now)
+            throws IOException {
+        return of(folder, gateway, uri(gateway) + ":server", hosts, now);
+    }
+
+    private static OwnCertificate of(Path folder, String gateway, String uri, List<String> hosts, Instant now)
+            throws IOException {
         Path file = folder.resolve(KEY_FILE);
         try {
-            return Files.exists(file) ? read(file) : make(folder, file, gateway, now);
+            return Files.exists(file) ? read(file) : make(folder, file, gateway, uri, hosts, now);
         } catch (GeneralSecurityException e) {
             throw new IOException(file + " is not a key with its certificate: " + e.getMessage(), e);
         }
@@ -71,11 +87,16 @@ public record OwnCertificate(KeyPair keys, X509Certificate certificate, String u
      */
     public static OwnCertificate notKept(String name, Instant now) throws IOException {
         try {
-            KeyPair keys = SelfSignedCertificateGenerator.generateRsaKeyPair(KEY_BITS);
-            return new OwnCertificate(keys, certificate(keys, name, uri(name), now), uri(name));
+            return made(name, uri(name), List.of(), now);
         } catch (GeneralSecurityException e) {
             throw new IOException("no certificate could be made: " + e.getMessage(), e);
         }
+    }
+
+    private static OwnCertificate made(String name, String uri, List<String> hosts, Instant now)
+            throws GeneralSecurityException {
+        KeyPair keys = SelfSignedCertificateGenerator.generateRsaKeyPair(KEY_BITS);
+        return new OwnCertificate(keys, certificate(keys, name, uri, hosts, now), uri);
     }
 
     private static String uri(String gateway) {
@@ -95,10 +116,11 @@ public record OwnCertificate(KeyPair keys, X509Certificate certificate, String u
         return new OwnCertificate(new KeyPair(x509.getPublicKey(), privateKey), x509, uriIn(x509));
     }
 
-    private static OwnCertificate make(Path folder, Path file, String gateway, Instant now)
+    private static OwnCertificate make(
+            Path folder, Path file, String gateway, String uri, List<String> hosts, Instant now)
             throws IOException, GeneralSecurityException {
         Files.createDirectories(folder);
-        OwnCertificate made = notKept(gateway, now);
+        OwnCertificate made = made(gateway, uri, hosts, now);
         KeyStore store = KeyStore.getInstance("PKCS12");
         store.load(null, NO_PASSWORD);
         store.setKeyEntry(ALIAS, made.keys().getPrivate(), NO_PASSWORD, new Certificate[] {made.certificate()});
@@ -116,8 +138,8 @@ public record OwnCertificate(KeyPair keys, X509Certificate certificate, String u
         return made;
     }
 
-    private static X509Certificate certificate(KeyPair keys, String gateway, String uri, Instant now)
-            throws GeneralSecurityException {
+    private static X509Certificate certificate(
+            KeyPair keys, String gateway, String uri, List<String> hosts, Instant now) throws GeneralSecurityException {
         Instant later = now.isAfter(VALID_FROM) ? now : VALID_FROM;
         try {
             return new SelfSignedCertificateGenerator()
@@ -132,13 +154,17 @@ public record OwnCertificate(KeyPair keys, X509Certificate certificate, String u
                             null,
                             null,
                             uri,
-                            List.of(),
-                            List.of(),
+                            hosts.stream().filter(host -> !isAddress(host)).toList(),
+                            hosts.stream().filter(OwnCertificate::isAddress).toList(),
                             SelfSignedCertificateBuilder.SA_SHA256_RSA);
         } catch (Exception e) {
             // The library declares no less.
             throw new GeneralSecurityException("no certificate could be made", e);
         }
+    }
+
+    private static boolean isAddress(String host) {
+        return host.matches("[0-9.]+|[0-9a-fA-F:]*:[0-9a-fA-F:.]*");
     }
 
     /** The application URI in a certificate; empty where it has none. */

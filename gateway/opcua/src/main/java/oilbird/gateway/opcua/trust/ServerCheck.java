@@ -1,18 +1,13 @@
 package oilbird.gateway.opcua.trust;
 
-import java.security.cert.X509CRL;
 import java.security.cert.X509Certificate;
 import java.util.List;
 import java.util.Set;
 import java.util.TreeSet;
 import java.util.function.BooleanSupplier;
 import org.eclipse.milo.opcua.stack.core.UaException;
-import org.eclipse.milo.opcua.stack.core.security.CertificateQuarantine;
 import org.eclipse.milo.opcua.stack.core.security.CertificateValidator;
 import org.eclipse.milo.opcua.stack.core.security.DefaultClientCertificateValidator;
-import org.eclipse.milo.opcua.stack.core.security.TrustListManager;
-import org.eclipse.milo.opcua.stack.core.types.builtin.ByteString;
-import org.eclipse.milo.opcua.stack.core.types.builtin.DateTime;
 import org.eclipse.milo.opcua.stack.core.util.validation.ValidationCheck;
 
 /**
@@ -39,95 +34,8 @@ public final class ServerCheck implements CertificateValidator {
         if (clockTrusted.getAsBoolean()) {
             checks.add(ValidationCheck.VALIDITY);
         }
-        Lists lists = new Lists();
+        TrustLists lists = new TrustLists(folder);
         new DefaultClientCertificateValidator(lists, checks, lists)
                 .validateCertificateChain(chain, applicationUri, hostNames);
-    }
-
-    /** The folder as the library wants to see it; only people change it. */
-    private final class Lists implements TrustListManager, CertificateQuarantine {
-        @Override
-        public List<X509CRL> getIssuerCrls() {
-            return List.of();
-        }
-
-        @Override
-        public List<X509CRL> getTrustedCrls() {
-            return folder.revocationLists();
-        }
-
-        @Override
-        public List<X509Certificate> getIssuerCertificates() {
-            return folder.certificates(TrustFolder.Kind.ISSUERS);
-        }
-
-        @Override
-        public List<X509Certificate> getTrustedCertificates() {
-            return folder.certificates(TrustFolder.Kind.TRUSTED);
-        }
-
-        @Override
-        public List<X509Certificate> getRejectedCertificates() {
-            return folder.certificates(TrustFolder.Kind.REJECTED);
-        }
-
-        @Override
-        public void addRejectedCertificate(X509Certificate certificate) {
-            folder.reject(certificate);
-        }
-
-        @Override
-        public void removeRejectedCertificate(X509Certificate certificate) {
-            throw notOurs();
-        }
-
-        @Override
-        public void setIssuerCrls(List<X509CRL> lists) {
-            throw notOurs();
-        }
-
-        @Override
-        public void setTrustedCrls(List<X509CRL> lists) {
-            throw notOurs();
-        }
-
-        @Override
-        public void setIssuerCertificates(List<X509Certificate> certificates) {
-            throw notOurs();
-        }
-
-        @Override
-        public void setTrustedCertificates(List<X509Certificate> certificates) {
-            throw notOurs();
-        }
-
-        @Override
-        public void addIssuerCertificate(X509Certificate certificate) {
-            throw notOurs();
-        }
-
-        @Override
-        public void addTrustedCertificate(X509Certificate certificate) {
-            throw notOurs();
-        }
-
-        @Override
-        public boolean removeIssuerCertificate(ByteString thumbprint) {
-            throw notOurs();
-        }
-
-        @Override
-        public boolean removeTrustedCertificate(ByteString thumbprint) {
-            throw notOurs();
-        }
-
-        @Override
-        public DateTime getLastUpdateTime() {
-            return DateTime.now();
-        }
-
-        private UnsupportedOperationException notOurs() {
-            return new UnsupportedOperationException("only people change the trust folder");
-        }
     }
 }

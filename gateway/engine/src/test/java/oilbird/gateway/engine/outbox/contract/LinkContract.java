@@ -17,6 +17,7 @@ import java.util.concurrent.Callable;
 import java.util.concurrent.CompletableFuture;
 import java.util.concurrent.CompletionStage;
 import java.util.concurrent.ConcurrentHashMap;
+import java.util.concurrent.TimeUnit;
 import oilbird.alarm.state.Actor;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.AlarmInput;
@@ -93,7 +94,8 @@ public abstract class LinkContract {
                         () -> Objects.requireNonNull(opened.writer().view(), "not yet"),
                         clock,
                         opened.acts(),
-                        folder.resolve("data"))),
+                        folder.resolve("data"),
+                        opened.record())),
                 running());
         opened.addLink(neighbour, running());
         opened.start();
@@ -164,6 +166,26 @@ public abstract class LinkContract {
                 () -> other().picture(alarm).map(p -> !p.doubtful()).orElse(false));
         fans(0);
         awaitPicture(alarm);
+        awaitEverything();
+    }
+
+    @Test
+    void aTestMessageOnCommandIsSeenMarkedAndItsConfirmationIsKnown() throws Exception {
+        fans(0);
+        List<RecordedEvent> asked =
+                ((ActResult.Done) engine().acts()
+                                .act(new StationInput.TestLink(LINK, OPERATOR, clock.now()))
+                                .join())
+                        .events();
+        RecordedEvent message = asked.get(0);
+        assertThat(engine().whenConfirmed(LINK, message.position()).orElseThrow().get(30, TimeUnit.SECONDS))
+                .isTrue();
+        if (other().hearsNotices()) {
+            await("the test message", () -> other().arrivals().stream()
+                    .anyMatch(a -> a.eventId().equals(message.event().id().toString())
+                            && a.kind().equals("link-tested")));
+        }
+        assertThat(neighbour.got).as("nobody else is told").doesNotContain(message.event().id().toString());
         awaitEverything();
     }
 

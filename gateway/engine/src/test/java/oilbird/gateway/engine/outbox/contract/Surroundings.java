@@ -6,6 +6,7 @@ import oilbird.alarm.station.StationModel;
 import oilbird.alarm.station.StationView;
 import oilbird.gateway.contract.Forms;
 import oilbird.gateway.engine.clock.GatewayClock;
+import oilbird.gateway.engine.record.EventRecord;
 import oilbird.gateway.engine.writer.ActDoor;
 
 /**
@@ -15,6 +16,7 @@ import oilbird.gateway.engine.writer.ActDoor;
  * @param view the station as last committed.
  * @param acts where acts that come back over the link go.
  * @param data the gateway's data folder.
+ * @param record where a peer that was away reads what it missed, if its protocol can.
  */
 public record Surroundings(
         String link,
@@ -23,4 +25,5 @@ public record Surroundings(
         Supplier<StationView> view,
         GatewayClock clock,
         ActDoor acts,
-        Path data) {}
+        Path data,
+        EventRecord record) {}

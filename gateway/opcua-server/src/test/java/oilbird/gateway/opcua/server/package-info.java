@@ -1,0 +1,4 @@
+@NullMarked
+package oilbird.gateway.opcua.server;
+
+import org.jspecify.annotations.NullMarked;
