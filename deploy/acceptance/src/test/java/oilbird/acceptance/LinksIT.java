@@ -86,7 +86,8 @@ class LinksIT {
             server = HttpServer.create(new InetSocketAddress("127.0.0.1", 0), 0);
             server.setExecutor(threads);
             server.createContext("/in", exchange -> {
-                JsonNode event = JSON.readTree(exchange.getRequestBody().readAllBytes()).path("data");
+                JsonNode event =
+                        JSON.readTree(exchange.getRequestBody().readAllBytes()).path("data");
                 synchronized (events) {
                     events.add(event);
                 }
@@ -118,25 +119,23 @@ class LinksIT {
         Files.createDirectories(data.resolve("secrets"));
         Files.writeString(
                 data.resolve("secrets/desk"), "whsec_" + Base64.getEncoder().encodeToString(new byte[32]));
-        Files.writeString(
-                station.resolve("station.yaml"),
-                """
+        Files.writeString(station.resolve("station.yaml"), """
                   - id: desk
                     name: maintenance desk (invented)
                     only: {assets: [t1], kinds: [alarm]}
                     message: "{priority} {asset}: {sentence} ({event})"
                     bytes_a_day: 50 MB
                     webhook: {url: "http://127.0.0.1:%d/in", secret: {file: desk}}
-                """
-                        .formatted(desk.port()),
-                StandardOpenOption.APPEND);
+                """.formatted(desk.port()), StandardOpenOption.APPEND);
         return station;
     }
 
     private static List<String> seen(Stream<JsonNode> events, String alarm) {
         return events.filter(event -> event.path("alarm").asText().equals(alarm))
-                .map(event -> event.path("eventId").asText() + " " + event.path("kind").asText() + " "
-                        + event.path("state").asText() + " active=" + event.path("active").asBoolean()
+                .map(event -> event.path("eventId").asText() + " "
+                        + event.path("kind").asText() + " "
+                        + event.path("state").asText() + " active="
+                        + event.path("active").asBoolean()
                         + " acknowledged=" + event.path("acknowledged").asBoolean() + " "
                         + event.path("by").path("name").asText())
                 .distinct()
@@ -165,10 +164,11 @@ class LinksIT {
                         "the shelved event",
                         SOON,
                         a -> a.text("alarm").equals(alarm) && a.text("kind").equals("shelved"));
-                Awaitility.await("both have the same").atMost(SOON).untilAsserted(() -> assertThat(
-                                seen(desk.events().stream(), alarm))
-                        .hasSizeGreaterThanOrEqualTo(4)
-                        .isEqualTo(seen(room.events().stream().map(Arrival::json), alarm)));
+                Awaitility.await("both have the same")
+                        .atMost(SOON)
+                        .untilAsserted(() -> assertThat(seen(desk.events().stream(), alarm))
+                                .hasSizeGreaterThanOrEqualTo(4)
+                                .isEqualTo(seen(room.events().stream().map(Arrival::json), alarm)));
                 assertThat(seen(desk.events().stream(), alarm))
                         .anySatisfy(line -> assertThat(line).contains("acknowledged ", "A. Tester"))
                         .anySatisfy(line -> assertThat(line).contains("shelved SHLVD", "A. Tester"));
@@ -204,41 +204,45 @@ class LinksIT {
                             && links.get(0).path("condition").asText().equals("up")
                             && links.get(1).path("condition").asText().equals("up");
                 });
-                JsonNode tested = JSON.readTree(gateway.post(
-                                "/api/v1/links/desk/test", "{\"by\":\"A. Tester\",\"within\":\"PT30S\"}")
-                        .body());
-                assertThat(tested.path("confirmed").asBoolean()).as(tested.toString()).isTrue();
+                JsonNode tested = JSON.readTree(
+                        gateway.post("/api/v1/links/desk/test", "{\"by\":\"A. Tester\",\"within\":\"PT30S\"}")
+                                .body());
+                assertThat(tested.path("confirmed").asBoolean())
+                        .as(tested.toString())
+                        .isTrue();
                 String eventId = tested.path("eventId").asText();
-                assertThat(desk.events())
-                        .anySatisfy(event -> {
-                            assertThat(event.path("eventId").asText()).isEqualTo(eventId);
-                            assertThat(event.path("kind").asText()).isEqualTo("link-tested");
-                            assertThat(event.path("text").asText()).contains("A. Tester");
-                        });
-                assertThat(gateway.get("/api/v1/record?kind=link-tested&before=1000000").body())
+                assertThat(desk.events()).anySatisfy(event -> {
+                    assertThat(event.path("eventId").asText()).isEqualTo(eventId);
+                    assertThat(event.path("kind").asText()).isEqualTo("link-tested");
+                    assertThat(event.path("text").asText()).contains("A. Tester");
+                });
+                assertThat(gateway.get("/api/v1/record?kind=link-tested&before=1000000")
+                                .body())
                         .contains(eventId);
                 assertThat(room.arrivals()).noneMatch(a -> a.text("eventId").equals(eventId));
 
-                JsonNode link = JSON.readTree(gateway.get("/api/v1/links/desk").body())
-                        .path("link");
+                JsonNode link =
+                        JSON.readTree(gateway.get("/api/v1/links/desk").body()).path("link");
                 assertThat(link.path("bytesADay").asLong()).isEqualTo(50_000_000);
                 assertThat(link.path("bytesToday").asLong()).isPositive();
                 assertThat(link.path("confirmedEvent").asText()).isNotEmpty();
                 assertThat(link.path("waiting").asLong()).isZero();
 
                 room.stop();
-                JsonNode late = JSON.readTree(gateway.post(
-                                "/api/v1/links/control-room/test", "{\"by\":\"A. Tester\",\"within\":\"PT2S\"}")
-                        .body());
+                JsonNode late = JSON.readTree(
+                        gateway.post("/api/v1/links/control-room/test", "{\"by\":\"A. Tester\",\"within\":\"PT2S\"}")
+                                .body());
                 assertThat(late.path("confirmed").asBoolean()).isFalse();
                 assertThat(late.path("link").path("condition").asText()).isNotEqualTo("up");
                 assertThat(late.path("link").path("lastError").asText()).isNotEmpty();
                 assertThat(late.path("link").path("waiting").asLong()).isPositive();
                 assertThat(late.path("link").path("waitingSince").asText()).isNotEmpty();
                 room.startAgain();
-                Awaitility.await("the test message comes all the same").atMost(SOON).until(() -> room.arrivals()
-                        .stream()
-                        .anyMatch(a -> a.text("eventId").equals(late.path("eventId").asText())));
+                Awaitility.await("the test message comes all the same")
+                        .atMost(SOON)
+                        .until(() -> room.arrivals().stream()
+                                .anyMatch(a -> a.text("eventId")
+                                        .equals(late.path("eventId").asText())));
             }
         }
     }

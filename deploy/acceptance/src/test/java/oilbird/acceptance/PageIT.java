@@ -440,7 +440,9 @@ class PageIT {
                     path,
                     path.startsWith("/tests")
                             ? "#points option"
-                            : path.startsWith("/links") ? "#links li" : path.contains("id=") ? ".monitor tbody tr" : "#assets li");
+                            : path.startsWith("/links")
+                                    ? "#links li"
+                                    : path.contains("id=") ? ".monitor tbody tr" : "#assets li");
         }
         page.evaluate("for (const d of document.querySelectorAll('details')) d.open = true");
         assertThat(Accessibility.serious(page)).isEmpty();

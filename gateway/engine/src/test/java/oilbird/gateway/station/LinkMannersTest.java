@@ -38,22 +38,23 @@ class LinkMannersTest {
         String text = Files.readString(yaml);
         int links = text.indexOf("\nlinks:\n");
         int name = text.indexOf("\n    name:", links);
-        Files.writeString(yaml, text.substring(0, name) + inLink.indent(4).stripTrailing()
-                .transform(more -> more.isEmpty() ? "" : "\n" + more) + text.substring(name) + atEnd);
+        Files.writeString(
+                yaml,
+                text.substring(0, name)
+                        + inLink.indent(4).stripTrailing().transform(more -> more.isEmpty() ? "" : "\n" + more)
+                        + text.substring(name)
+                        + atEnd);
         return StationFolder.load(folder);
     }
 
     @Test
     void whatALinkTellsIsReadAndLeftOutMeansEverything() throws Exception {
-        Station station = load(
-                        """
+        Station station =
+                load("""
                         only: {assets: [t1, gateway], priorities: [critical, major], classes: [equipment-protection], kinds: [alarm, reading]}
                         message: "{priority} {asset}: {sentence}"
                         bytes_a_day: 5 MB
-                        """,
-                        "\nrecord: {at_most: 1.5GB, keep: 90 d}\n")
-                .result()
-                .orElseThrow();
+                        """, "\nrecord: {at_most: 1.5GB, keep: 90 d}\n").result().orElseThrow();
         String link = station.links().get(0).id();
         assertThat(station.manner(link))
                 .isEqualTo(new LinkManner(
@@ -75,23 +76,28 @@ class LinkMannersTest {
     void aPlaceholderThatThereIsNoneOfIsRefusedWithFileLineAndRemedy() throws Exception {
         Loaded<Station> loaded = load("message: \"{asset}: {sentnece} {\"\n", "");
         assertThat(loaded.result()).isEmpty();
-        assertThat(loaded.problems()).anySatisfy(problem -> assertThat(problem.toString())
-                .matches("(?s)station\\.yaml:\\d+:\\d+: .*there is no placeholder \\{sentnece\\}, \\{.*")
-                .contains("{first_check}"));
+        assertThat(loaded.problems())
+                .anySatisfy(problem -> assertThat(problem.toString())
+                        .matches("(?s)station\\.yaml:\\d+:\\d+: .*there is no placeholder \\{sentnece\\}, \\{.*")
+                        .contains("{first_check}"));
     }
 
     @Test
     void anUnknownAssetAnUnknownPriorityAndASizeWithoutAUnitAreRefused() throws Exception {
-        Loaded<Station> loaded = load(
-                "only: {assets: [t9], priorities: [high]}\nbytes_a_day: 5000\n", "\nrecord: {at_most: 10 kB}\n");
+        Loaded<Station> loaded =
+                load("only: {assets: [t9], priorities: [high]}\nbytes_a_day: 5000\n", "\nrecord: {at_most: 10 kB}\n");
         assertThat(loaded.result()).isEmpty();
-        assertThat(loaded.problems()).extracting(Object::toString).anySatisfy(p -> assertThat(p)
-                .contains("there is no asset `t9`"));
-        assertThat(loaded.problems()).extracting(Object::toString).anySatisfy(p -> assertThat(p)
-                .contains("high"));
-        assertThat(loaded.problems()).extracting(Object::toString).anySatisfy(p -> assertThat(p)
-                .contains("5 MB"));
-        assertThat(loaded.problems()).extracting(Object::toString).anySatisfy(p -> assertThat(p)
-                .contains("64 MB or more"));
+        assertThat(loaded.problems())
+                .extracting(Object::toString)
+                .anySatisfy(p -> assertThat(p).contains("there is no asset `t9`"));
+        assertThat(loaded.problems())
+                .extracting(Object::toString)
+                .anySatisfy(p -> assertThat(p).contains("high"));
+        assertThat(loaded.problems())
+                .extracting(Object::toString)
+                .anySatisfy(p -> assertThat(p).contains("5 MB"));
+        assertThat(loaded.problems())
+                .extracting(Object::toString)
+                .anySatisfy(p -> assertThat(p).contains("64 MB or more"));
     }
 }

@@ -189,12 +189,14 @@ class MqttLinkTest {
                 comment(engine, alarms.get(comments % 3), "beyond the budget " + comments++);
                 awaitAllConfirmed(engine);
             }
-            Awaitility.await("an alarm of the gateway says so").atMost(SOON).until(() -> Objects.requireNonNull(
-                            Objects.requireNonNull(engine.writer().view())
-                                    .alarms()
-                                    .get(new AlarmId("gateway", "gateway.link-budget-used")))
-                    .state()
-                    .active());
+            Awaitility.await("an alarm of the gateway says so")
+                    .atMost(SOON)
+                    .until(() -> Objects.requireNonNull(
+                                    Objects.requireNonNull(engine.writer().view())
+                                            .alarms()
+                                            .get(new AlarmId("gateway", "gateway.link-budget-used")))
+                            .state()
+                            .active());
             comment(engine, alarms.get(0), "the last");
             awaitAllConfirmed(engine);
             Awaitility.await("every event arrives")

@@ -126,7 +126,8 @@ public final class Gateway implements AutoCloseable {
         for (LinkSettings link : station.links()) {
             LinkManner manner = station.manner(link.id());
             if (link instanceof MqttLinkSettings mqtt) {
-                MqttLink toBroker = new MqttLink(mqtt, vertx, forms, present::committedView, clock, manner.message(), manner.only());
+                MqttLink toBroker = new MqttLink(
+                        mqtt, vertx, forms, present::committedView, clock, manner.message(), manner.only());
                 PointFeed dictated = station.points().containsKey(link.id()) ? points.get(link.id()) : null;
                 if (dictated != null) {
                     toBroker.serving(dictated);

@@ -35,7 +35,9 @@ class DailyVolumeTest {
         volume.add(1_000, after(Duration.ofHours(1)));
         Moment yesterday = after(Duration.ofHours(2), Duration.ofDays(-1), true);
         assertThat(volume.today(yesterday)).isEqualTo(1_000);
-        assertThat(volume.today(after(Duration.ofHours(3)))).as("and right again").isEqualTo(1_000);
+        assertThat(volume.today(after(Duration.ofHours(3))))
+                .as("and right again")
+                .isEqualTo(1_000);
     }
 
     @Test
@@ -46,15 +48,19 @@ class DailyVolumeTest {
         assertThat(volume.today(after(Duration.ofHours(2)))).isEqualTo(1_000);
         assertThat(volume.today(after(Duration.ofHours(26)))).isZero();
         volume.add(10, after(Duration.ofHours(27)));
-        assertThat(volume.today(after(Duration.ofHours(40)))).as("the next midnight").isZero();
+        assertThat(volume.today(after(Duration.ofHours(40))))
+                .as("the next midnight")
+                .isZero();
     }
 
     @Test
     void withoutATrustedClockADayIsTwentyFourHours() {
         DailyVolume volume = new DailyVolume(0, 0, after(Duration.ZERO, Duration.ZERO, false));
         volume.add(1_000, after(Duration.ofHours(1), Duration.ZERO, false));
-        assertThat(volume.today(after(Duration.ofHours(16), Duration.ZERO, false))).isEqualTo(1_000);
-        assertThat(volume.today(after(Duration.ofHours(24), Duration.ZERO, false))).isZero();
+        assertThat(volume.today(after(Duration.ofHours(16), Duration.ZERO, false)))
+                .isEqualTo(1_000);
+        assertThat(volume.today(after(Duration.ofHours(24), Duration.ZERO, false)))
+                .isZero();
     }
 
     @Test

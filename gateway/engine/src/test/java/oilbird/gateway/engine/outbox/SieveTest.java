@@ -2,6 +2,7 @@ package oilbird.gateway.engine.outbox;
 
 import static org.assertj.core.api.Assertions.assertThat;
 
+import java.time.Duration;
 import java.util.List;
 import java.util.Set;
 import oilbird.alarm.rule.RuleInstance;
@@ -9,6 +10,7 @@ import oilbird.alarm.state.AlarmClass;
 import oilbird.alarm.state.AlarmEvent;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.state.Priority;
+import oilbird.alarm.state.Shelving;
 import oilbird.alarm.state.StateName;
 import oilbird.alarm.station.EventId;
 import oilbird.alarm.station.StationEvent;
@@ -54,7 +56,14 @@ class SieveTest {
                         active ? StateName.UNACK : StateName.NORM,
                         active,
                         !active,
+                        true,
                         false,
+                        true,
+                        Shelving.Kind.NONE,
+                        Duration.ZERO,
+                        false,
+                        false,
+                        0,
                         AlarmEvent.Annunciation.NONE,
                         priority,
                         Quality.GOOD,
@@ -89,11 +98,14 @@ class SieveTest {
     void assetClassAndKindEachNarrowWhatGoesOut() {
         RecordedEvent raised = event(StationFixture.alarm(0), AlarmEvent.Kind.RAISED, true, Priority.MINOR);
         assertThat(sieve(LinkFilter.NONE).test(raised)).isTrue();
-        assertThat(sieve(new LinkFilter(List.of("tx-1"), Set.of(), Set.of(), Set.of())).test(raised))
+        assertThat(sieve(new LinkFilter(List.of("tx-1"), Set.of(), Set.of(), Set.of()))
+                        .test(raised))
                 .isTrue();
-        assertThat(sieve(new LinkFilter(List.of("gateway"), Set.of(), Set.of(), Set.of())).test(raised))
+        assertThat(sieve(new LinkFilter(List.of("gateway"), Set.of(), Set.of(), Set.of()))
+                        .test(raised))
                 .isFalse();
-        assertThat(sieve(new LinkFilter(List.of(), Set.of(), Set.of(AlarmClass.SAFETY), Set.of())).test(raised))
+        assertThat(sieve(new LinkFilter(List.of(), Set.of(), Set.of(AlarmClass.SAFETY), Set.of()))
+                        .test(raised))
                 .isFalse();
         assertThat(sieve(new LinkFilter(List.of(), Set.of(), Set.of(), Set.of(LinkFilter.Kind.NOTICE)))
                         .test(raised))
@@ -110,8 +122,10 @@ class SieveTest {
         assertThat(sieve.test(recorded(new StationEvent.KeptAway(
                         id(), StationEvent.KeptAway.Kind.RAISED, "tx-1", List.of("gas"), null, "", NOON))))
                 .isTrue();
-        assertThat(sieve.test(notice(StationEvent.Notice.Kind.LINK_TESTED, "desk"))).isTrue();
-        assertThat(sieve.test(notice(StationEvent.Notice.Kind.EVENTS_MISSED, "desk"))).isTrue();
+        assertThat(sieve.test(notice(StationEvent.Notice.Kind.LINK_TESTED, "desk")))
+                .isTrue();
+        assertThat(sieve.test(notice(StationEvent.Notice.Kind.EVENTS_MISSED, "desk")))
+                .isTrue();
         assertThat(sieve(LinkFilter.NONE).test(notice(StationEvent.Notice.Kind.LINK_TESTED, "other")))
                 .isFalse();
     }

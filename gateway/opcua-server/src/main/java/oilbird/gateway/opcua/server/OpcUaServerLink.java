@@ -246,7 +246,8 @@ public final class OpcUaServerLink implements Link {
             server.getNamespaceTable().add(Names.stationUri(stationId));
             server.getNamespaceTable().add(Names.pointsUri(stationId));
             Names names = Names.of(server.getNamespaceTable(), stationId);
-            Conditions conditions = Conditions.open(new Side(server, names, types.getNodeContext(), rights, parts));
+            Conditions conditions = Conditions.open(new Side(
+                    server, names, types.getNodeContext(), rights, parts, settings.id()));
             side = conditions;
             EventHistory history = new EventHistory(parts.past(), side, server.getStaticEncodingContext());
             StationSpace space = new StationSpace(
@@ -254,7 +255,7 @@ public final class OpcUaServerLink implements Link {
                     names,
                     parts.station(),
                     new PointFeed(
- parts.points(), parts.station().model().facts(), parts.committed(), parts.clock()::now),
+                            parts.points(), parts.station().model().facts(), parts.committed(), parts.clock()::now),
                     parts.committed(),
                     history::read);
             events = new EventDesk(server, side, EventQueues.DEFAULT);

@@ -6,6 +6,7 @@ import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.station.StationView;
 import oilbird.gateway.contract.Forms;
+import oilbird.gateway.engine.outbox.LinkFilter;
 import oilbird.gateway.engine.record.RecordedEvent;
 import oilbird.gateway.engine.writer.ActDoor;
 import oilbird.gateway.opcua.server.condition.ServerSide;
@@ -16,7 +17,8 @@ import org.eclipse.milo.opcua.sdk.server.OpcUaServer;
 import org.eclipse.milo.opcua.sdk.server.nodes.UaNodeContext;
 
 /** A server that is about to take connections, as its conditions see it. */
-record Side(OpcUaServer milo, Names names, UaNodeContext typeNodes, Rights rights, ServerParts parts)
+record Side(
+        OpcUaServer milo, Names names, UaNodeContext typeNodes, Rights rights, ServerParts parts, String link)
         implements ServerSide {
     private static final Duration PATIENCE = Duration.ofSeconds(15);
 
@@ -48,6 +50,11 @@ record Side(OpcUaServer milo, Names names, UaNodeContext typeNodes, Rights right
     @Override
     public List<RecordedEvent> newest(AlarmId alarm, int max) {
         return parts.past().ofAlarm(alarm, max);
+    }
+
+    @Override
+    public LinkFilter only() {
+        return parts.station().manner(link).only();
     }
 
     @Override

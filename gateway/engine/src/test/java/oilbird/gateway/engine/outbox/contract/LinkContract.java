@@ -172,20 +172,26 @@ public abstract class LinkContract {
     @Test
     void aTestMessageOnCommandIsSeenMarkedAndItsConfirmationIsKnown() throws Exception {
         fans(0);
-        List<RecordedEvent> asked =
-                ((ActResult.Done) engine().acts()
-                                .act(new StationInput.TestLink(LINK, OPERATOR, clock.now()))
-                                .join())
-                        .events();
+        List<RecordedEvent> asked = ((ActResult.Done) engine().acts()
+                        .act(new StationInput.TestLink(LINK, OPERATOR, clock.now()))
+                        .join())
+                .events();
         RecordedEvent message = asked.get(0);
-        assertThat(engine().whenConfirmed(LINK, message.position()).orElseThrow().get(30, TimeUnit.SECONDS))
+        assertThat(engine().whenConfirmed(LINK, message.position())
+                        .orElseThrow()
+                        .get(30, TimeUnit.SECONDS))
                 .isTrue();
         if (other().hearsNotices()) {
-            await("the test message", () -> other().arrivals().stream()
-                    .anyMatch(a -> a.eventId().equals(message.event().id().toString())
-                            && a.kind().equals("link-tested")));
+            await(
+                    "the test message",
+                    () -> other().arrivals().stream()
+                            .anyMatch(
+                                    a -> a.eventId().equals(message.event().id().toString())
+                                            && a.kind().equals("link-tested")));
         }
-        assertThat(neighbour.got).as("nobody else is told").doesNotContain(message.event().id().toString());
+        assertThat(neighbour.got)
+                .as("nobody else is told")
+                .doesNotContain(message.event().id().toString());
         awaitEverything();
     }
 

@@ -100,8 +100,8 @@ public record ConditionImage(
                 "");
     }
 
-    /** The same alarm before its first event. */
-    ConditionImage beforeAnything() {
+    /** An alarm before its first event. */
+    static ConditionImage beforeAnything(RuleInstance rule) {
         return of(rule, AlarmState.initial(rule.id(), rule.policy()), Quality.BAD, false);
     }
 

@@ -9,9 +9,11 @@ import java.util.concurrent.ConcurrentHashMap;
 import oilbird.alarm.rule.RuleInstance;
 import oilbird.alarm.state.AlarmEvent;
 import oilbird.alarm.state.AlarmId;
+import oilbird.alarm.state.AlarmPolicy;
 import oilbird.alarm.station.Standing;
 import oilbird.alarm.station.StationEvent;
 import oilbird.alarm.station.StationView;
+import oilbird.gateway.engine.outbox.LinkFilter;
 import oilbird.gateway.engine.record.RecordedEvent;
 import oilbird.gateway.opcua.server.space.Names;
 import oilbird.mapping.signal.Moment;
@@ -67,6 +69,9 @@ final class ConditionStore {
         List<AlarmId> ids = new ArrayList<>();
         Map<NodeId, List<AlarmId>> sources = new LinkedHashMap<>();
         view.alarms().forEach((id, alarm) -> {
+            if (!shows(alarm)) {
+                return;
+            }
             ids.add(id);
             sources.computeIfAbsent(ConditionEvent.source(alarm.rule(), names), s -> new ArrayList<>())
                     .add(id);
@@ -83,11 +88,20 @@ final class ConditionStore {
                             ? before.under(alarm.rule())
                             : fresh.retained() ? withHistory(fresh) : fresh);
         });
-        images.keySet().retainAll(view.alarms().keySet());
+        images.keySet().retainAll(ids);
         order = List.copyOf(ids);
         bySource = sources;
         firstOut.load(view);
         firstRule = ruleOf(view);
+    }
+
+    private boolean shows(StationView.AlarmView alarm) {
+        LinkFilter only = side.only();
+        AlarmPolicy policy = alarm.rule().policy();
+        return only.passesState(alarm.state().id(), policy.alarmClass())
+                && (only.priorities().isEmpty()
+                        || only.priorities().contains(policy.priority())
+                        || only.priorities().contains(alarm.state().priority()));
     }
 
     /** What the record still tells of a retained alarm's last events, so that a refresh repeats them as they were. */
@@ -137,11 +151,16 @@ final class ConditionStore {
             return null;
         }
         AlarmId id = ofAlarm.event().alarm();
+        StationView.AlarmView alarm = view.alarms().get(id);
         ConditionImage before = images.get(id);
+        if (before == null && alarm != null) {
+            // one that the link's filter lets through only since it became more urgent
+            before = ConditionImage.beforeAnything(alarm.rule());
+            add(before);
+        }
         if (before == null || !before.isBefore(ofAlarm.id())) {
             return null;
         }
-        StationView.AlarmView alarm = view.alarms().get(id);
         RuleInstance rule = alarm == null ? before.rule() : alarm.rule();
         ConditionImage after = before.after(
                 ofAlarm,
@@ -152,6 +171,20 @@ final class ConditionStore {
         Change change = new Change(before, after, ofAlarm.event());
         firstOut.changed(change, this);
         return change;
+    }
+
+    private void add(ConditionImage image) {
+        AlarmId id = image.rule().id();
+        List<AlarmId> ids = new ArrayList<>(order);
+        ids.add(id);
+        order = List.copyOf(ids);
+        Map<NodeId, List<AlarmId>> sources = new LinkedHashMap<>(bySource);
+        sources.merge(ConditionEvent.source(image.rule(), side.names()), List.of(id), (old, one) -> {
+            List<AlarmId> both = new ArrayList<>(old);
+            both.addAll(one);
+            return both;
+        });
+        bySource = sources;
     }
 
     record Change(ConditionImage before, ConditionImage after, AlarmEvent event) {}

@@ -158,7 +158,7 @@ public final class Conditions implements EventSide, AutoCloseable {
                     || !(notifier.equals(NodeIds.Server) || store.notifiers(now).contains(notifier))) {
                 return null;
             }
-            ConditionImage before = images.getOrDefault(now.rule().id(), now.beforeAnything());
+            ConditionImage before = images.getOrDefault(now.rule().id(), ConditionImage.beforeAnything(now.rule()));
             ConditionImage after = before.after(
                     ofAlarm, now.rule(), ofAlarm.event().quality(), ofAlarm.at().wallMillis());
             images.put(now.rule().id(), after);
@@ -172,7 +172,8 @@ public final class Conditions implements EventSide, AutoCloseable {
         if (recorded.event() instanceof StationEvent.OfAlarm ofAlarm) {
             delivery.exclusively(() -> happened(ofAlarm));
         } else if (recorded.event() instanceof StationEvent.Notice notice
-                && notice.kind() == StationEvent.Notice.Kind.RULES_LOADED) {
+                && (notice.kind() == StationEvent.Notice.Kind.RULES_LOADED
+                        || notice.kind() == StationEvent.Notice.Kind.EVENTS_MISSED)) {
             lost();
         }
     }

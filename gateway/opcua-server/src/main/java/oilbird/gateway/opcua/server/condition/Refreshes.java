@@ -170,8 +170,7 @@ final class Refreshes {
             Set<NodeId> notifiers = store.notifiers(image);
             int wanted = 0;
             for (Watching item : items) {
-                if (item.hears(notifiers, NodeIds.Server) && item.wants(event)) {
-                    item.deliver(event);
+                if (item.hears(notifiers, NodeIds.Server) && item.refresh(event)) {
                     wanted = 1;
                 }
             }

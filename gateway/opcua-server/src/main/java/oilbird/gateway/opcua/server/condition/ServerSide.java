@@ -6,6 +6,7 @@ import oilbird.alarm.rule.StationFacts;
 import oilbird.alarm.state.AlarmId;
 import oilbird.alarm.station.StationView;
 import oilbird.gateway.contract.Forms;
+import oilbird.gateway.engine.outbox.LinkFilter;
 import oilbird.gateway.engine.record.RecordedEvent;
 import oilbird.gateway.engine.writer.ActDoor;
 import oilbird.gateway.opcua.server.session.Rights;
@@ -47,4 +48,7 @@ public interface ServerSide {
     List<RecordedEvent> newest(AlarmId alarm, int max);
 
     Moment now();
+
+    /** What the link lets through; conditions of other alarms are not shown, since none of their changes comes. */
+    LinkFilter only();
 }

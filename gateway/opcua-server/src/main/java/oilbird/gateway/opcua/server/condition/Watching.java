@@ -7,12 +7,16 @@ import oilbird.gateway.opcua.server.event.EventWatch;
 import oilbird.gateway.opcua.server.filter.CompiledFilter;
 import oilbird.gateway.opcua.server.filter.FilteredEvent;
 import org.eclipse.milo.opcua.stack.core.types.builtin.NodeId;
+import org.jboss.logging.Logger;
 
 /** One client's watch with its filter ready, and which conditions the client was sent as retained. */
 final class Watching {
+    private static final Logger LOG = Logger.getLogger(Watching.class);
+
     private final EventWatch watch;
     private final CompiledFilter filter;
     private final Set<AlarmId> kept = new HashSet<>();
+    private volatile boolean failed;
 
     Watching(EventWatch watch, CompiledFilter filter) {
         this.watch = watch;
@@ -28,8 +32,24 @@ final class Watching {
         return watch.enabled() && (watch.notifier().equals(server) || notifiers.contains(watch.notifier()));
     }
 
+    /** What fails for one client is told once, and must not keep events from the others. */
+    private void guarded(Runnable delivering) {
+        try {
+            delivering.run();
+        } catch (RuntimeException e) {
+            if (!failed) {
+                failed = true;
+                LOG.errorf(e, "GW-2722 item %s of subscription %s takes no events", watch.item(), watch.subscription());
+            }
+        }
+    }
+
     /** A condition's event; one that the filter passes no longer goes out once more, as nothing to keep. */
-    synchronized void deliver(ConditionEvent event) {
+    void deliver(ConditionEvent event) {
+        guarded(() -> handOver(event));
+    }
+
+    private synchronized boolean handOver(ConditionEvent event) {
         AlarmId alarm = event.image().rule().id();
         if (filter.passes(event)) {
             watch.deliver(filter.fields(event));
@@ -38,24 +58,35 @@ final class Watching {
             } else {
                 kept.remove(alarm);
             }
-        } else if (kept.remove(alarm)) {
+            return true;
+        }
+        if (kept.remove(alarm)) {
             watch.deliver(filter.fields(event.notRetained()));
         }
+        return false;
     }
 
-    /** True if a refresh is to send it. */
-    boolean wants(ConditionEvent event) {
-        return filter.passes(event);
+    /**
+     * Hands a condition over in a refresh.
+     *
+     * @return true if this client wants it.
+     */
+    boolean refresh(ConditionEvent event) {
+        boolean[] wanted = new boolean[1];
+        guarded(() -> wanted[0] = handOver(event));
+        return wanted[0];
     }
 
     void deliver(FilteredEvent event) {
-        if (filter.passes(event)) {
-            watch.deliver(filter.fields(event));
-        }
+        guarded(() -> {
+            if (filter.passes(event)) {
+                watch.deliver(filter.fields(event));
+            }
+        });
     }
 
     /** An event that no filter holds back: start and end of a refresh, and that one is needed (OPC 10000-9, 4.5). */
     void deliverUnfiltered(FilteredEvent event) {
-        watch.deliver(filter.fields(event));
+        guarded(() -> watch.deliver(filter.fields(event)));
     }
 }

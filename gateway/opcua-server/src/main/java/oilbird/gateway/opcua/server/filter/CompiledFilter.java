@@ -49,6 +49,7 @@ public record CompiledFilter(
     private static final int MOST_OPERANDS = 1_000;
 
     private static final StatusCode GOOD = StatusCode.GOOD;
+    private static final @Nullable Object[] NOTHING = {};
     private static final StatusCode[] NO_STATUS = {};
     private static final DiagnosticInfo[] NO_DIAGNOSTICS = {};
 
@@ -61,12 +62,20 @@ public record CompiledFilter(
         }
     }
 
-    /** The first element of a where clause, on which the others hang. */
+    /** The elements of a where clause; the first is the whole, and each refers to later ones only. */
     public static final class Condition {
-        private final Operand root;
+        private final Element[] elements;
 
-        private Condition(Operand root) {
-            this.root = root;
+        private Condition(Element[] elements) {
+            this.elements = elements;
+        }
+
+        private @Nullable Object valueOf(FilteredEvent event, EventTypes types) {
+            Object[] values = new Object[elements.length];
+            for (int i = elements.length - 1; i >= 0; i--) {
+                values[i] = elements[i].valueOf(event, types, values);
+            }
+            return values[0];
         }
     }
 
@@ -80,7 +89,7 @@ public record CompiledFilter(
         if (clauses.length == 0) {
             return refused(StatusCodes.Bad_EventFilterInvalid, NO_STATUS, new ContentFilterElementResult[0], types);
         }
-        if (clauses.length > MOST_CLAUSES || elements.length > MOST_ELEMENTS) {
+        if (clauses.length > MOST_CLAUSES || elements.length > MOST_ELEMENTS || operands(elements) > MOST_OPERANDS) {
             return refused(StatusCodes.Bad_EventFilterInvalid, NO_STATUS, new ContentFilterElementResult[0], types);
         }
         List<Selected> select = new ArrayList<>();
@@ -94,8 +103,16 @@ public record CompiledFilter(
         if (!review.good) {
             return refused(StatusCodes.Bad_EventFilterInvalid, selected, review.results, types);
         }
-        Condition where = elements.length == 0 ? null : new Condition(review.compiled[0]);
+        Condition where = elements.length == 0 ? null : new Condition(review.compiled);
         return new CompiledFilter(GOOD, result(selected, review.results), types, List.copyOf(select), where);
+    }
+
+    private static int operands(ContentFilterElement[] elements) {
+        int all = 0;
+        for (ContentFilterElement element : elements) {
+            all += element.getFilterOperands() == null ? 0 : element.getFilterOperands().length;
+        }
+        return all;
     }
 
     private static CompiledFilter refused(
@@ -109,14 +126,14 @@ public record CompiledFilter(
 
     /** True if the event is for this client; what is neither true nor false is not. */
     public boolean passes(FilteredEvent event) {
-        return where == null || Boolean.TRUE.equals(where.root.valueOf(event, types));
+        return where == null || Boolean.TRUE.equals(where.valueOf(event, types));
     }
 
     /** The fields that the client selects, null for those that the event does not have. */
     public Variant[] fields(FilteredEvent event) {
         Variant[] fields = new Variant[select.size()];
         for (int i = 0; i < fields.length; i++) {
-            Object value = select.get(i).field.valueOf(event, types);
+            Object value = select.get(i).field.valueOf(event, types, NOTHING);
             fields[i] = value == null ? Variant.NULL_VALUE : new Variant(value);
         }
         return fields;
@@ -125,7 +142,7 @@ public record CompiledFilter(
     /** Compiles a where clause from its last element to its first, since an element refers to later ones only. */
     private static final class Review {
         private final ContentFilterElementResult[] results;
-        private final Operand[] compiled;
+        private final Element[] compiled;
         private final EventTypes types;
         private final EncodingContext encoding;
         private final int length;
@@ -136,7 +153,7 @@ public record CompiledFilter(
             this.encoding = encoding;
             this.length = elements.length;
             results = new ContentFilterElementResult[length];
-            compiled = new Operand[length];
+            compiled = new Element[length];
             for (int i = length - 1; i >= 0; i--) {
                 results[i] = element(i, elements[i]);
                 good &= results[i].getStatusCode().isGood();
@@ -144,7 +161,6 @@ public record CompiledFilter(
         }
 
         private ContentFilterElementResult element(int index, ContentFilterElement element) {
-            compiled[index] = new Operand.Literal(null);
             FilterOperator operator = element.getFilterOperator();
             if (operator == null) {
                 return answer(StatusCodes.Bad_FilterOperatorInvalid, NO_STATUS);
@@ -191,7 +207,7 @@ public record CompiledFilter(
             return switch (operator) {
                 case IsNull, Not, OfType -> operands == 1;
                 case Between -> operands == 3;
-                case InList -> operands >= 2 && operands <= MOST_OPERANDS;
+                case InList -> operands >= 2;
                 default -> operands == 2;
             };
         }
@@ -230,7 +246,7 @@ public record CompiledFilter(
                         literal.getValue() == null ? null : literal.getValue().value());
             }
             if (operand instanceof ElementOperand of) {
-                return compiled[of.getIndex().intValue()];
+                return new Operand.OfElement(of.getIndex().intValue());
             }
             if (operand instanceof AttributeOperand attribute) {
                 return FieldOperand.of(Objects.requireNonNull(simple(attribute)), types);

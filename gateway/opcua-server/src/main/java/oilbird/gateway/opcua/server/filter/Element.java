@@ -1,7 +1,6 @@
 package oilbird.gateway.opcua.server.filter;
 
 import java.util.List;
-import java.util.regex.Pattern;
 import org.eclipse.milo.opcua.stack.core.types.builtin.NodeId;
 import org.eclipse.milo.opcua.stack.core.types.enumerated.FilterOperator;
 import org.jspecify.annotations.Nullable;
@@ -9,29 +8,39 @@ import org.jspecify.annotations.Nullable;
 /**
  * One operator with its operands (OPC 10000-4, 7.7.3). Logic has three values; NULL is Java's null.
  *
- * @param operands as many as the operator takes; an element of the filter stands after this one.
+ * @param operands as many as the operator takes.
  */
-record Element(FilterOperator operator, List<Operand> operands) implements Operand {
-    @Override
-    public @Nullable Object valueOf(FilteredEvent event, EventTypes types) {
+record Element(FilterOperator operator, List<Operand> operands) {
+    /**
+     * The operator's value for an event.
+     *
+     * @param later values of the elements after this one, at their places.
+     */
+    @Nullable Object valueOf(FilteredEvent event, EventTypes types, @Nullable Object[] later) {
+        Object[] values = new Object[operands.size()];
+        for (int i = 0; i < values.length; i++) {
+            values[i] = operands.get(i).valueOf(event, types, later);
+        }
+        Object first = values[0];
+        Object second = values.length > 1 ? values[1] : null;
         return switch (operator) {
-            case And -> and(bool(event, types, 0), () -> bool(event, types, 1));
-            case Or -> or(bool(event, types, 0), () -> bool(event, types, 1));
-            case Not -> not(bool(event, types, 0));
-            case IsNull -> value(event, types, 0) == null;
-            case Equals -> Comparison.equal(value(event, types, 0), value(event, types, 1));
-            case GreaterThan -> ordered(event, types, 0, 1, Order.AFTER);
-            case GreaterThanOrEqual -> ordered(event, types, 0, 1, Order.NOT_BEFORE);
-            case LessThan -> ordered(event, types, 0, 1, Order.BEFORE);
-            case LessThanOrEqual -> ordered(event, types, 0, 1, Order.NOT_AFTER);
+            case And -> and(truth(first), truth(second));
+            case Or -> or(truth(first), truth(second));
+            case Not -> not(truth(first));
+            case IsNull -> first == null;
+            case Equals -> Comparison.equal(first, second);
+            case GreaterThan -> ordered(first, second, Order.AFTER);
+            case GreaterThanOrEqual -> ordered(first, second, Order.NOT_BEFORE);
+            case LessThan -> ordered(first, second, Order.BEFORE);
+            case LessThanOrEqual -> ordered(first, second, Order.NOT_AFTER);
             case Between ->
-                and(ordered(event, types, 0, 1, Order.NOT_BEFORE), () -> ordered(event, types, 0, 2, Order.NOT_AFTER));
-            case InList -> inList(event, types);
-            case Like -> like(event, types);
-            case OfType -> ofType(event, types);
-            case Cast -> cast(event, types);
-            case BitwiseAnd -> Comparison.bitwise(value(event, types, 0), value(event, types, 1), true);
-            case BitwiseOr -> Comparison.bitwise(value(event, types, 0), value(event, types, 1), false);
+                and(ordered(first, second, Order.NOT_BEFORE), ordered(first, values[2], Order.NOT_AFTER));
+            case InList -> inList(values);
+            case Like -> like(first, second);
+            case OfType -> first instanceof NodeId type && types.isA(event.type(), type);
+            case Cast -> first == null || !(second instanceof NodeId type) ? null : Comparison.cast(first, type);
+            case BitwiseAnd -> Comparison.bitwise(first, second, true);
+            case BitwiseOr -> Comparison.bitwise(first, second, false);
             case InView, RelatedTo -> null;
         };
     }
@@ -52,43 +61,30 @@ record Element(FilterOperator operator, List<Operand> operands) implements Opera
         }
     }
 
-    private interface Later {
-        @Nullable
-        Boolean get();
+    /** What cannot be resolved to a Boolean is NULL. */
+    private static @Nullable Boolean truth(@Nullable Object value) {
+        return value instanceof Boolean truth ? truth : null;
     }
 
-    private static @Nullable Boolean and(@Nullable Boolean first, Later second) {
-        if (Boolean.FALSE.equals(first)) {
+    private static @Nullable Boolean and(@Nullable Boolean a, @Nullable Boolean b) {
+        if (Boolean.FALSE.equals(a) || Boolean.FALSE.equals(b)) {
             return false;
         }
-        Boolean other = second.get();
-        return Boolean.FALSE.equals(other) ? Boolean.FALSE : first == null || other == null ? null : Boolean.TRUE;
+        return a == null || b == null ? null : Boolean.TRUE;
     }
 
-    private static @Nullable Boolean or(@Nullable Boolean first, Later second) {
-        if (Boolean.TRUE.equals(first)) {
+    private static @Nullable Boolean or(@Nullable Boolean a, @Nullable Boolean b) {
+        if (Boolean.TRUE.equals(a) || Boolean.TRUE.equals(b)) {
             return true;
         }
-        Boolean other = second.get();
-        return Boolean.TRUE.equals(other) ? Boolean.TRUE : first == null || other == null ? null : Boolean.FALSE;
+        return a == null || b == null ? null : Boolean.FALSE;
     }
 
     private static @Nullable Boolean not(@Nullable Boolean of) {
         return of == null ? null : (Boolean) !of;
     }
 
-    private @Nullable Object value(FilteredEvent event, EventTypes types, int operand) {
-        return operands.get(operand).valueOf(event, types);
-    }
-
-    /** What cannot be resolved to a Boolean is NULL. */
-    private @Nullable Boolean bool(FilteredEvent event, EventTypes types, int operand) {
-        return value(event, types, operand) instanceof Boolean truth ? truth : null;
-    }
-
-    private @Nullable Boolean ordered(FilteredEvent event, EventTypes types, int left, int right, Order order) {
-        Object a = value(event, types, left);
-        Object b = value(event, types, right);
+    private static @Nullable Boolean ordered(@Nullable Object a, @Nullable Object b, Order order) {
         if (a == null || b == null) {
             return null;
         }
@@ -97,42 +93,21 @@ record Element(FilterOperator operator, List<Operand> operands) implements Opera
     }
 
     /** As Equals with each of the others, joined by Or. */
-    private @Nullable Boolean inList(FilteredEvent event, EventTypes types) {
-        Object sought = value(event, types, 0);
+    private static @Nullable Boolean inList(@Nullable Object[] values) {
         Boolean found = Boolean.FALSE;
-        for (int i = 1; i < operands.size(); i++) {
-            Boolean equal = Comparison.equal(sought, value(event, types, i));
-            if (Boolean.TRUE.equals(equal)) {
-                return true;
-            }
-            found = equal == null ? null : found;
+        for (int i = 1; i < values.length; i++) {
+            found = or(found, Comparison.equal(values[0], values[i]));
         }
         return found;
     }
 
-    private @Nullable Boolean like(FilteredEvent event, EventTypes types) {
-        Object subject = value(event, types, 0);
-        Object pattern = value(event, types, 1);
+    private static @Nullable Boolean like(@Nullable Object subject, @Nullable Object pattern) {
         if (subject == null || pattern == null) {
             return null;
         }
         String text = Comparison.text(subject);
-        String like = pattern instanceof Pattern ? "" : Comparison.text(pattern);
-        if (text == null || like == null) {
-            return false;
-        }
-        Pattern compiled = pattern instanceof Pattern ready ? ready : LikePattern.compile(like);
-        return compiled != null && compiled.matcher(text).matches();
-    }
-
-    private Boolean ofType(FilteredEvent event, EventTypes types) {
-        Object type = value(event, types, 0);
-        return type instanceof NodeId id && types.isA(event.type(), id);
-    }
-
-    private @Nullable Object cast(FilteredEvent event, EventTypes types) {
-        Object from = value(event, types, 0);
-        Object to = value(event, types, 1);
-        return from == null || !(to instanceof NodeId type) ? null : Comparison.cast(from, type);
+        String like = Comparison.text(pattern);
+        LikePattern compiled = pattern instanceof LikePattern ready ? ready : like == null ? null : LikePattern.compile(like);
+        return text != null && compiled != null && compiled.matches(text);
     }
 }

@@ -87,7 +87,7 @@ record FieldOperand(
     }
 
     @Override
-    public @Nullable Object valueOf(FilteredEvent event, EventTypes types) {
+    public @Nullable Object valueOf(FilteredEvent event, EventTypes types, @Nullable Object[] elements) {
         if (attribute == null || (!anyType && !types.isA(event.type(), type))) {
             return null;
         }

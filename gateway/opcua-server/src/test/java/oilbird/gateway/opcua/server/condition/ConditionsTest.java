@@ -5,6 +5,7 @@ import static org.assertj.core.api.Assertions.assertThat;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.nio.file.StandardOpenOption;
 import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
@@ -33,6 +34,8 @@ import org.eclipse.milo.opcua.stack.core.types.enumerated.TimestampsToReturn;
 import org.eclipse.milo.opcua.stack.core.types.structured.CallMethodRequest;
 import org.eclipse.milo.opcua.stack.core.types.structured.ContentFilterElement;
 import org.eclipse.milo.opcua.stack.core.types.structured.ReadValueId;
+import org.eclipse.milo.opcua.stack.core.types.enumerated.BrowseDirection;
+import org.eclipse.milo.opcua.stack.core.types.structured.BrowseDescription;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
@@ -269,6 +272,45 @@ class ConditionsTest {
                         .get(0)
                         .isBad())
                 .isTrue();
+    }
+
+    /** What a link's filter holds back never changes here, so it is not shown at all. */
+    @Test
+    void onlyConditionsThatTheLinkLetsThroughAreShown(@TempDir Path folder, @TempDir Path record) throws Exception {
+        try (Stream<Path> files = Files.walk(Bench.STATION)) {
+            for (Path file : files.filter(Files::isRegularFile).toList()) {
+                Path copy = folder.resolve(Bench.STATION.relativize(file));
+                Files.createDirectories(Objects.requireNonNull(copy.getParent()));
+                Files.copy(file, copy);
+            }
+        }
+        Files.writeString(
+                folder.resolve("station.yaml"),
+                """
+
+                links:
+                  - id: room
+                    name: control room
+                    opc_ua_server: {hosts: [windlow-gw1.fenmarch.example]}
+                    only: {classes: [instrument-diagnostic]}
+                """,
+                StandardOpenOption.APPEND);
+        try (Bench filtered = new Bench(folder, record, true);
+                Watcher reader = new Watcher(filtered, "viewer")) {
+            var shown = reader.client.browse(new BrowseDescription(
+                    reader.names.ofDevice(Bench.DEVICE),
+                    BrowseDirection.Forward,
+                    NodeIds.HasCondition,
+                    true,
+                    UInteger.valueOf(0),
+                    UInteger.valueOf(63)));
+            assertThat(Objects.requireNonNull(shown.getReferences()))
+                    .singleElement()
+                    .satisfies(reference -> assertThat(reference.getNodeId().getIdentifier())
+                            .isEqualTo("alarm/t1/bench-t1.monitor-fault"));
+            assertThat(reader.readPart(filtered.alarm("plain"), "ActiveState/Id").getStatusCode())
+                    .isEqualTo(new StatusCode(StatusCodes.Bad_NodeIdUnknown));
+        }
     }
 
     @Test

@@ -7,10 +7,13 @@ import static oilbird.gateway.opcua.server.filter.FilterBuilder.where;
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.eclipse.milo.opcua.stack.core.types.builtin.unsigned.Unsigned.uint;
 import static org.eclipse.milo.opcua.stack.core.types.builtin.unsigned.Unsigned.ushort;
+import static org.junit.jupiter.api.Assertions.assertTimeout;
 
+import java.time.Duration;
 import java.util.HashMap;
 import java.util.Map;
 import java.util.Objects;
+import java.util.concurrent.atomic.AtomicInteger;
 import org.eclipse.milo.opcua.stack.core.AttributeId;
 import org.eclipse.milo.opcua.stack.core.NodeIds;
 import org.eclipse.milo.opcua.stack.core.StatusCodes;
@@ -408,6 +411,55 @@ class FilterTest {
                         filter.fields(SmallTypes.event(NodeIds.BaseEventType, Map.of("Names", new String[] {"a"})))[0]
                                 .value())
                 .isNull();
+    }
+
+    /** Elements may share others: evaluated one by one a chain of a hundred would take 2 to the power of 100 steps. */
+    @Test
+    void anElementIsEvaluatedOnceHoweverManyReferToIt() {
+        FilterBuilder builder = new FilterBuilder();
+        for (int i = 0; i < 99; i++) {
+            builder.and(FilterOperator.And, element(i + 1), element(i + 1));
+        }
+        CompiledFilter filter =
+                builder.and(FilterOperator.Equals, field("A"), literal(1)).compile();
+        AtomicInteger asked = new AtomicInteger();
+        FilteredEvent event = new FilteredEvent() {
+            @Override
+            public NodeId type() {
+                return NodeIds.BaseEventType;
+            }
+
+            @Override
+            public Object value(String path) {
+                asked.incrementAndGet();
+                return 1;
+            }
+
+            @Override
+            public @Nullable NodeId node(String path) {
+                return null;
+            }
+        };
+        assertThat(filter.passes(event)).isTrue();
+        assertThat(asked).hasValue(1);
+    }
+
+    @Test
+    void aHostilePatternCostsNoMoreThanItsLength() {
+        CompiledFilter filter = where(FilterOperator.Like, field("Message"), literal("%a".repeat(450) + "b"))
+                .compile();
+        assertTimeout(
+                Duration.ofSeconds(5),
+                () -> assertThat(passes(filter, "Message", "a".repeat(20_000))).isFalse());
+    }
+
+    @Test
+    void aFilterThatIsTooBigIsRefused() {
+        FilterBuilder builder = new FilterBuilder();
+        for (int i = 0; i < 101; i++) {
+            builder.and(FilterOperator.IsNull, field("A"));
+        }
+        assertThat(builder.compile().status()).isEqualTo(new StatusCode(StatusCodes.Bad_EventFilterInvalid));
     }
 
     @Test
