@@ -167,7 +167,8 @@ class GatewayHttpTest {
         assertThat(removed.jsonPath().getString("state")).isEqualTo("OOSRV");
         Awaitility.await("the permit is shown")
                 .atMost(SOON)
-                .until(() -> "W-7".equals(given().get("/api/v1/alarms/" + id).jsonPath().getString("outOfService.permit")));
+                .until(() -> "W-7"
+                        .equals(given().get("/api/v1/alarms/" + id).jsonPath().getString("outOfService.permit")));
         assertThat(act(id, "place-in-service", Map.of("by", "A. Tester"))
                         .jsonPath()
                         .getString("state"))
