@@ -202,6 +202,10 @@ final class Lanes {
         }
         List<RecordedEvent> before =
                 cursor.about(subject, Math.max(read, takenTo.getOrDefault(subject, 0L)), event.position());
+        if (before == null) {
+            // What it would have to wait for cannot be told: it takes its turn.
+            return;
+        }
         if (before.size() > MOST_OF_ONE) {
             inTurn.add(subject);
             return;

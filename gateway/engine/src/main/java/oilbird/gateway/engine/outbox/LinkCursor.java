@@ -17,7 +17,11 @@ public interface LinkCursor {
     /** Events after a position in order, at most {@code max}; empty if there are none yet. */
     List<RecordedEvent> after(long position, int max);
 
-    /** Announced events about a subject that lie between two positions, neither of them among it, in order. */
+    /**
+     * Announced events about a subject that lie between two positions, neither of them among it, in order; null where they
+     * cannot be read now.
+     */
+    @Nullable
     List<RecordedEvent> about(EventSubject subject, long after, long before);
 
     /** Position of the newest announced event. */

@@ -166,7 +166,7 @@ public final class Outbox {
         return events;
     }
 
-    private List<RecordedEvent> about(EventSubject subject, long after, long before) {
+    private @Nullable List<RecordedEvent> about(EventSubject subject, long after, long before) {
         long announced;
         TreeMap<Long, RecordedEvent> found = new TreeMap<>();
         synchronized (this) {
@@ -178,7 +178,11 @@ public final class Outbox {
                 }
             }
         }
-        for (RecordedEvent event : older.about(subject, after, before)) {
+        List<RecordedEvent> onDisk = older.about(subject, after, before);
+        if (onDisk == null) {
+            return null;
+        }
+        for (RecordedEvent event : onDisk) {
             if (event.position() <= announced) {
                 found.putIfAbsent(event.position(), event);
             }
@@ -218,7 +222,7 @@ public final class Outbox {
         }
 
         @Override
-        public List<RecordedEvent> about(EventSubject subject, long after, long before) {
+        public @Nullable List<RecordedEvent> about(EventSubject subject, long after, long before) {
             return Outbox.this.about(subject, after, before);
         }
 

@@ -523,19 +523,27 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
     }
 
     @Override
-    public List<RecordedEvent> about(EventSubject subject, long after, long before) {
+    public @Nullable List<RecordedEvent> about(EventSubject subject, long after, long before) {
         AlarmId alarm = subject.alarm();
-        List<RecordedEvent> found = alarm != null
-                ? query(
-                        "WHERE asset = ? AND rule = ? AND position > ? AND position < ? ORDER BY position",
-                        alarm.asset(),
-                        alarm.rule(),
-                        after,
-                        before)
-                : query("WHERE asset IS NULL AND position > ? AND position < ? ORDER BY position", after, before);
-        return found.stream()
-                .filter(event -> subject.equals(EventSubject.of(event.event())))
-                .toList();
+        List<List<RecordedEvent>> answer = read(connection -> List.of(
+                alarm != null
+                        ? events(
+                                connection,
+                                "WHERE asset = ? AND rule = ? AND position > ? AND position < ? ORDER BY position",
+                                alarm.asset(),
+                                alarm.rule(),
+                                after,
+                                before)
+                        : events(
+                                connection,
+                                "WHERE asset IS NULL AND position > ? AND position < ? ORDER BY position",
+                                after,
+                                before)));
+        return answer.isEmpty()
+                ? null
+                : answer.get(0).stream()
+                        .filter(event -> subject.equals(EventSubject.of(event.event())))
+                        .toList();
     }
 
     /** The newest events before a position, newest first. {@link Long#MAX_VALUE} for the newest of all. */
@@ -608,20 +616,23 @@ public final class EventRecord implements CommitPort, EventSource, AutoCloseable
 
     /** Empty as well when the disk cannot be read; then the log says why. */
     private List<RecordedEvent> query(String clause, Object... arguments) {
-        return read(connection -> {
-            try (PreparedStatement select = connection.prepareStatement("SELECT position, body FROM event " + clause)) {
-                for (int i = 0; i < arguments.length; i++) {
-                    select.setObject(i + 1, arguments[i]);
-                }
-                List<RecordedEvent> events = new ArrayList<>();
-                try (ResultSet rows = select.executeQuery()) {
-                    while (rows.next()) {
-                        events.add(new RecordedEvent(rows.getLong(1), EventCodec.read(rows.getBytes(2)), true));
-                    }
-                }
-                return events;
+        return read(connection -> events(connection, clause, arguments));
+    }
+
+    private static List<RecordedEvent> events(Connection connection, String clause, Object... arguments)
+            throws SQLException {
+        try (PreparedStatement select = connection.prepareStatement("SELECT position, body FROM event " + clause)) {
+            for (int i = 0; i < arguments.length; i++) {
+                select.setObject(i + 1, arguments[i]);
             }
-        });
+            List<RecordedEvent> events = new ArrayList<>();
+            try (ResultSet rows = select.executeQuery()) {
+                while (rows.next()) {
+                    events.add(new RecordedEvent(rows.getLong(1), EventCodec.read(rows.getBytes(2)), true));
+                }
+            }
+            return events;
+        }
     }
 
     /** What is asked of the file. */

@@ -15,8 +15,11 @@ public interface EventSource {
         return null;
     }
 
-    /** Events about a subject that lie between two positions, neither of them among it, in order. */
-    default List<RecordedEvent> about(EventSubject subject, long after, long before) {
+    /**
+     * Events about a subject that lie between two positions, neither of them among it, in order; null where they cannot be
+     * read now.
+     */
+    default @Nullable List<RecordedEvent> about(EventSubject subject, long after, long before) {
         List<RecordedEvent> found = new ArrayList<>();
         long position = after;
         for (List<RecordedEvent> some = after(position, 256); !some.isEmpty(); some = after(position, 256)) {

@@ -25,6 +25,7 @@ import oilbird.gateway.engine.clock.SystemGatewayClock;
 import oilbird.gateway.engine.clock.WallTrust;
 import oilbird.gateway.engine.record.Commit;
 import oilbird.gateway.engine.record.EventRecord;
+import oilbird.gateway.engine.record.EventSource;
 import oilbird.gateway.engine.record.EventSubject;
 import oilbird.gateway.engine.record.LinkPosition;
 import oilbird.gateway.engine.record.RecordedEvent;
@@ -269,6 +270,34 @@ class CatchUpTest {
         }
         Outbox again = new Outbox(record(), all.size(), outbox().unsaved(), 10_000);
         assertThat(again.cursor("control-room").confirmed()).isEqualTo(confirmed);
+    }
+
+    @Test
+    void aFreshAlarmWhosePastCannotBeReadTakesItsTurn() throws Exception {
+        boolean[] readable = {false};
+        EventSource disk = new EventSource() {
+            @Override
+            public List<RecordedEvent> after(long position, int max) {
+                return record().after(position, max);
+            }
+
+            @Override
+            public @Nullable List<RecordedEvent> about(EventSubject subject, long after, long before) {
+                return readable[0] ? record().about(subject, after, before) : null;
+            }
+        };
+        announcing = new Outbox(disk, all.size(), List.of(new LinkPosition("control-room", 0)), 10_000);
+        Slow peer = new Slow(true);
+        LinkRunner runner = runner(peer, 64);
+        run(runner, peer, Duration.ofSeconds(10).toNanos());
+        announce(List.of(event(7, Priority.CRITICAL)));
+        run(runner, peer, Duration.ofSeconds(20).toNanos());
+        assertThat(peer.at.containsKey((long) WAITING + 1)).isFalse();
+        readable[0] = true;
+        announce(List.of(event(7, Priority.CRITICAL)));
+        run(runner, peer, Duration.ofSeconds(20).toNanos());
+        assertThat(peer.at.containsKey((long) WAITING + 1)).isTrue();
+        inOrderOfEachAlarm(peer.arrived);
     }
 
     private static void inOrderOfEachAlarm(List<RecordedEvent> arrived) {

@@ -9,6 +9,7 @@ import oilbird.gateway.engine.record.EventSource;
 import oilbird.gateway.engine.record.EventSubject;
 import oilbird.gateway.engine.record.MemoryRecord;
 import oilbird.gateway.engine.record.RecordedEvent;
+import org.jspecify.annotations.Nullable;
 
 /** The disk as the gateway meets it: full, slow, failing, and gone with the power before or after it has stored a commit. */
 final class FakeDisk implements CommitPort, EventSource {
@@ -74,7 +75,7 @@ final class FakeDisk implements CommitPort, EventSource {
     }
 
     @Override
-    public List<RecordedEvent> about(EventSubject subject, long after, long before) {
+    public @Nullable List<RecordedEvent> about(EventSubject subject, long after, long before) {
         return world.fault() == PlantedFault.FRESH_ALARM_LEAVES_ITS_PAST_BEHIND
                 ? List.of()
                 : store.about(subject, after, before);

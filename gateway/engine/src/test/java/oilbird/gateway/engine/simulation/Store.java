@@ -71,7 +71,7 @@ interface Store extends CommitPort, EventSource {
             }
 
             @Override
-            public List<RecordedEvent> about(EventSubject subject, long after, long before) {
+            public @Nullable List<RecordedEvent> about(EventSubject subject, long after, long before) {
                 return record.about(subject, after, before);
             }
         };
