@@ -39,6 +39,7 @@ import oilbird.gateway.engine.writer.StationEngine;
 import oilbird.gateway.engine.writer.WriterSettings;
 import oilbird.gateway.opcua.server.OpcUaServerLink;
 import oilbird.gateway.opcua.server.ServerParts;
+import oilbird.gateway.points.PointFeed;
 import oilbird.gateway.points.PointList;
 import oilbird.gateway.station.OpcUaServerLinkSettings;
 import oilbird.gateway.station.Station;
@@ -104,7 +105,7 @@ public final class OpcUaAlarmHost {
                         engine.acts(),
                         new Forms(model, station.owner()),
                         ServerParts.past(engine.record()),
-                        PointList.byDefault(model.facts()),
+                        new PointFeed(PointList.byDefault(model.facts()), model.facts(), this::view, clock::now),
                         clock));
         boolean with = arguments[5].equals("with");
         if (with) {

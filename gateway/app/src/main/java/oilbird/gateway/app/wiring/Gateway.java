@@ -159,7 +159,7 @@ public final class Gateway implements AutoCloseable {
                                         engine.acts(),
                                         forms,
                                         ServerParts.past(engine.record()),
-                                        station.pointsOf(link.id()),
+                                        Objects.requireNonNull(points.get(link.id())),
                                         clock)),
                         LinkRunner.Settings.DEFAULT,
                         manner.only(),

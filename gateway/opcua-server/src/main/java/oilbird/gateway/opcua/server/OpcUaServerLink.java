@@ -44,7 +44,6 @@ import oilbird.gateway.opcua.trust.ClientCheck;
 import oilbird.gateway.opcua.trust.OwnCertificate;
 import oilbird.gateway.opcua.trust.TrustFolder;
 import oilbird.gateway.opcua.trust.TrustLists;
-import oilbird.gateway.points.PointFeed;
 import oilbird.gateway.station.OpcUaServerLinkSettings;
 import org.bouncycastle.jce.provider.BouncyCastleProvider;
 import org.eclipse.milo.opcua.sdk.server.ManagedNamespaceWithLifecycle;
@@ -246,18 +245,12 @@ public final class OpcUaServerLink implements Link {
             server.getNamespaceTable().add(Names.stationUri(stationId));
             server.getNamespaceTable().add(Names.pointsUri(stationId));
             Names names = Names.of(server.getNamespaceTable(), stationId);
-            Conditions conditions = Conditions.open(new Side(
-                    server, names, types.getNodeContext(), rights, parts, settings.id()));
+            Conditions conditions =
+                    Conditions.open(new Side(server, names, types.getNodeContext(), rights, parts, settings.id()));
             side = conditions;
             EventHistory history = new EventHistory(parts.past(), side, server.getStaticEncodingContext());
-            StationSpace space = new StationSpace(
-                    server,
-                    names,
-                    parts.station(),
-                    new PointFeed(
- parts.points(), parts.station().model().facts(), parts.committed(), parts.clock()::now),
-                    parts.committed(),
-                    history::read);
+            StationSpace space =
+                    new StationSpace(server, names, parts.station(), parts.points(), parts.committed(), history::read);
             events = new EventDesk(server, side, EventQueues.DEFAULT);
             SessionDesk sessions = new SessionDesk(server, access, users, rights, System::nanoTime);
             server.take(events, new MethodDesk(server, side, rights), sessions);

@@ -13,7 +13,7 @@ import oilbird.gateway.engine.record.EventRecord;
 import oilbird.gateway.engine.record.RecordedEvent;
 import oilbird.gateway.engine.writer.ActDoor;
 import oilbird.gateway.opcua.server.history.EventHistory;
-import oilbird.gateway.points.PointList;
+import oilbird.gateway.points.PointFeed;
 import oilbird.gateway.station.Station;
 
 /**
@@ -36,7 +36,7 @@ public record ServerParts(
         ActDoor acts,
         Forms forms,
         Past past,
-        PointList points,
+        PointFeed points,
         GatewayClock clock) {
     /** What the server reads of the event record. Thread-safe; each call takes some milliseconds. */
     public interface Past extends EventHistory.Past {

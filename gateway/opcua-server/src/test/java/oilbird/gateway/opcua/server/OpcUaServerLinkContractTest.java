@@ -24,6 +24,7 @@ import oilbird.gateway.engine.outbox.contract.Peer;
 import oilbird.gateway.engine.outbox.contract.Surroundings;
 import oilbird.gateway.engine.outbox.contract.Wire;
 import oilbird.gateway.opcua.server.space.Names;
+import oilbird.gateway.points.PointFeed;
 import oilbird.gateway.points.PointList;
 import oilbird.gateway.station.OpcUaServerLinkSettings;
 import oilbird.gateway.station.Station;
@@ -134,7 +135,11 @@ class OpcUaServerLinkContractTest extends LinkContract {
                             around.acts(),
                             around.forms(),
                             ServerParts.past(around.record()),
-                            PointList.byDefault(around.model().facts()),
+                            new PointFeed(
+                                    PointList.byDefault(around.model().facts()),
+                                    around.model().facts(),
+                                    around.view(),
+                                    around.clock()::now),
                             around.clock()));
         }
 

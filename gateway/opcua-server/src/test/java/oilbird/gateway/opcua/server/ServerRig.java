@@ -29,6 +29,7 @@ import oilbird.gateway.engine.outbox.LinkRunner;
 import oilbird.gateway.engine.outbox.LinkState;
 import oilbird.gateway.engine.writer.StationEngine;
 import oilbird.gateway.engine.writer.WriterSettings;
+import oilbird.gateway.points.PointFeed;
 import oilbird.gateway.points.PointList;
 import oilbird.gateway.station.OpcUaEndpoint;
 import oilbird.gateway.station.OpcUaServerLinkSettings;
@@ -101,7 +102,11 @@ public final class ServerRig implements AutoCloseable {
                         engine.acts(),
                         new Forms(station.model(), station.owner()),
                         ServerParts.past(engine.record()),
-                        PointList.byDefault(station.model().facts()),
+                        new PointFeed(
+                                PointList.byDefault(station.model().facts()),
+                                station.model().facts(),
+                                this::view,
+                                clock::now),
                         clock));
         engine.addLink(link, LinkRunner.Settings.DEFAULT);
         engine.start();

@@ -16,7 +16,8 @@ record Element(FilterOperator operator, List<Operand> operands) {
      *
      * @param later values of the elements after this one, at their places.
      */
-    @Nullable Object valueOf(FilteredEvent event, EventTypes types, @Nullable Object[] later) {
+    @Nullable
+    Object valueOf(FilteredEvent event, EventTypes types, @Nullable Object[] later) {
         Object[] values = new Object[operands.size()];
         for (int i = 0; i < values.length; i++) {
             values[i] = operands.get(i).valueOf(event, types, later);
@@ -33,8 +34,7 @@ record Element(FilterOperator operator, List<Operand> operands) {
             case GreaterThanOrEqual -> ordered(first, second, Order.NOT_BEFORE);
             case LessThan -> ordered(first, second, Order.BEFORE);
             case LessThanOrEqual -> ordered(first, second, Order.NOT_AFTER);
-            case Between ->
-                and(ordered(first, second, Order.NOT_BEFORE), ordered(first, values[2], Order.NOT_AFTER));
+            case Between -> and(ordered(first, second, Order.NOT_BEFORE), ordered(first, values[2], Order.NOT_AFTER));
             case InList -> inList(values);
             case Like -> like(first, second);
             case OfType -> first instanceof NodeId type && types.isA(event.type(), type);
@@ -107,7 +107,8 @@ record Element(FilterOperator operator, List<Operand> operands) {
         }
         String text = Comparison.text(subject);
         String like = Comparison.text(pattern);
-        LikePattern compiled = pattern instanceof LikePattern ready ? ready : like == null ? null : LikePattern.compile(like);
+        LikePattern compiled =
+                pattern instanceof LikePattern ready ? ready : like == null ? null : LikePattern.compile(like);
         return text != null && compiled != null && compiled.matches(text);
     }
 }

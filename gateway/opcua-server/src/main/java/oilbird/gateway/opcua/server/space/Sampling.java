@@ -26,6 +26,7 @@ final class Sampling {
     static final Double LEAST_MILLIS = 100.0;
     private static final double MOST_MILLIS = 86_400_000.0;
     private static final int LONGEST_QUEUE = 100;
+    private static final int LIFE_TURNS = 10;
     private static final Object NOTHING_YET = new Object();
 
     private final StationNodes nodes;
@@ -35,6 +36,7 @@ final class Sampling {
     private final AtomicBoolean turning = new AtomicBoolean();
     private volatile @Nullable StationView last;
     private volatile boolean owed;
+    private int unchanged;
 
     /** One item; its fields are guarded by itself. */
     private static final class Watched {
@@ -117,9 +119,11 @@ final class Sampling {
 
     private void turn() {
         StationView now = view.get();
-        if (now == last && !owed) {
+        // The life sign changes by itself.
+        if (now == last && !owed && ++unchanged < LIFE_TURNS) {
             return;
         }
+        unchanged = 0;
         last = now;
         boolean anyOwed = false;
         long at = nanos.getAsLong();

@@ -37,6 +37,7 @@ import oilbird.gateway.engine.writer.WriterSettings;
 import oilbird.gateway.opcua.server.OpcUaServerLink;
 import oilbird.gateway.opcua.server.ServerParts;
 import oilbird.gateway.opcua.server.space.Names;
+import oilbird.gateway.points.PointFeed;
 import oilbird.gateway.points.PointList;
 import oilbird.gateway.station.OpcUaEndpoint;
 import oilbird.gateway.station.OpcUaServerLinkSettings;
@@ -122,7 +123,11 @@ final class Bench implements AutoCloseable {
                         engine.acts(),
                         forms,
                         ServerParts.past(engine.record()),
-                        PointList.byDefault(station.model().facts()),
+                        new PointFeed(
+                                PointList.byDefault(station.model().facts()),
+                                station.model().facts(),
+                                this::view,
+                                clock::now),
                         clock));
         engine.addLink(link, LinkRunner.Settings.DEFAULT);
         engine.start();

@@ -30,12 +30,12 @@ import org.eclipse.milo.opcua.stack.core.types.builtin.StatusCode;
 import org.eclipse.milo.opcua.stack.core.types.builtin.Variant;
 import org.eclipse.milo.opcua.stack.core.types.builtin.unsigned.UInteger;
 import org.eclipse.milo.opcua.stack.core.types.builtin.unsigned.UShort;
+import org.eclipse.milo.opcua.stack.core.types.enumerated.BrowseDirection;
 import org.eclipse.milo.opcua.stack.core.types.enumerated.TimestampsToReturn;
+import org.eclipse.milo.opcua.stack.core.types.structured.BrowseDescription;
 import org.eclipse.milo.opcua.stack.core.types.structured.CallMethodRequest;
 import org.eclipse.milo.opcua.stack.core.types.structured.ContentFilterElement;
 import org.eclipse.milo.opcua.stack.core.types.structured.ReadValueId;
-import org.eclipse.milo.opcua.stack.core.types.enumerated.BrowseDirection;
-import org.eclipse.milo.opcua.stack.core.types.structured.BrowseDescription;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
@@ -284,17 +284,14 @@ class ConditionsTest {
                 Files.copy(file, copy);
             }
         }
-        Files.writeString(
-                folder.resolve("station.yaml"),
-                """
+        Files.writeString(folder.resolve("station.yaml"), """
 
                 links:
                   - id: room
                     name: control room
                     opc_ua_server: {hosts: [windlow-gw1.fenmarch.example]}
                     only: {classes: [instrument-diagnostic]}
-                """,
-                StandardOpenOption.APPEND);
+                """, StandardOpenOption.APPEND);
         try (Bench filtered = new Bench(folder, record, true);
                 Watcher reader = new Watcher(filtered, "viewer")) {
             var shown = reader.client.browse(new BrowseDescription(
@@ -308,7 +305,8 @@ class ConditionsTest {
                     .singleElement()
                     .satisfies(reference -> assertThat(reference.getNodeId().getIdentifier())
                             .isEqualTo("alarm/t1/bench-t1.monitor-fault"));
-            assertThat(reader.readPart(filtered.alarm("plain"), "ActiveState/Id").getStatusCode())
+            assertThat(reader.readPart(filtered.alarm("plain"), "ActiveState/Id")
+                            .getStatusCode())
                     .isEqualTo(new StatusCode(StatusCodes.Bad_NodeIdUnknown));
         }
     }
