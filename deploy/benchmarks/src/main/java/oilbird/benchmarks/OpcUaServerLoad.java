@@ -57,24 +57,23 @@ public final class OpcUaServerLoad {
     public static void main(String[] arguments) throws Exception {
         int visits = arguments.length > 0 ? Integer.parseInt(arguments[0]) : 1_000;
         try (Host without = new Host(DEVICES, POINTS, SIGNS, false);
-                Host few = new Host(1, POINTS, SIGNS, true)) {
+                Host few = new Host(1, POINTS, SIGNS, true);
+                Host fewWithout = new Host(1, POINTS, SIGNS, false)) {
             long engine = without.number("heap");
-            long small = few.number("heap");
+            long small = few.number("heap") - fewWithout.number("heap");
             without.close();
             few.close();
+            fewWithout.close();
             try (Host host = new Host(DEVICES, POINTS, SIGNS, true)) {
                 long full = host.number("heap");
                 print(
                         "start of the server: %d ms with 10 alarms, %d ms with %,d",
                         few.startMillis, host.startMillis, DEVICES * SIGNS);
                 print(
-                        "heap: engine alone %.1f MiB, with the server %.1f MiB: %.1f MiB for it, %.2f KiB an alarm"
-                                + " beyond a server of 10 (%.1f MiB in all)",
-                        mib(engine),
-                        mib(full),
-                        mib(full - engine),
-                        (full - engine - small) / 1024.0 / (DEVICES * SIGNS),
-                        mib(small));
+                        "heap: engine alone %.1f MiB, with the server %.1f MiB; the server of 10 alarms takes %.1f MiB,"
+                                + " that of %,d takes %.1f MiB: %.2f KiB an alarm",
+                        mib(engine), mib(full), mib(small), DEVICES * SIGNS, mib(full - engine),
+                        (full - engine - small) / 1024.0 / (DEVICES * SIGNS));
                 measure(host, visits);
             }
         }
@@ -82,15 +81,16 @@ public final class OpcUaServerLoad {
 
     private static void measure(Host host, int visits) throws Exception {
         host.order("raise " + ACTIVE);
+        List<Room> first = rooms(host);
+        refresh(first);
+        refresh(first);
+        for (Room room : first) {
+            room.close();
+        }
         long cpu = host.number("cpu");
         host.order("flood " + FLOOD + " " + FLOOD_SECONDS);
         long alone = host.number("cpu") - cpu;
-        List<Room> rooms = new ArrayList<>();
-        for (int i = 0; i < CLIENTS; i++) {
-            rooms.add(new Room(host.port, 50, 0));
-        }
-        refresh(rooms);
-        refresh(rooms);
+        List<Room> rooms = rooms(host);
         cpu = host.number("cpu");
         flood(host, rooms);
         long watched = host.number("cpu") - cpu;
@@ -109,6 +109,14 @@ public final class OpcUaServerLoad {
         }
         variables(host);
         visits(host, visits);
+    }
+
+    private static List<Room> rooms(Host host) throws Exception {
+        List<Room> rooms = new ArrayList<>();
+        for (int i = 0; i < CLIENTS; i++) {
+            rooms.add(new Room(host.port, 50, 0));
+        }
+        return rooms;
     }
 
     private static void refresh(List<Room> rooms) throws Exception {

@@ -214,7 +214,7 @@ public final class OpcUaServerLink implements Link {
             TrustLists lists = new TrustLists(new TrustFolder(folder));
             ClientCheck check = new ClientCheck(
                     new TrustFolder(folder), () -> parts.clock().now().wallTrusted(), this::tellSetAside);
-            Rights rights = new Rights(access);
+            Rights rights = new Rights(access, settings.anonymous());
             Users users = new Users(access, rights, settings.anonymous());
             OpcUaServerConfig config = OpcUaServerConfig.builder()
                     .setApplicationName(LocalizedText.english(
@@ -245,12 +245,17 @@ public final class OpcUaServerLink implements Link {
             server.getNamespaceTable().add(Names.stationUri(stationId));
             server.getNamespaceTable().add(Names.pointsUri(stationId));
             Names names = Names.of(server.getNamespaceTable(), stationId);
-            Conditions conditions =
-                    Conditions.open(new Side(server, names, types.getNodeContext(), rights, parts, settings.id()));
+            Conditions conditions = Conditions.open(new Side(
+                    server, names, types.getNodeContext(), rights, parts, settings.id()));
             side = conditions;
             EventHistory history = new EventHistory(parts.past(), side, server.getStaticEncodingContext());
-            StationSpace space =
-                    new StationSpace(server, names, parts.station(), parts.points(), parts.committed(), history::read);
+            StationSpace space = new StationSpace(
+                    server,
+                    names,
+                    parts.station(),
+                    parts.points(),
+                    parts.committed(),
+                    history::read);
             events = new EventDesk(server, side, EventQueues.DEFAULT);
             SessionDesk sessions = new SessionDesk(server, access, users, rights, System::nanoTime);
             server.take(events, new MethodDesk(server, side, rights), sessions);
