@@ -165,7 +165,10 @@ class GatewayHttpTest {
                 "remove-from-service",
                 Map.of("by", "A. Tester", "reason", "cable", "permit", "W-7", "duration", "PT1H"));
         assertThat(removed.jsonPath().getString("state")).isEqualTo("OOSRV");
-        assertThat(removed.jsonPath().getString("outOfService.permit")).isEqualTo("W-7");
+        Awaitility.await("the permit is shown")
+                .atMost(SOON)
+                .until(() -> "W-7"
+                        .equals(given().get("/api/v1/alarms/" + id).jsonPath().getString("outOfService.permit")));
         assertThat(act(id, "place-in-service", Map.of("by", "A. Tester"))
                         .jsonPath()
                         .getString("state"))

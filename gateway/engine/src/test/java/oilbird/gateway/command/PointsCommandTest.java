@@ -84,7 +84,7 @@ class PointsCommandTest {
                 "station.yaml",
                 "points: {list: control-room.csv, most_points: 64, longest_text: 32, life_sign: 10 s}",
                 "");
-        assertThat(points()).isZero();
+        assertThat(points("--link", "control-room")).isZero();
         assertThat(said.lines()).hasSize(14);
         assertThat(said).contains("control-room,t1.transformer-trouble,summary t1/transformer-trouble,");
     }
@@ -145,7 +145,7 @@ class PointsCommandTest {
     @Test
     void whatIsAskedForWronglyIsToldWithTheWayToAsk() {
         assertThat(points("--link", "nowhere")).isEqualTo(Main.USAGE);
-        assertThat(said).contains("the station has no link nowhere; its links are control-room");
+        assertThat(said).contains("the station has no link nowhere; its links are control-room,");
         assertThat(points("--format", "pdf")).isEqualTo(Main.USAGE);
         assertThat(points("--link")).isEqualTo(Main.USAGE);
         assertThat(said).startsWith("usage: points STATION");

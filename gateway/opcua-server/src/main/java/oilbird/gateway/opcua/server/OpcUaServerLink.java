@@ -245,8 +245,8 @@ public final class OpcUaServerLink implements Link {
             server.getNamespaceTable().add(Names.stationUri(stationId));
             server.getNamespaceTable().add(Names.pointsUri(stationId));
             Names names = Names.of(server.getNamespaceTable(), stationId);
-            Conditions conditions = Conditions.open(new Side(
-                    server, names, types.getNodeContext(), rights, parts, settings.id()));
+            Conditions conditions =
+                    Conditions.open(new Side(server, names, types.getNodeContext(), rights, parts, settings.id()));
             side = conditions;
             EventHistory history = new EventHistory(parts.past(), side, server.getStaticEncodingContext());
             StationSpace space = new StationSpace(

@@ -17,8 +17,7 @@ import org.eclipse.milo.opcua.sdk.server.OpcUaServer;
 import org.eclipse.milo.opcua.sdk.server.nodes.UaNodeContext;
 
 /** A server that is about to take connections, as its conditions see it. */
-record Side(
-        OpcUaServer milo, Names names, UaNodeContext typeNodes, Rights rights, ServerParts parts, String link)
+record Side(OpcUaServer milo, Names names, UaNodeContext typeNodes, Rights rights, ServerParts parts, String link)
         implements ServerSide {
     private static final Duration PATIENCE = Duration.ofSeconds(15);
 
