@@ -72,7 +72,11 @@ public final class OpcUaServerLoad {
                 print(
                         "heap: engine alone %.1f MiB, with the server %.1f MiB; the server of 10 alarms takes %.1f MiB,"
                                 + " that of %,d takes %.1f MiB: %.2f KiB an alarm",
-                        mib(engine), mib(full), mib(small), DEVICES * SIGNS, mib(full - engine),
+                        mib(engine),
+                        mib(full),
+                        mib(small),
+                        DEVICES * SIGNS,
+                        mib(full - engine),
                         (full - engine - small) / 1024.0 / (DEVICES * SIGNS));
                 measure(host, visits);
             }

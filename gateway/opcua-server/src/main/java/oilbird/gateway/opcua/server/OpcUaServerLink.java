@@ -249,13 +249,8 @@ public final class OpcUaServerLink implements Link {
                     Conditions.open(new Side(server, names, types.getNodeContext(), rights, parts, settings.id()));
             side = conditions;
             EventHistory history = new EventHistory(parts.past(), side, server.getStaticEncodingContext());
-            StationSpace space = new StationSpace(
-                    server,
-                    names,
-                    parts.station(),
-                    parts.points(),
-                    parts.committed(),
-                    history::read);
+            StationSpace space =
+                    new StationSpace(server, names, parts.station(), parts.points(), parts.committed(), history::read);
             events = new EventDesk(server, side, EventQueues.DEFAULT);
             SessionDesk sessions = new SessionDesk(server, access, users, rights, System::nanoTime);
             server.take(events, new MethodDesk(server, side, rights), sessions);

@@ -135,7 +135,11 @@ class OpcUaServerLinkContractTest extends LinkContract {
                             around.acts(),
                             around.forms(),
                             ServerParts.past(around.record()),
-                            new PointFeed(PointList.byDefault(around.model().facts()), around.model().facts(), around.view(), around.clock()::now),
+                            new PointFeed(
+                                    PointList.byDefault(around.model().facts()),
+                                    around.model().facts(),
+                                    around.view(),
+                                    around.clock()::now),
                             around.clock()));
         }
 

@@ -102,7 +102,11 @@ public final class ServerRig implements AutoCloseable {
                         engine.acts(),
                         new Forms(station.model(), station.owner()),
                         ServerParts.past(engine.record()),
-                        new PointFeed(PointList.byDefault(station.model().facts()), station.model().facts(), this::view, clock::now),
+                        new PointFeed(
+                                PointList.byDefault(station.model().facts()),
+                                station.model().facts(),
+                                this::view,
+                                clock::now),
                         clock));
         engine.addLink(link, LinkRunner.Settings.DEFAULT);
         engine.start();

@@ -123,7 +123,11 @@ final class Bench implements AutoCloseable {
                         engine.acts(),
                         forms,
                         ServerParts.past(engine.record()),
-                        new PointFeed(PointList.byDefault(station.model().facts()), station.model().facts(), this::view, clock::now),
+                        new PointFeed(
+                                PointList.byDefault(station.model().facts()),
+                                station.model().facts(),
+                                this::view,
+                                clock::now),
                         clock));
         engine.addLink(link, LinkRunner.Settings.DEFAULT);
         engine.start();
