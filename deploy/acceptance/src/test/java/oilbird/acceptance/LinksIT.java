@@ -157,8 +157,8 @@ class LinksIT {
                         SOON,
                         a -> FirstLineIT.isFan(a) && a.text("kind").equals("raised"));
                 String alarm = raised.text("alarm");
-                door.comment(gateway, alarm, "looked at from outside");
                 door.acknowledge(gateway, alarm, raised.text("eventId"));
+                door.comment(gateway, alarm, "looked at from outside");
                 door.shelve(gateway, alarm, "fan ordered");
                 room.awaitEvent(
                         "the shelved event",
