@@ -476,7 +476,7 @@ public final class StationWriter implements ActDoor, AutoCloseable {
         }
         long room = disk.capacity();
         long waiting = outbox.mostWaiting();
-        fallsBehind = waiting > room / 10 * (fallsBehind ? 8 : 9);
+        fallsBehind = waiting > room / 10 * (fallsBehind ? 6 : 7);
         Set<GatewayIndication> holding = EnumSet.noneOf(GatewayIndication.class);
         holding.addAll(lasting);
         holding.addAll(toldFromOutside);

@@ -24,7 +24,7 @@ import org.junit.jupiter.api.io.TempDir;
 
 /** A record that has reached its bound loses its oldest events, says so, and still verifies. */
 class ShorteningTest {
-    private static final long BOUND = 2_000_000;
+    private static final long BOUND = 4_000_000;
 
     @TempDir
     Path folder = Path.of("");
@@ -180,7 +180,7 @@ class ShorteningTest {
             assertThat(EventId.parse(missed.last()).sequence()).isEqualTo(oldest - 1);
 
             position++;
-            record.commit(Samples.commit(List.of(new RecordedEvent(
+            RecordedEvent told = new RecordedEvent(
                     position,
                     new StationEvent.Notice(
                             new EventId("windlow-gw", 4, position),
@@ -188,7 +188,9 @@ class ShorteningTest {
                             new SignalId("gateway", "far"),
                             "",
                             now),
-                    true))));
+                    true);
+            // The link has gone on behind the gap, and is up to date.
+            record.commit(new Commit(List.of(told), List.of(), List.of(new LinkPosition("far", position)), List.of(), now));
             assertThat(record.missed("far")).as("it has been told").isNull();
         }
     }
