@@ -7,18 +7,34 @@ import com.fasterxml.jackson.databind.ObjectMapper;
 import com.sun.net.httpserver.HttpServer;
 import java.io.IOException;
 import java.net.InetSocketAddress;
+import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.nio.file.StandardOpenOption;
+import java.security.KeyPair;
+import java.security.Security;
+import java.security.cert.X509Certificate;
 import java.time.Duration;
 import java.util.ArrayList;
 import java.util.Base64;
 import java.util.List;
+import java.util.Objects;
 import java.util.concurrent.ExecutorService;
 import java.util.concurrent.Executors;
 import java.util.stream.Stream;
 import oilbird.acceptance.ControlRoom.Arrival;
 import org.awaitility.Awaitility;
+import org.bouncycastle.jce.provider.BouncyCastleProvider;
+import org.eclipse.milo.opcua.sdk.client.OpcUaClient;
+import org.eclipse.milo.opcua.stack.core.NodeIds;
+import org.eclipse.milo.opcua.stack.core.types.builtin.ByteString;
+import org.eclipse.milo.opcua.stack.core.types.builtin.LocalizedText;
+import org.eclipse.milo.opcua.stack.core.types.builtin.NodeId;
+import org.eclipse.milo.opcua.stack.core.types.builtin.StatusCode;
+import org.eclipse.milo.opcua.stack.core.types.builtin.Variant;
+import org.eclipse.milo.opcua.stack.core.types.enumerated.TimestampsToReturn;
+import org.eclipse.milo.opcua.stack.core.types.structured.CallMethodRequest;
+import org.eclipse.milo.opcua.stack.core.util.SelfSignedCertificateGenerator;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.params.ParameterizedTest;
@@ -34,15 +50,92 @@ class LinksIT {
 
     /** A door by which a person acts; another protocol that takes acts back joins {@link #doors}. */
     interface Door {
-        void acknowledge(GatewayProcess gateway, String alarm, String eventId) throws Exception;
+        void acknowledge(Rig rig, String alarm, String eventId) throws Exception;
 
-        void comment(GatewayProcess gateway, String alarm, String words) throws Exception;
+        void comment(Rig rig, String alarm, String words) throws Exception;
 
-        void shelve(GatewayProcess gateway, String alarm, String reason) throws Exception;
+        void shelve(Rig rig, String alarm, String reason) throws Exception;
+
+        /** Whose name the record gets. */
+        String person();
     }
 
     static Stream<Door> doors() {
-        return Stream.of(new Rest());
+        return Stream.of(new Rest(), new OpcUa());
+    }
+
+    /** The gateway, and a control room's client of its OPC UA server. */
+    record Rig(GatewayProcess gateway, OpcUaClient client) {
+        NodeId condition(String alarm) {
+            return new NodeId(
+                    client.getNamespaceTable()
+                            .getIndex("urn:oilbird:station:windlow")
+                            .intValue(),
+                    "alarm/" + alarm);
+        }
+
+        /** A part of a condition, as the server tells it. */
+        Object part(String alarm, String part) throws Exception {
+            NodeId condition = condition(alarm);
+            return Objects.requireNonNull(
+                    client.readValue(
+                                    0,
+                                    TimestampsToReturn.Neither,
+                                    new NodeId(condition.getNamespaceIndex(), condition.getIdentifier() + "#" + part))
+                            .value()
+                            .value(),
+                    part);
+        }
+    }
+
+    private static final class OpcUa implements Door {
+        private static void call(Rig rig, String alarm, NodeId method, Variant... arguments) throws Exception {
+            StatusCode answer = Objects.requireNonNull(rig.client()
+                            .call(List.of(new CallMethodRequest(rig.condition(alarm), method, arguments)))
+                            .getResults())[0]
+                    .getStatusCode();
+            assertThat(answer.isGood()).as(method + ": " + answer).isTrue();
+        }
+
+        private static Variant id(String eventId) {
+            return new Variant(ByteString.of(eventId.getBytes(StandardCharsets.UTF_8)));
+        }
+
+        @Override
+        public void acknowledge(Rig rig, String alarm, String eventId) throws Exception {
+            call(
+                    rig,
+                    alarm,
+                    NodeIds.AcknowledgeableConditionType_Acknowledge,
+                    id(eventId),
+                    new Variant(LocalizedText.NULL_VALUE));
+        }
+
+        @Override
+        public void comment(Rig rig, String alarm, String words) throws Exception {
+            Variant newest = new Variant(rig.part(alarm, "EventId"));
+            call(rig, alarm, NodeIds.ConditionType_AddComment, newest, new Variant(LocalizedText.english(words)));
+        }
+
+        @Override
+        public void shelve(Rig rig, String alarm, String reason) throws Exception {
+            call(
+                    rig,
+                    alarm,
+                    NodeIds.AlarmConditionType_ShelvingState_TimedShelve2,
+                    new Variant(600_000.0),
+                    new Variant(LocalizedText.english(reason)));
+        }
+
+        @Override
+        public String person() {
+            return GatewayProcess.USER;
+        }
+
+        @Override
+        public String toString() {
+            return "OPC UA";
+        }
     }
 
     private static final class Rest implements Door {
@@ -53,21 +146,26 @@ class LinksIT {
         }
 
         @Override
-        public void acknowledge(GatewayProcess gateway, String alarm, String eventId) throws Exception {
-            post(gateway, alarm + "/acknowledge", "{\"by\":\"A. Tester\",\"eventId\":\"" + eventId + "\"}");
+        public void acknowledge(Rig rig, String alarm, String eventId) throws Exception {
+            post(rig.gateway(), alarm + "/acknowledge", "{\"by\":\"A. Tester\",\"eventId\":\"" + eventId + "\"}");
         }
 
         @Override
-        public void comment(GatewayProcess gateway, String alarm, String words) throws Exception {
-            post(gateway, alarm + "/comment", "{\"by\":\"A. Tester\",\"comment\":\"" + words + "\"}");
+        public void comment(Rig rig, String alarm, String words) throws Exception {
+            post(rig.gateway(), alarm + "/comment", "{\"by\":\"A. Tester\",\"comment\":\"" + words + "\"}");
         }
 
         @Override
-        public void shelve(GatewayProcess gateway, String alarm, String reason) throws Exception {
+        public void shelve(Rig rig, String alarm, String reason) throws Exception {
             post(
-                    gateway,
+                    rig.gateway(),
                     alarm + "/shelve",
                     "{\"by\":\"A. Tester\",\"reason\":\"" + reason + "\",\"duration\":\"PT10M\"}");
+        }
+
+        @Override
+        public String person() {
+            return "A. Tester";
         }
 
         @Override
@@ -114,6 +212,32 @@ class LinksIT {
         }
     }
 
+    /** The control room's own; trusted as a person does with {@code trust DATA clients accept}. */
+    private static OpcUaClient client(int port, KeyPair keys, X509Certificate certificate) {
+        OpcUaClient[] connected = new OpcUaClient[1];
+        Awaitility.await("the OPC UA server takes connections")
+                .atMost(SOON)
+                .ignoreExceptions()
+                .until(() -> {
+                    connected[0] = OpcUaServerIT.connect("opc.tcp://127.0.0.1:" + port + "/oilbird", keys, certificate);
+                    return true;
+                });
+        return connected[0];
+    }
+
+    private Path station(Monitor monitor, ControlRoom room, Desk desk, Path data, int port, X509Certificate certificate)
+            throws Exception {
+        Path station = station(monitor, room, desk, data);
+        Path trusted = Files.createDirectories(data.resolve("opc-ua-server/trusted"));
+        Files.write(trusted.resolve("control-room.der"), certificate.getEncoded());
+        Files.writeString(station.resolve("station.yaml"), """
+                  - id: alarm-list
+                    name: alarm list (invented)
+                    opc_ua_server: {port: %d, bind: 127.0.0.1, hosts: [127.0.0.1]}
+                """.formatted(port), StandardOpenOption.APPEND);
+        return station;
+    }
+
     private Path station(Monitor monitor, ControlRoom room, Desk desk, Path data) throws Exception {
         Path station = TestStation.write(folder.resolve("station"), room.port(), List.of(monitor.port()));
         Files.createDirectories(data.resolve("secrets"));
@@ -149,18 +273,24 @@ class LinksIT {
                 ControlRoom room = new ControlRoom();
                 Desk desk = new Desk()) {
             Path data = folder.resolve("data");
-            try (GatewayProcess gateway = GatewayProcess.start(station(monitor, room, desk, data), data)) {
+            Security.addProvider(new BouncyCastleProvider());
+            KeyPair keys = SelfSignedCertificateGenerator.generateRsaKeyPair(2048);
+            X509Certificate certificate = OpcUaServerIT.certificate(keys);
+            int port = Monitor.freePort();
+            try (GatewayProcess gateway =
+                    GatewayProcess.start(station(monitor, room, desk, data, port, certificate), data)) {
                 gateway.awaitReady();
+                Rig rig = new Rig(gateway, client(port, keys, certificate));
                 monitor.setInputRegister(0, TestStation.FAN_STOPPED);
                 Arrival raised = room.awaitEvent(
                         "the raised event",
                         SOON,
                         a -> FirstLineIT.isFan(a) && a.text("kind").equals("raised"));
                 String alarm = raised.text("alarm");
-                door.acknowledge(gateway, alarm, raised.text("eventId"));
-                door.comment(gateway, alarm, "looked at from outside");
-                door.shelve(gateway, alarm, "fan ordered");
-                room.awaitEvent(
+                door.acknowledge(rig, alarm, raised.text("eventId"));
+                door.comment(rig, alarm, "looked at from outside");
+                door.shelve(rig, alarm, "fan ordered");
+                Arrival shelved = room.awaitEvent(
                         "the shelved event",
                         SOON,
                         a -> a.text("alarm").equals(alarm) && a.text("kind").equals("shelved"));
@@ -170,8 +300,17 @@ class LinksIT {
                                 .hasSizeGreaterThanOrEqualTo(4)
                                 .isEqualTo(seen(room.events().stream().map(Arrival::json), alarm)));
                 assertThat(seen(desk.events().stream(), alarm))
-                        .anySatisfy(line -> assertThat(line).contains("acknowledged ", "A. Tester"))
-                        .anySatisfy(line -> assertThat(line).contains("shelved SHLVD", "A. Tester"));
+                        .anySatisfy(line -> assertThat(line).contains("acknowledged ", door.person()))
+                        .anySatisfy(line -> assertThat(line).contains("shelved SHLVD", door.person()));
+                Awaitility.await("the OPC UA server tells the same event")
+                        .atMost(SOON)
+                        .untilAsserted(() -> assertThat(rig.part(alarm, "EventId"))
+                                .isEqualTo(ByteString.of(shelved.text("eventId").getBytes(StandardCharsets.UTF_8))));
+                assertThat(rig.part(alarm, "AckedState/Id")).isEqualTo(true);
+                assertThat(rig.part(alarm, "ActiveState/Id")).isEqualTo(true);
+                assertThat(rig.part(alarm, "SuppressedOrShelved")).isEqualTo(true);
+                assertThat(rig.part(alarm, "ClientUserId")).isEqualTo(door.person());
+                rig.client().disconnect();
                 assertThat(gateway.get("/api/v1/alarms/" + alarm).body()).contains("\"state\":\"SHLVD\"");
                 JsonNode worded = desk.events().stream()
                         .filter(event -> event.path("eventId").asText().equals(raised.text("eventId")))

@@ -224,7 +224,8 @@ class OpcUaServerIT {
         }
     }
 
-    private static X509Certificate certificate(KeyPair keys) throws Exception {
+    /** A control room's own, valid for a day. */
+    static X509Certificate certificate(KeyPair keys) throws Exception {
         Instant until = Instant.now().plusSeconds(86_400);
         return new SelfSignedCertificateGenerator()
                 .generateSelfSigned(
@@ -243,7 +244,7 @@ class OpcUaServerIT {
                         SelfSignedCertificateBuilder.SA_SHA256_RSA);
     }
 
-    private static OpcUaClient connect(String url, KeyPair keys, X509Certificate certificate) throws Exception {
+    static OpcUaClient connect(String url, KeyPair keys, X509Certificate certificate) throws Exception {
         return connect(url, keys, certificate, GatewayProcess.password());
     }
 

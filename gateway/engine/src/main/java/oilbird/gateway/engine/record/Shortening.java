@@ -41,8 +41,8 @@ final class Shortening {
 
     private static final long MOST_BETWEEN_LOOKS = 2_048;
     private static final long LEAST_BETWEEN_LOOKS = 16;
-    /** About a hundredth of the bound lies between two looks, an event taking some 500 bytes. */
-    private static final long BYTES_BETWEEN_LOOKS_OF_BOUND = 50_000;
+    /** About a hundredth of the bound lies between two looks, an event taking some 700 bytes. */
+    private static final long BYTES_BETWEEN_LOOKS_OF_BOUND = 70_000;
 
     private static final long LONGEST_BETWEEN_LOOKS_NANOS = 60_000_000_000L;
     private static final long SAID_AGAIN_AFTER_NANOS = 3_600_000_000_000L;

@@ -190,7 +190,8 @@ class ShorteningTest {
                             now),
                     true);
             // The link has gone on behind the gap, and is up to date.
-            record.commit(new Commit(List.of(told), List.of(), List.of(new LinkPosition("far", position)), List.of(), now));
+            record.commit(
+                    new Commit(List.of(told), List.of(), List.of(new LinkPosition("far", position)), List.of(), now));
             assertThat(record.missed("far")).as("it has been told").isNull();
         }
     }
