@@ -31,6 +31,9 @@ import org.jspecify.annotations.Nullable;
  * <p>Used by the thread that commits, in its transaction.
  */
 final class Shortening {
+    private static final String OLDEST_LEFT =
+            "SELECT wall_ms FROM event" + " WHERE position > (SELECT anchor FROM removed) ORDER BY position LIMIT 1";
+
     /** Begins so much before the bound, so that the bound itself is kept. */
     private static final double BEGINS_AT = 0.92;
 
@@ -82,7 +85,7 @@ final class Shortening {
         return capacity;
     }
 
-    /** Events younger than wanted are being removed. */
+    /** Events younger than wanted are being removed: those that went last were, and until the rest is old enough. */
     boolean removesYoung() {
         return young;
     }
@@ -126,8 +129,10 @@ final class Shortening {
         long first = anchor > 0 ? anchor + 1 : RecordFile.number(connection, "SELECT min(position) FROM event");
         long rows = last - first + 1;
         capacity = used == 0 ? Long.MAX_VALUE : (long) ((double) rows * bound.atMostBytes() / used);
+        if (now.wallTrusted()) {
+            young = anchor > 0 && younger(RecordFile.number(connection, OLDEST_LEFT), now);
+        }
         if (used < BEGINS_AT * bound.atMostBytes()) {
-            young = false;
             return;
         }
         if (planned == null && !underWay && rows > bound.leastEvents()) {
@@ -135,6 +140,11 @@ final class Shortening {
             long count = Math.min(Math.max(tooMany, 2 * betweenLooks), rows - bound.leastEvents());
             planned = plan(connection, first, first + count - 1, now);
         }
+    }
+
+    /** Whether an event of this time is still wanted. */
+    private boolean younger(long wallMillis, Moment now) {
+        return now.wallMillis() - wallMillis < bound.keep().toMillis();
     }
 
     private @Nullable ShorteningPlan plan(Connection connection, long first, long upTo, Moment now)
@@ -158,8 +168,7 @@ final class Shortening {
                 if (!row.next() || row.getLong(1) < first) {
                     return null;
                 }
-                young = now.wallTrusted()
-                        && now.wallMillis() - row.getLong(4) < bound.keep().toMillis();
+                young |= now.wallTrusted() && younger(row.getLong(4), now);
                 return new ShorteningPlan(
                         fromPosition,
                         row.getLong(1),
