@@ -587,6 +587,7 @@ class AlarmMachineTest {
             // OPC 10000-6 StatusCode.csv, symbols as used by OPC 10000-9, 5.5 to 5.8
             List<String> symbols = List.of(
                     "Bad_ConditionBranchAlreadyAcked",
+                    "Bad_ConditionBranchAlreadyConfirmed",
                     "Bad_EventIdUnknown",
                     "Bad_InvalidState",
                     "Bad_ConditionAlreadyShelved",
