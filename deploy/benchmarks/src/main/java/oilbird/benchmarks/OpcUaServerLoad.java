@@ -247,7 +247,7 @@ public final class OpcUaServerLoad {
                             Integer.toString(signs),
                             data.toString(),
                             with ? "with" : "without")
-                    .redirectError(ProcessBuilder.Redirect.DISCARD)
+                    .redirectError(ProcessBuilder.Redirect.INHERIT)
                     .start();
             answers = new BufferedReader(new InputStreamReader(process.getInputStream(), StandardCharsets.UTF_8));
             orders = new PrintStream(process.getOutputStream(), true, StandardCharsets.UTF_8);
