@@ -55,7 +55,7 @@ function update(row, link, now) {
   say(condition, `${link.condition === 'up' ? '' : '! '}${KINDS[link.kind] ?? link.kind}, ${conditionWords(link, now)}`);
   say(row.querySelector('.confirmed'), link.confirmedAt
     ? `${frame.when(link.confirmedAt, now)}, event ${link.confirmedEvent}` : 'nothing since the start');
-  say(row.querySelector('.waiting'), link.waiting === 0 ? 'nothing'
+  say(row.querySelector('.waits'), link.waiting === 0 ? 'nothing'
     : `${link.waiting.toLocaleString('en')} ${link.waiting === 1 ? 'event' : 'events'}${link.waitingSince ? `, the oldest of ${frame.when(link.waitingSince, now)}` : ''}`);
   say(row.querySelector('.volume'), volumeWords(link));
   row.querySelector('.skipped-part').hidden = link.skipped === 0;
