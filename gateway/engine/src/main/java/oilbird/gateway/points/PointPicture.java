@@ -79,20 +79,6 @@ public record PointPicture(Moment at, List<PointValue> values) {
         return values.stream().filter(v -> v.point().address().equals(address)).findFirst();
     }
 
-    /** Those that say something else than in an earlier picture; all without one. */
-    public List<PointValue> changedSince(@Nullable PointPicture earlier) {
-        if (earlier == null) {
-            return values;
-        }
-        Map<String, PointValue> before = earlier.byAddress();
-        return values.stream()
-                .filter(now -> {
-                    PointValue was = before.get(now.point().address());
-                    return was == null || !was.saysTheSame(now);
-                })
-                .toList();
-    }
-
     private Map<String, PointValue> byAddress() {
         Map<String, PointValue> all = new HashMap<>();
         values.forEach(v -> all.put(v.point().address(), v));

@@ -7,4 +7,7 @@ public sealed interface LinkSettings permits MqttLinkSettings, OpcUaServerLinkSe
 
     /** Name for people. */
     String name();
+
+    /** What kind of link it is, as the interface for programs has it. */
+    String kind();
 }

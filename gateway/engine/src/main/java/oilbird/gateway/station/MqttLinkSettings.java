@@ -17,4 +17,9 @@ public record MqttLinkSettings(
     public MqttLinkSettings(String id, String name, String host, int port, String topic, String clientId) {
         this(id, name, host, port, topic, clientId, Duration.ZERO);
     }
+
+    @Override
+    public String kind() {
+        return "mqtt";
+    }
 }

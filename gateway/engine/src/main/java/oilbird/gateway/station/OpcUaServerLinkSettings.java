@@ -40,4 +40,9 @@ public record OpcUaServerLinkSettings(
     public record Limits(int sessions, int subscriptions, int items) {
         public static final Limits DEFAULT = new Limits(20, 100, 20_000);
     }
+
+    @Override
+    public String kind() {
+        return "opc-ua-server";
+    }
 }

@@ -20,4 +20,9 @@ public record WebhookLinkSettings(
         URI url,
         SecretSource secret,
         Duration deadline,
-        @Nullable Path trustedCertificates) implements LinkSettings {}
+        @Nullable Path trustedCertificates) implements LinkSettings {
+    @Override
+    public String kind() {
+        return "webhook";
+    }
+}

@@ -8,7 +8,6 @@ import jakarta.ws.rs.PathParam;
 import jakarta.ws.rs.Produces;
 import jakarta.ws.rs.core.MediaType;
 import java.time.Duration;
-import java.util.Locale;
 import java.util.concurrent.CompletableFuture;
 import java.util.concurrent.ExecutionException;
 import java.util.concurrent.TimeUnit;
@@ -126,7 +125,7 @@ public class LinksResource {
         return new LinksForm.LinkForm(
                 state.link(),
                 settings == null ? state.link() : settings.name(),
-                settings == null ? "" : kind(settings),
+                settings == null ? "" : settings.kind(),
                 Written.name(state.condition()),
                 state.confirmedEvent(),
                 time(state.confirmedAt()),
@@ -139,12 +138,6 @@ public class LinksResource {
                 state.bytesToday(),
                 state.bytesADay() == 0 ? null : state.bytesADay(),
                 state.readingsHeld());
-    }
-
-    /** {@code MqttLinkSettings} is of kind {@code mqtt}. */
-    private static String kind(LinkSettings settings) {
-        String name = settings.getClass().getSimpleName().replace("LinkSettings", "");
-        return name.replaceAll("(?<=[a-z])(?=[A-Z])", "-").toLowerCase(Locale.ROOT);
     }
 
     private static @Nullable String time(@Nullable Moment at) {

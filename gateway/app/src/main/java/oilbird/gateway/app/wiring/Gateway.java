@@ -15,7 +15,6 @@ import oilbird.gateway.engine.clock.FastTime;
 import oilbird.gateway.engine.clock.GatewayClock;
 import oilbird.gateway.engine.clock.SystemGatewayClock;
 import oilbird.gateway.engine.clock.WallTrust;
-import oilbird.gateway.engine.outbox.LinkRunner;
 import oilbird.gateway.engine.poll.Notice;
 import oilbird.gateway.engine.poll.Waits;
 import oilbird.gateway.engine.record.RecordFormatException;
@@ -26,23 +25,14 @@ import oilbird.gateway.modbus.DeviceStatus;
 import oilbird.gateway.modbus.LineStatus;
 import oilbird.gateway.modbus.ModbusPoller;
 import oilbird.gateway.modbus.PollerSettings;
-import oilbird.gateway.mqtt.MqttLink;
 import oilbird.gateway.opcua.OpcUaDevice;
 import oilbird.gateway.opcua.OpcUaPoller;
 import oilbird.gateway.opcua.ServerStatus;
-import oilbird.gateway.opcua.server.OpcUaServerLink;
-import oilbird.gateway.opcua.server.ServerParts;
 import oilbird.gateway.points.PointFeed;
-import oilbird.gateway.station.LinkManner;
-import oilbird.gateway.station.LinkSettings;
-import oilbird.gateway.station.MqttLinkSettings;
 import oilbird.gateway.station.OpcUaEndpoint;
-import oilbird.gateway.station.OpcUaServerLinkSettings;
 import oilbird.gateway.station.PolledDevice;
 import oilbird.gateway.station.RuleVersions;
 import oilbird.gateway.station.Station;
-import oilbird.gateway.station.WebhookLinkSettings;
-import oilbird.gateway.webhook.WebhookLink;
 import oilbird.mapping.decode.Decoder;
 import org.jboss.logging.Logger;
 import org.jspecify.annotations.Nullable;
@@ -114,58 +104,8 @@ public final class Gateway implements AutoCloseable {
         engine.writer().onCommitted(present);
         CompletableFuture<Vertx> vertx = new CompletableFuture<>();
         CompletableFuture<Access> known = new CompletableFuture<>();
-        Map<String, PointFeed> points = new LinkedHashMap<>();
-        station.links()
-                .forEach(link -> points.put(
-                        link.id(),
-                        new PointFeed(
-                                station.pointsOf(link.id()),
-                                station.model().facts(),
-                                present::committedView,
-                                clock::now)));
-        for (LinkSettings link : station.links()) {
-            LinkManner manner = station.manner(link.id());
-            if (link instanceof MqttLinkSettings mqtt) {
-                MqttLink toBroker = new MqttLink(
-                        mqtt, vertx, forms, present::committedView, clock, manner.message(), manner.only());
-                PointFeed dictated = station.points().containsKey(link.id()) ? points.get(link.id()) : null;
-                if (dictated != null) {
-                    toBroker.serving(dictated);
-                }
-                engine.addLink(toBroker, LinkRunner.Settings.DEFAULT, manner.only(), manner.bytesADay());
-            } else if (link instanceof WebhookLinkSettings webhook) {
-                engine.addLink(
-                        new WebhookLink(
-                                webhook,
-                                settings.data().resolve("secrets"),
-                                vertx,
-                                forms,
-                                present::committedView,
-                                clock,
-                                manner.message()),
-                        WebhookLink.running(webhook),
-                        manner.only(),
-                        manner.bytesADay());
-            } else if (link instanceof OpcUaServerLinkSettings server) {
-                engine.addLink(
-                        new OpcUaServerLink(
-                                server,
-                                new ServerParts(
-                                        station,
-                                        settings.data(),
-                                        known,
-                                        present::committedView,
-                                        present::view,
-                                        engine.acts(),
-                                        forms,
-                                        ServerParts.past(engine.record()),
-                                        Objects.requireNonNull(points.get(link.id())),
-                                        clock)),
-                        LinkRunner.Settings.DEFAULT,
-                        manner.only(),
-                        manner.bytesADay());
-            }
-        }
+        Map<String, PointFeed> points =
+                new Links(station, settings.data(), engine, forms, present, clock, vertx, known).add();
         ModbusPoller poller = new ModbusPoller(
                 station.devices().stream()
                         .filter(device -> !(device.endpoint() instanceof OpcUaEndpoint))

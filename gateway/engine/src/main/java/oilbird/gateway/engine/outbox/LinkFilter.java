@@ -5,6 +5,7 @@ import java.util.List;
 import java.util.Set;
 import oilbird.alarm.state.AlarmClass;
 import oilbird.alarm.state.AlarmId;
+import oilbird.alarm.state.AlarmPolicy;
 import oilbird.alarm.state.Priority;
 import oilbird.alarm.station.StationEvent;
 
@@ -47,11 +48,25 @@ public record LinkFilter(List<String> assets, Set<Priority> priorities, Set<Alar
         return kinds.isEmpty() || kinds.contains(kind);
     }
 
+    /** Whether what is told of an asset goes out. */
+    boolean passesAsset(String asset) {
+        return assets.isEmpty() || assets.contains(asset);
+    }
+
     /** Whether the state of an alarm goes out, where a link keeps states: by what never changes while it is kept. */
     public boolean passesState(AlarmId alarm, AlarmClass of) {
-        return passes(Kind.ALARM)
-                && (assets.isEmpty() || assets.contains(alarm.asset()))
-                && (classes.isEmpty() || classes.contains(of));
+        return passes(Kind.ALARM) && passesAsset(alarm.asset()) && (classes.isEmpty() || classes.contains(of));
+    }
+
+    /**
+     * Whether an alarm is wanted that the other side knows nothing of yet.
+     *
+     * @param policy of its rule.
+     * @param now the priority that it has now.
+     */
+    public boolean wants(AlarmId alarm, AlarmPolicy policy, Priority now) {
+        return passesState(alarm, policy.alarmClass())
+                && (priorities.isEmpty() || priorities.contains(policy.priority()) || priorities.contains(now));
     }
 
     static Kind kind(StationEvent event) {

@@ -172,6 +172,12 @@ public final class LinkRunner implements AutoCloseable {
         thread.start();
     }
 
+    /** Id of the link that it runs. */
+    public String link() {
+        return link.id();
+    }
+
+    /** How the link stands; may read an event from the disk. */
     public LinkState state() {
         long confirmed = cursor.confirmed();
         List<RecordedEvent> oldest = cursor.waiting() > 0 ? cursor.after(confirmed, 1) : List.of();

@@ -44,7 +44,7 @@ final class Sieve implements Predicate<RecordedEvent> {
         }
         if (event instanceof StationEvent.Diagnosed diagnosed
                 && !filter.assets().isEmpty()
-                && diagnosed.assets().stream().noneMatch(filter.assets()::contains)) {
+                && diagnosed.assets().stream().noneMatch(filter::passesAsset)) {
             return false;
         }
         return filter.passes(LinkFilter.kind(event));
@@ -61,19 +61,10 @@ final class Sieve implements Predicate<RecordedEvent> {
     }
 
     private boolean wanted(AlarmEvent event) {
-        if (!filter.passes(LinkFilter.Kind.ALARM)
-                || (!filter.assets().isEmpty()
-                        && !filter.assets().contains(event.alarm().asset()))) {
-            return false;
-        }
         RuleInstance rule = rules.apply(event.alarm());
-        if (rule == null) {
-            return true;
-        }
-        return (filter.priorities().isEmpty()
-                        || filter.priorities().contains(rule.policy().priority())
-                        || filter.priorities().contains(event.priority()))
-                && (filter.classes().isEmpty()
-                        || filter.classes().contains(rule.policy().alarmClass()));
+        return rule == null
+                ? filter.passes(LinkFilter.Kind.ALARM)
+                        && filter.passesAsset(event.alarm().asset())
+                : filter.wants(event.alarm(), rule.policy(), event.priority());
     }
 }

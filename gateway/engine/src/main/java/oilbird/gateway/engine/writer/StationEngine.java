@@ -209,7 +209,7 @@ public final class StationEngine implements AutoCloseable {
      */
     public Optional<CompletableFuture<Boolean>> whenConfirmed(String link, long position) {
         return links.stream()
-                .filter(runner -> runner.state().link().equals(link))
+                .filter(runner -> runner.link().equals(link))
                 .findFirst()
                 .map(runner -> runner.whenConfirmed(position));
     }

@@ -2,13 +2,10 @@ package oilbird.gateway.opcua.trust;
 
 import java.security.cert.X509Certificate;
 import java.util.List;
-import java.util.Set;
-import java.util.TreeSet;
 import java.util.function.BooleanSupplier;
 import org.eclipse.milo.opcua.stack.core.UaException;
 import org.eclipse.milo.opcua.stack.core.security.CertificateValidator;
 import org.eclipse.milo.opcua.stack.core.security.DefaultServerCertificateValidator;
-import org.eclipse.milo.opcua.stack.core.util.validation.ValidationCheck;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -38,14 +35,9 @@ public final class ClientCheck implements CertificateValidator {
     public void validateCertificateChain(
             List<X509Certificate> chain, @Nullable String applicationUri, String @Nullable [] hostNames)
             throws UaException {
-        Set<ValidationCheck> checks = new TreeSet<>(Set.of(
-                ValidationCheck.APPLICATION_URI, ValidationCheck.REVOCATION, ValidationCheck.KEY_USAGE_END_ENTITY));
-        if (clockTrusted.getAsBoolean()) {
-            checks.add(ValidationCheck.VALIDITY);
-        }
         TrustLists lists = new TrustLists(folder);
         try {
-            new DefaultServerCertificateValidator(lists, checks, lists)
+            new DefaultServerCertificateValidator(lists, TrustLists.checks(clockTrusted.getAsBoolean()), lists)
                     .validateCertificateChain(chain, applicationUri, hostNames);
         } catch (UaException e) {
             if (!chain.isEmpty()) {

@@ -2,13 +2,10 @@ package oilbird.gateway.opcua.trust;
 
 import java.security.cert.X509Certificate;
 import java.util.List;
-import java.util.Set;
-import java.util.TreeSet;
 import java.util.function.BooleanSupplier;
 import org.eclipse.milo.opcua.stack.core.UaException;
 import org.eclipse.milo.opcua.stack.core.security.CertificateValidator;
 import org.eclipse.milo.opcua.stack.core.security.DefaultClientCertificateValidator;
-import org.eclipse.milo.opcua.stack.core.util.validation.ValidationCheck;
 
 /**
  * Decides whether a server's certificate is trusted; OPC UA Part 4, 6.1.3. One that is not is set aside.
@@ -29,13 +26,8 @@ public final class ServerCheck implements CertificateValidator {
     @Override
     public void validateCertificateChain(List<X509Certificate> chain, String applicationUri, String[] hostNames)
             throws UaException {
-        Set<ValidationCheck> checks = new TreeSet<>(Set.of(
-                ValidationCheck.APPLICATION_URI, ValidationCheck.REVOCATION, ValidationCheck.KEY_USAGE_END_ENTITY));
-        if (clockTrusted.getAsBoolean()) {
-            checks.add(ValidationCheck.VALIDITY);
-        }
         TrustLists lists = new TrustLists(folder);
-        new DefaultClientCertificateValidator(lists, checks, lists)
+        new DefaultClientCertificateValidator(lists, TrustLists.checks(clockTrusted.getAsBoolean()), lists)
                 .validateCertificateChain(chain, applicationUri, hostNames);
     }
 }

@@ -3,10 +3,13 @@ package oilbird.gateway.opcua.trust;
 import java.security.cert.X509CRL;
 import java.security.cert.X509Certificate;
 import java.util.List;
+import java.util.Set;
+import java.util.TreeSet;
 import org.eclipse.milo.opcua.stack.core.security.CertificateQuarantine;
 import org.eclipse.milo.opcua.stack.core.security.TrustListManager;
 import org.eclipse.milo.opcua.stack.core.types.builtin.ByteString;
 import org.eclipse.milo.opcua.stack.core.types.builtin.DateTime;
+import org.eclipse.milo.opcua.stack.core.util.validation.ValidationCheck;
 
 /** The folder as the library wants to see it; only people change it. */
 public final class TrustLists implements TrustListManager, CertificateQuarantine {
@@ -14,6 +17,19 @@ public final class TrustLists implements TrustListManager, CertificateQuarantine
 
     public TrustLists(TrustFolder folder) {
         this.folder = folder;
+    }
+
+    /**
+     * What is checked of every certificate. The time of validity is judged only while the gateway's own clock is to be
+     * trusted.
+     */
+    static Set<ValidationCheck> checks(boolean clockTrusted) {
+        Set<ValidationCheck> checks = new TreeSet<>(Set.of(
+                ValidationCheck.APPLICATION_URI, ValidationCheck.REVOCATION, ValidationCheck.KEY_USAGE_END_ENTITY));
+        if (clockTrusted) {
+            checks.add(ValidationCheck.VALIDITY);
+        }
+        return checks;
     }
 
     @Override

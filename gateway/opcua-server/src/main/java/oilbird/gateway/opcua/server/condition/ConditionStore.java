@@ -9,11 +9,10 @@ import java.util.concurrent.ConcurrentHashMap;
 import oilbird.alarm.rule.RuleInstance;
 import oilbird.alarm.state.AlarmEvent;
 import oilbird.alarm.state.AlarmId;
-import oilbird.alarm.state.AlarmPolicy;
+import oilbird.alarm.state.AlarmState;
 import oilbird.alarm.station.Standing;
 import oilbird.alarm.station.StationEvent;
 import oilbird.alarm.station.StationView;
-import oilbird.gateway.engine.outbox.LinkFilter;
 import oilbird.gateway.engine.record.RecordedEvent;
 import oilbird.gateway.opcua.server.space.Names;
 import oilbird.mapping.signal.Moment;
@@ -96,12 +95,8 @@ final class ConditionStore {
     }
 
     private boolean shows(StationView.AlarmView alarm) {
-        LinkFilter only = side.only();
-        AlarmPolicy policy = alarm.rule().policy();
-        return only.passesState(alarm.state().id(), policy.alarmClass())
-                && (only.priorities().isEmpty()
-                        || only.priorities().contains(policy.priority())
-                        || only.priorities().contains(alarm.state().priority()));
+        AlarmState state = alarm.state();
+        return side.only().wants(state.id(), alarm.rule().policy(), state.priority());
     }
 
     /** What the record still tells of a retained alarm's last events, so that a refresh repeats them as they were. */
