@@ -1,5 +1,7 @@
 package oilbird.acceptance;
 
+import static org.assertj.core.api.Assertions.assertThat;
+
 import com.microsoft.playwright.Page;
 import com.microsoft.playwright.options.Cookie;
 import com.microsoft.playwright.options.SameSiteAttribute;
@@ -17,6 +19,7 @@ import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.concurrent.Callable;
+import java.util.concurrent.TimeUnit;
 import org.awaitility.Awaitility;
 
 /** The packaged gateway, started as a process of its own. */
@@ -135,6 +138,18 @@ final class GatewayProcess implements AutoCloseable {
         return printed;
     }
 
+    /** What {@code deploy/oilbird} prints; it must do it. */
+    static String launcher(String... words) throws Exception {
+        List<String> command =
+                new ArrayList<>(List.of(root().resolve("deploy/oilbird").toString()));
+        command.addAll(List.of(words));
+        Process process = new ProcessBuilder(command).redirectErrorStream(true).start();
+        String output = new String(process.getInputStream().readAllBytes(), StandardCharsets.UTF_8);
+        assertThat(process.waitFor(120, TimeUnit.SECONDS)).isTrue();
+        assertThat(process.exitValue()).as(output).isZero();
+        return output;
+    }
+
     static GatewayProcess start(Path station, Path data) throws IOException {
         return start(station, data, List.of());
     }
@@ -246,12 +261,12 @@ final class GatewayProcess implements AutoCloseable {
     void kill9() {
         process.descendants().forEach(ProcessHandle::destroyForcibly);
         process.destroyForcibly();
-        process.onExit().orTimeout(20, java.util.concurrent.TimeUnit.SECONDS).join();
+        process.onExit().orTimeout(20, TimeUnit.SECONDS).join();
     }
 
     int awaitExit(Duration limit) {
         return process.onExit()
-                .orTimeout(limit.toMillis(), java.util.concurrent.TimeUnit.MILLISECONDS)
+                .orTimeout(limit.toMillis(), TimeUnit.MILLISECONDS)
                 .join()
                 .exitValue();
     }

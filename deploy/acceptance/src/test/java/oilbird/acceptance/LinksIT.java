@@ -11,9 +11,6 @@ import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.nio.file.StandardOpenOption;
-import java.security.KeyPair;
-import java.security.Security;
-import java.security.cert.X509Certificate;
 import java.time.Duration;
 import java.util.ArrayList;
 import java.util.Base64;
@@ -24,7 +21,6 @@ import java.util.concurrent.Executors;
 import java.util.stream.Stream;
 import oilbird.acceptance.ControlRoom.Arrival;
 import org.awaitility.Awaitility;
-import org.bouncycastle.jce.provider.BouncyCastleProvider;
 import org.eclipse.milo.opcua.sdk.client.OpcUaClient;
 import org.eclipse.milo.opcua.stack.core.NodeIds;
 import org.eclipse.milo.opcua.stack.core.types.builtin.ByteString;
@@ -34,7 +30,6 @@ import org.eclipse.milo.opcua.stack.core.types.builtin.StatusCode;
 import org.eclipse.milo.opcua.stack.core.types.builtin.Variant;
 import org.eclipse.milo.opcua.stack.core.types.enumerated.TimestampsToReturn;
 import org.eclipse.milo.opcua.stack.core.types.structured.CallMethodRequest;
-import org.eclipse.milo.opcua.stack.core.util.SelfSignedCertificateGenerator;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.params.ParameterizedTest;
@@ -212,24 +207,20 @@ class LinksIT {
         }
     }
 
-    /** The control room's own; trusted as a person does with {@code trust DATA clients accept}. */
-    private static OpcUaClient client(int port, KeyPair keys, X509Certificate certificate) {
+    private static OpcUaClient client(int port, AlarmClient client) {
         OpcUaClient[] connected = new OpcUaClient[1];
         Awaitility.await("the OPC UA server takes connections")
                 .atMost(SOON)
                 .ignoreExceptions()
                 .until(() -> {
-                    connected[0] = OpcUaServerIT.connect("opc.tcp://127.0.0.1:" + port + "/oilbird", keys, certificate);
+                    connected[0] = client.connect(port);
                     return true;
                 });
         return connected[0];
     }
 
-    private Path station(Monitor monitor, ControlRoom room, Desk desk, Path data, int port, X509Certificate certificate)
-            throws Exception {
+    private Path station(Monitor monitor, ControlRoom room, Desk desk, Path data, int port) throws Exception {
         Path station = station(monitor, room, desk, data);
-        Path trusted = Files.createDirectories(data.resolve("opc-ua-server/trusted"));
-        Files.write(trusted.resolve("control-room.der"), certificate.getEncoded());
         Files.writeString(station.resolve("station.yaml"), """
                   - id: alarm-list
                     name: alarm list (invented)
@@ -273,14 +264,12 @@ class LinksIT {
                 ControlRoom room = new ControlRoom();
                 Desk desk = new Desk()) {
             Path data = folder.resolve("data");
-            Security.addProvider(new BouncyCastleProvider());
-            KeyPair keys = SelfSignedCertificateGenerator.generateRsaKeyPair(2048);
-            X509Certificate certificate = OpcUaServerIT.certificate(keys);
+            AlarmClient client = AlarmClient.make();
+            client.trustedBy(data);
             int port = Monitor.freePort();
-            try (GatewayProcess gateway =
-                    GatewayProcess.start(station(monitor, room, desk, data, port, certificate), data)) {
+            try (GatewayProcess gateway = GatewayProcess.start(station(monitor, room, desk, data, port), data)) {
                 gateway.awaitReady();
-                Rig rig = new Rig(gateway, client(port, keys, certificate));
+                Rig rig = new Rig(gateway, client(port, client));
                 monitor.setInputRegister(0, TestStation.FAN_STOPPED);
                 Arrival raised = room.awaitEvent(
                         "the raised event",

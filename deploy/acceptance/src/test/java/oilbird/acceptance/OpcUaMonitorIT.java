@@ -6,13 +6,11 @@ import com.fasterxml.jackson.databind.JsonNode;
 import com.fasterxml.jackson.databind.ObjectMapper;
 import java.io.IOException;
 import java.io.InputStream;
-import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.security.cert.CertificateFactory;
 import java.security.cert.X509Certificate;
 import java.time.Duration;
-import java.util.concurrent.TimeUnit;
 import java.util.function.Predicate;
 import oilbird.gateway.opcua.MonitorServer;
 import oilbird.gateway.opcua.MonitorServer.Setup;
@@ -38,73 +36,17 @@ class OpcUaMonitorIT {
     Path folder;
 
     private Path station(String url) throws IOException {
-        Path station = folder.resolve("windlow");
-        Files.createDirectories(station.resolve("maps"));
-        Files.createDirectories(station.resolve("rules"));
         Files.createDirectories(folder.resolve("data/secrets"));
         Files.writeString(folder.resolve("data/secrets/moisture-t1"), MonitorServer.PASSWORD + "\n");
-        Files.writeString(station.resolve("station.yaml"), """
-                station: 1
-                id: windlow
-                name: Windlow substation
-                gateway: {id: windlow-gw1, name: Oilbird gateway}
-                assets:
-                  - {id: t1, name: Transformer 1, kind: transformer}
-                devices:
-                  - id: moisture-t1
-                    name: moisture monitor
-                    asset: t1
-                    map: mtm-2
-                    opc_ua:
-                      endpoint: %s
-                      security: Basic256Sha256
-                      user: {name: %s, password: {file: moisture-t1}}
-                links: []
-                """.formatted(url, MonitorServer.USER));
-        Files.writeString(station.resolve("maps/mtm-2.yaml"), """
-                device_map: 1
-                name: mtm-2
-                text: moisture monitor (invented)
-                identification: {vendor: Someone (invented), product: MTM-2, firmware: ["3.*"]}
-                opc_ua:
-                  namespaces: {m: "urn:windlow:test-monitor"}
-                poll_classes: {status: 300 ms}
-                verified: {by: integrator (invented), on: 2026-03-02}
-                points:
-                  water: {text: water activity, node: m:s=Water, range: [0, 1]}
-                  temperature: {text: oil temperature, node: m:s=Temperature, unit: degC, frozen_after: 2 s}
-                words:
-                  status: {text: status, node: m:s=Status, width: 16, bits: {0: probe-fault}}
-                indications:
-                  probe-fault: {text: probe fault}
-                """);
-        Files.writeString(station.resolve("rules/moisture.yaml"), """
-                alarm_rules: 1
-                text: Moisture monitors
-                owner: Substation asset engineer (invented)
-                rationalized: {by: Alarm review group (invented), on: 2026-09-14, revision: "1"}
-                first_checks:
-                  see-display:
-                    exposure: 0
-                    action: On the screen, look what else the monitor says of its probe.
-                    outcomes: [{found: nothing else, means: "call the monitor technician"}]
-                rules:
-                  probe-fault:
-                    for: {map: mtm-2}
-                    when: {indication: probe-fault}
-                    says: "the {device}'s probe has failed"
-                    says_after: "the {device}'s probe works again"
-                    class: instrument-diagnostic
-                    priority: minor
-                    causes: [probe, its cable]
-                    confirm: the monitor's own display shows the same
-                    consequence: Water in the oil is not seen.
-                    response: Call the monitor technician.
-                    respond_within: 1 d
-                    call: monitor technician
-                    first_checks: [see-display]
-                """);
-        return station;
+        return MoistureStation.write(
+                folder.resolve("windlow"),
+                "{endpoint: \"%s\", security: Basic256Sha256, user: {name: %s, password: {file: moisture-t1}}}"
+                        .formatted(url, MonitorServer.USER),
+                """
+                water: {text: water activity, node: m:s=Water, range: [0, 1]}
+                temperature: {text: oil temperature, node: m:s=Temperature, unit: degC, frozen_after: 2 s}
+                """,
+                "[]");
     }
 
     private static JsonNode json(GatewayProcess gateway, String path) {
@@ -136,19 +78,6 @@ class OpcUaMonitorIT {
                 && reading.path("reason").asText().equals(reason);
     }
 
-    private String trust(String... words) throws Exception {
-        String[] command = new String[words.length + 3];
-        command[0] = GatewayProcess.root().resolve("deploy/oilbird").toString();
-        command[1] = "trust";
-        command[2] = folder.resolve("data").toString();
-        System.arraycopy(words, 0, command, 3, words.length);
-        Process process = new ProcessBuilder(command).redirectErrorStream(true).start();
-        String output = new String(process.getInputStream().readAllBytes(), StandardCharsets.UTF_8);
-        assertThat(process.waitFor(120, TimeUnit.SECONDS)).isTrue();
-        assertThat(process.exitValue()).as(output).isZero();
-        return output;
-    }
-
     private static DataValue value(double value, long status) {
         return new DataValue(new Variant(value), new StatusCode(status), DateTime.now());
     }
@@ -156,8 +85,9 @@ class OpcUaMonitorIT {
     @Test
     void aMonitorOverOpcUaIsTrustedFollowedLostAndFoundAgain() throws Exception {
         int port = MonitorServer.freePort();
+        Path data = folder.resolve("data");
         MonitorServer monitor = new MonitorServer(Setup.secured(SecurityPolicy.Basic256Sha256), port);
-        try (GatewayProcess gateway = GatewayProcess.start(station(monitor.url()), folder.resolve("data"))) {
+        try (GatewayProcess gateway = GatewayProcess.start(station(monitor.url()), data)) {
             gateway.awaitReady();
 
             // Nobody trusts anybody yet.
@@ -165,7 +95,7 @@ class OpcUaMonitorIT {
                     gateway, "water", r -> r.path("reason").asText().equals("unreachable"));
             assertThat(unknown.path("quality").asText()).isEqualTo("bad");
             assertThat(unknown.has("value")).isFalse();
-            String listed = trust();
+            String listed = GatewayProcess.launcher("trust", data.toString());
             assertThat(listed).contains("rejected:", "CN=test monitor");
             String thumbprint = listed.lines()
                     .filter(line -> line.contains("CN=test monitor"))
@@ -173,7 +103,8 @@ class OpcUaMonitorIT {
                     .orElseThrow()
                     .strip()
                     .split(" ")[0];
-            assertThat(trust("accept", thumbprint)).contains("trusted");
+            assertThat(GatewayProcess.launcher("trust", data.toString(), "accept", thumbprint))
+                    .contains("trusted");
             try (InputStream own = Files.newInputStream(folder.resolve("data/opc-ua/own.der"))) {
                 monitor.trust((X509Certificate)
                         CertificateFactory.getInstance("X.509").generateCertificate(own));

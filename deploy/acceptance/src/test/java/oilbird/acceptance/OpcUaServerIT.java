@@ -7,29 +7,20 @@ import static org.assertj.core.api.Assertions.assertThatThrownBy;
 import com.fasterxml.jackson.databind.JsonNode;
 import com.fasterxml.jackson.databind.ObjectMapper;
 import java.io.IOException;
-import java.nio.charset.StandardCharsets;
-import java.nio.file.Files;
 import java.nio.file.Path;
-import java.security.KeyPair;
-import java.security.cert.X509Certificate;
 import java.time.Duration;
-import java.time.Instant;
-import java.util.Date;
 import java.util.List;
 import java.util.concurrent.LinkedBlockingQueue;
 import java.util.concurrent.TimeUnit;
 import oilbird.gateway.opcua.MonitorServer;
 import oilbird.gateway.opcua.MonitorServer.Setup;
 import org.awaitility.Awaitility;
-import org.bouncycastle.jce.provider.BouncyCastleProvider;
 import org.eclipse.milo.opcua.sdk.client.OpcUaClient;
-import org.eclipse.milo.opcua.sdk.client.identity.UsernameProvider;
 import org.eclipse.milo.opcua.sdk.client.subscriptions.OpcUaMonitoredItem;
 import org.eclipse.milo.opcua.sdk.client.subscriptions.OpcUaSubscription;
 import org.eclipse.milo.opcua.stack.core.AttributeId;
 import org.eclipse.milo.opcua.stack.core.NodeIds;
 import org.eclipse.milo.opcua.stack.core.StatusCodes;
-import org.eclipse.milo.opcua.stack.core.security.SecurityPolicy;
 import org.eclipse.milo.opcua.stack.core.types.builtin.DataValue;
 import org.eclipse.milo.opcua.stack.core.types.builtin.LocalizedText;
 import org.eclipse.milo.opcua.stack.core.types.builtin.NodeId;
@@ -39,7 +30,6 @@ import org.eclipse.milo.opcua.stack.core.types.builtin.Variant;
 import org.eclipse.milo.opcua.stack.core.types.builtin.unsigned.UInteger;
 import org.eclipse.milo.opcua.stack.core.types.builtin.unsigned.UShort;
 import org.eclipse.milo.opcua.stack.core.types.enumerated.BrowseDirection;
-import org.eclipse.milo.opcua.stack.core.types.enumerated.MessageSecurityMode;
 import org.eclipse.milo.opcua.stack.core.types.enumerated.TimestampsToReturn;
 import org.eclipse.milo.opcua.stack.core.types.structured.BrowseDescription;
 import org.eclipse.milo.opcua.stack.core.types.structured.CallMethodRequest;
@@ -48,8 +38,6 @@ import org.eclipse.milo.opcua.stack.core.types.structured.ContentFilterElement;
 import org.eclipse.milo.opcua.stack.core.types.structured.EventFilter;
 import org.eclipse.milo.opcua.stack.core.types.structured.ReferenceDescription;
 import org.eclipse.milo.opcua.stack.core.types.structured.SimpleAttributeOperand;
-import org.eclipse.milo.opcua.stack.core.util.SelfSignedCertificateBuilder;
-import org.eclipse.milo.opcua.stack.core.util.SelfSignedCertificateGenerator;
 import org.jspecify.annotations.Nullable;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
@@ -61,7 +49,6 @@ import org.junit.jupiter.api.io.TempDir;
  */
 class OpcUaServerIT {
     private static final ObjectMapper JSON = new ObjectMapper();
-    private static final String URI = "urn:fenmarch:control-room";
 
     @TempDir
     Path folder;
@@ -69,106 +56,47 @@ class OpcUaServerIT {
     private final LinkedBlockingQueue<Variant[]> events = new LinkedBlockingQueue<>();
 
     private Path station(String monitor, int port) throws IOException {
-        Path station = folder.resolve("windlow");
-        Files.createDirectories(station.resolve("maps"));
-        Files.createDirectories(station.resolve("rules"));
-        Files.writeString(station.resolve("station.yaml"), """
-                station: 1
-                id: windlow
-                name: Windlow substation
-                gateway: {id: windlow-gw1, name: Oilbird gateway}
-                assets:
-                  - {id: t1, name: Transformer 1, kind: transformer}
-                devices:
-                  - id: moisture-t1
-                    name: moisture monitor
-                    asset: t1
-                    map: mtm-2
-                    opc_ua: {endpoint: %s, security: none}
-                links:
-                  - id: alarm-list
-                    name: alarm list
-                    opc_ua_server: {port: %d, bind: 127.0.0.1, hosts: [127.0.0.1]}
-                """.formatted(monitor, port));
-        Files.writeString(station.resolve("maps/mtm-2.yaml"), """
-                device_map: 1
-                name: mtm-2
-                text: moisture monitor (invented)
-                identification: {vendor: Someone (invented), product: MTM-2, firmware: ["3.*"]}
-                opc_ua:
-                  namespaces: {m: "urn:windlow:test-monitor"}
-                poll_classes: {status: 300 ms}
-                verified: {by: integrator (invented), on: 2026-03-02}
-                points:
-                  temperature: {text: oil temperature, node: m:s=Temperature, unit: degC, range: [-40, 140]}
-                words:
-                  status: {text: status, node: m:s=Status, width: 16, bits: {0: probe-fault}}
-                indications:
-                  probe-fault: {text: probe fault}
-                """);
-        Files.writeString(station.resolve("rules/moisture.yaml"), """
-                alarm_rules: 1
-                text: Moisture monitors
-                owner: Substation asset engineer (invented)
-                rationalized: {by: Alarm review group (invented), on: 2026-09-14, revision: "1"}
-                first_checks:
-                  see-display:
-                    exposure: 0
-                    action: On the screen, look what else the monitor says of its probe.
-                    outcomes: [{found: nothing else, means: "call the monitor technician"}]
-                rules:
-                  probe-fault:
-                    for: {map: mtm-2}
-                    when: {indication: probe-fault}
-                    says: "the {device}'s probe has failed"
-                    says_after: "the {device}'s probe works again"
-                    class: instrument-diagnostic
-                    priority: minor
-                    causes: [probe, its cable]
-                    confirm: the monitor's own display shows the same
-                    consequence: Water in the oil is not seen.
-                    response: Call the monitor technician.
-                    respond_within: 1 d
-                    call: monitor technician
-                    first_checks: [see-display]
-                """);
-        return station;
+        return MoistureStation.write(
+                folder.resolve("windlow"),
+                "{endpoint: \"%s\", security: none}".formatted(monitor),
+                "temperature: {text: oil temperature, node: m:s=Temperature, unit: degC, range: [-40, 140]}",
+                "[{id: alarm-list, name: alarm list, opc_ua_server: {port: %d, bind: 127.0.0.1, hosts: [127.0.0.1]}}]"
+                        .formatted(port));
     }
 
     @Test
     void aControlRoomIsTrustedSignsInSeesReadingsAndAcknowledgesAnAlarm() throws Exception {
-        java.security.Security.addProvider(new BouncyCastleProvider());
+        AlarmClient room = AlarmClient.make();
+        Path data = folder.resolve("data");
         int port = MonitorServer.freePort();
         try (MonitorServer monitor = new MonitorServer(Setup.plain());
-                GatewayProcess gateway = GatewayProcess.start(station(monitor.url(), port), folder.resolve("data"))) {
+                GatewayProcess gateway = GatewayProcess.start(station(monitor.url(), port), data)) {
             gateway.awaitReady();
-            String url = "opc.tcp://127.0.0.1:" + port + "/oilbird";
-            KeyPair keys = SelfSignedCertificateGenerator.generateRsaKeyPair(2048);
-            X509Certificate certificate = certificate(keys);
 
             // Nobody trusts the control room yet.
             Awaitility.await("the server takes connections")
                     .atMost(Duration.ofSeconds(60))
                     .until(() -> {
                         try {
-                            connect(url, keys, certificate).disconnect();
+                            room.connect(port).disconnect();
                             return false;
                         } catch (Exception refused) {
                             return refused.toString().contains("Bad_SecurityChecksFailed")
                                     || String.valueOf(refused.getCause()).contains("Bad_SecurityChecksFailed");
                         }
                     });
-            String listed = trust("clients");
+            String listed = GatewayProcess.launcher("trust", data.toString(), "clients");
             String thumbprint = listed.lines()
-                    .filter(line -> line.contains("CN=test control room"))
+                    .filter(line -> line.contains("CN=" + AlarmClient.NAME))
                     .findFirst()
                     .orElseThrow()
                     .strip()
                     .split(" ")[0];
-            assertThat(trust("clients", "accept", thumbprint)).contains("trusted");
+            assertThat(GatewayProcess.launcher("trust", data.toString(), "clients", "accept", thumbprint))
+                    .contains("trusted");
 
-            OpcUaClient client = connect(url, keys, certificate);
-            assertThatThrownBy(() -> connect(url, keys, certificate, "not the password"))
+            OpcUaClient client = room.connect(port);
+            assertThatThrownBy(() -> room.connect(port, "not the password"))
                     .hasStackTraceContaining("Bad_UserAccessDenied");
 
             // The station is found from the Objects folder, by what each node references.
@@ -221,57 +149,6 @@ class OpcUaServerIT {
                     .body();
             assertThat(record).contains(GatewayProcess.USER, "technician called", "opc-ua");
             client.disconnect();
-        }
-    }
-
-    /** A control room's own, valid for a day. */
-    static X509Certificate certificate(KeyPair keys) throws Exception {
-        Instant until = Instant.now().plusSeconds(86_400);
-        return new SelfSignedCertificateGenerator()
-                .generateSelfSigned(
-                        keys,
-                        Date.from(until.minusSeconds(172_800)),
-                        Date.from(until),
-                        "test control room",
-                        null,
-                        null,
-                        null,
-                        null,
-                        null,
-                        URI,
-                        List.of(),
-                        List.of("127.0.0.1"),
-                        SelfSignedCertificateBuilder.SA_SHA256_RSA);
-    }
-
-    static OpcUaClient connect(String url, KeyPair keys, X509Certificate certificate) throws Exception {
-        return connect(url, keys, certificate, GatewayProcess.password());
-    }
-
-    private static OpcUaClient connect(String url, KeyPair keys, X509Certificate certificate, String password)
-            throws Exception {
-        OpcUaClient client = OpcUaClient.create(
-                url,
-                offered -> offered.stream()
-                        .filter(e ->
-                                SecurityPolicy.Aes256_Sha256_RsaPss.getUri().equals(e.getSecurityPolicyUri())
-                                        && e.getSecurityMode() == MessageSecurityMode.SignAndEncrypt)
-                        .findFirst(),
-                transport -> {},
-                config -> config.setApplicationUri(URI)
-                        .setKeyPair(keys)
-                        .setCertificate(certificate)
-                        .setCertificateChain(new X509Certificate[] {certificate})
-                        .setIdentityProvider(new UsernameProvider(GatewayProcess.USER, password)));
-        boolean connected = false;
-        try {
-            client.connect();
-            connected = true;
-            return client;
-        } finally {
-            if (!connected) {
-                client.disconnectAsync();
-            }
         }
     }
 
@@ -344,18 +221,5 @@ class OpcUaServerIT {
         } catch (IOException e) {
             return JSON.createObjectNode();
         }
-    }
-
-    private String trust(String... words) throws Exception {
-        String[] command = new String[words.length + 3];
-        command[0] = GatewayProcess.root().resolve("deploy/oilbird").toString();
-        command[1] = "trust";
-        command[2] = folder.resolve("data").toString();
-        System.arraycopy(words, 0, command, 3, words.length);
-        Process process = new ProcessBuilder(command).redirectErrorStream(true).start();
-        String output = new String(process.getInputStream().readAllBytes(), StandardCharsets.UTF_8);
-        assertThat(process.waitFor(120, TimeUnit.SECONDS)).isTrue();
-        assertThat(process.exitValue()).as(output).isZero();
-        return output;
     }
 }

@@ -13,6 +13,7 @@ import java.util.List;
 import java.util.concurrent.CompletableFuture;
 import java.util.concurrent.CopyOnWriteArrayList;
 import java.util.function.Consumer;
+import java.util.function.Supplier;
 import oilbird.alarm.state.Actor;
 import oilbird.alarm.station.StationEvent.Accessed.Kind;
 import oilbird.alarm.station.StationInput;
@@ -23,6 +24,7 @@ import oilbird.gateway.access.AccountStore;
 import oilbird.gateway.access.Accounts;
 import oilbird.gateway.access.PasswordHash;
 import oilbird.gateway.contract.Forms;
+import oilbird.gateway.engine.clock.GatewayClock;
 import oilbird.gateway.engine.clock.SystemGatewayClock;
 import oilbird.gateway.engine.clock.WallTrust;
 import oilbird.gateway.engine.outbox.LinkRunner;
@@ -91,28 +93,54 @@ public final class ServerRig implements AutoCloseable {
                 (kind, about, by, address, text, times) -> told.add(new Told(kind, about, address, text)));
         user(VIEWER, "viewer");
         user(OPERATOR, "operator");
-        link = new OpcUaServerLink(
+        link = link(settings, station, data, engine, access, clock);
+        starts(engine, link);
+    }
+
+    /** The link to be put beside an engine, with the default points. */
+    public static OpcUaServerLink link(
+            OpcUaServerLinkSettings settings,
+            Station station,
+            Path data,
+            StationEngine engine,
+            Access access,
+            GatewayClock clock) {
+        Supplier<StationView> view = () -> view(engine, clock);
+        return new OpcUaServerLink(
                 settings,
                 new ServerParts(
                         station,
                         data,
                         CompletableFuture.completedFuture(access),
-                        this::view,
-                        this::view,
+                        view,
+                        view,
                         engine.acts(),
                         new Forms(station.model(), station.owner()),
                         ServerParts.past(engine.record()),
                         new PointFeed(
                                 PointList.byDefault(station.model().facts()),
                                 station.model().facts(),
-                                this::view,
+                                view,
                                 clock::now),
                         clock));
+    }
+
+    /** Starts the engine with the link, and waits until the server runs. */
+    public static void starts(StationEngine engine, OpcUaServerLink link) {
         engine.addLink(link, LinkRunner.Settings.DEFAULT);
         engine.start();
         await("the server runs")
                 .atMost(Duration.ofSeconds(60))
                 .until(() -> engine.links().get(0).condition() == LinkState.Condition.UP);
+    }
+
+    /** The newest picture, or an empty one before the first. */
+    public static StationView view(StationEngine engine, GatewayClock clock) {
+        StationView view = engine.writer().view();
+        return view == null
+                ? new StationView(
+                        clock.now(), new LinkedHashMap<>(), new LinkedHashMap<>(), new StationView.Flood(false, 0))
+                : view;
     }
 
     /** Without security and with it, on this machine alone. */
@@ -148,12 +176,7 @@ public final class ServerRig implements AutoCloseable {
     }
 
     public StationView view() {
-        StationView view = engine.writer().view();
-        if (view == null) {
-            return new StationView(
-                    clock.now(), new LinkedHashMap<>(), new LinkedHashMap<>(), new StationView.Flood(false, 0));
-        }
-        return view;
+        return view(engine, clock);
     }
 
     public void user(String name, String role) throws IOException {

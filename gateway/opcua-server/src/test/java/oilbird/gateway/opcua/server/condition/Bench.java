@@ -1,18 +1,10 @@
 package oilbird.gateway.opcua.server.condition;
 
-import static org.awaitility.Awaitility.await;
-
-import java.io.IOException;
-import java.net.InetAddress;
-import java.net.ServerSocket;
 import java.nio.file.Path;
-import java.time.Duration;
 import java.time.Instant;
 import java.util.ArrayList;
-import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
-import java.util.concurrent.CompletableFuture;
 import java.util.concurrent.ExecutionException;
 import java.util.function.Function;
 import oilbird.alarm.state.Actor;
@@ -26,19 +18,13 @@ import oilbird.gateway.access.AccessRules;
 import oilbird.gateway.access.AccountStore;
 import oilbird.gateway.access.Accounts;
 import oilbird.gateway.access.PasswordHash;
-import oilbird.gateway.contract.Forms;
 import oilbird.gateway.engine.clock.SystemGatewayClock;
 import oilbird.gateway.engine.clock.WallTrust;
-import oilbird.gateway.engine.outbox.LinkRunner;
-import oilbird.gateway.engine.outbox.LinkState;
 import oilbird.gateway.engine.writer.ActResult;
 import oilbird.gateway.engine.writer.StationEngine;
 import oilbird.gateway.engine.writer.WriterSettings;
-import oilbird.gateway.opcua.server.OpcUaServerLink;
-import oilbird.gateway.opcua.server.ServerParts;
+import oilbird.gateway.opcua.server.ServerRig;
 import oilbird.gateway.opcua.server.space.Names;
-import oilbird.gateway.points.PointFeed;
-import oilbird.gateway.points.PointList;
 import oilbird.gateway.station.OpcUaEndpoint;
 import oilbird.gateway.station.OpcUaServerLinkSettings;
 import oilbird.gateway.station.Station;
@@ -81,7 +67,6 @@ final class Bench implements AutoCloseable {
         clock = new SystemGatewayClock(WallTrust.ordinary());
         engine = StationEngine.open(
                 station.model(), station.model().facts().gateway(), data, clock, WriterSettings.DEFAULT);
-        Forms forms = new Forms(station.model(), station.owner());
         AccountStore store = new AccountStore(data);
         access = new Access(
                 store,
@@ -101,39 +86,19 @@ final class Bench implements AutoCloseable {
             }
         }
         access.refresh();
-        port = freePort();
-        OpcUaServerLink link = new OpcUaServerLink(
-                new OpcUaServerLinkSettings(
-                        "room",
-                        "control room",
-                        "127.0.0.1",
-                        port,
-                        List.of("127.0.0.1"),
-                        List.of(OpcUaEndpoint.Security.BASIC256SHA256, OpcUaEndpoint.Security.AES256_SHA256_RSAPSS),
-                        true,
-                        "closed network of a test",
-                        false,
-                        OpcUaServerLinkSettings.Limits.DEFAULT),
-                new ServerParts(
-                        station,
-                        data,
-                        CompletableFuture.completedFuture(access),
-                        this::view,
-                        this::view,
-                        engine.acts(),
-                        forms,
-                        ServerParts.past(engine.record()),
-                        new PointFeed(
-                                PointList.byDefault(station.model().facts()),
-                                station.model().facts(),
-                                this::view,
-                                clock::now),
-                        clock));
-        engine.addLink(link, LinkRunner.Settings.DEFAULT);
-        engine.start();
-        await("the server runs")
-                .atMost(Duration.ofSeconds(60))
-                .until(() -> engine.links().get(0).condition() == LinkState.Condition.UP);
+        port = ServerRig.freePort();
+        OpcUaServerLinkSettings settings = new OpcUaServerLinkSettings(
+                "room",
+                "control room",
+                "127.0.0.1",
+                port,
+                List.of("127.0.0.1"),
+                List.of(OpcUaEndpoint.Security.BASIC256SHA256, OpcUaEndpoint.Security.AES256_SHA256_RSAPSS),
+                true,
+                "closed network of a test",
+                false,
+                OpcUaServerLinkSettings.Limits.DEFAULT);
+        ServerRig.starts(engine, ServerRig.link(settings, station, data, engine, access, clock));
         if (normal) {
             station.devices().forEach(device -> answersAsNormal(device.id()));
         }
@@ -169,12 +134,6 @@ final class Bench implements AutoCloseable {
                                 now))));
     }
 
-    static int freePort() throws IOException {
-        try (ServerSocket socket = new ServerSocket(0, 1, InetAddress.getLoopbackAddress())) {
-            return socket.getLocalPort();
-        }
-    }
-
     /** As a client finds them in the namespaces that the server tells. */
     Names names(OpcUaClient client) throws UaException {
         client.readNamespaceTable();
@@ -186,11 +145,7 @@ final class Bench implements AutoCloseable {
     }
 
     StationView view() {
-        StationView view = engine.writer().view();
-        return view == null
-                ? new StationView(
-                        clock.now(), new LinkedHashMap<>(), new LinkedHashMap<>(), new StationView.Flood(false, 0))
-                : view;
+        return ServerRig.view(engine, clock);
     }
 
     AlarmId alarm(String rule) {
